@@ -1,0 +1,32 @@
+#pragma once
+/// Scan file in, Cloud out. The format is known by the file's content, not by its name.
+
+#include <cstdint>
+#include <filesystem>
+#include <string>
+
+#include "flitchwise/scan/cloud.hpp"
+
+namespace flitchwise::scan {
+
+struct ReadOptions {
+  /// The cloud is thinned on a cubic grid while it is read, as coarsely as it takes to keep at most this many
+  /// points; a file with fewer is kept whole. Range: at least 1,000. Raise it only for detail finer than a
+  /// few millimetres.
+  std::size_t max_points = 4'000'000;
+};
+
+struct ReadResult {
+  Cloud cloud;                       ///< in the file's own units and axes
+  std::string format;                ///< in words: "PLY, binary little endian"
+  std::uint64_t points_read = 0;     ///< finite points in the file
+  std::uint64_t points_skipped = 0;  ///< points with a coordinate that is not a finite number
+  double grid = 0;  ///< edge of the thinning grid in file units; 0 if the cloud was kept whole
+};
+
+/// Reads one scan file: PLY (ASCII, binary little and big endian), PCD (ASCII, binary, compressed) or XYZ
+/// text. Throws InputError (one sentence) if the file cannot be opened, is not one of these formats, is cut
+/// short or holds no finite point; BadUse if an option is out of range.
+ReadResult read(const std::filesystem::path& file, const ReadOptions& options = {});
+
+}  // namespace flitchwise::scan

@@ -1,0 +1,46 @@
+#pragma once
+/// The person's own equipment: rail, supports, screws, saw. Read from a TOML file or built in.
+
+#include <filesystem>
+#include <string>
+#include <vector>
+
+namespace flitchwise::solver {
+
+struct Kit {
+  std::string name;  ///< for people
+  // rail
+  double rail_length_m = 0;
+  double rail_width_m = 0;   ///< footprint across the log
+  double rail_height_m = 0;  ///< underside to the face that the saw rides on
+  double rail_weight_kg = 0;
+  double rail_ei_n_m2 = 0;     ///< bending stiffness about the level axis
+  double least_overlap_m = 0;  ///< of a moved rail with the stretch that it covered before
+  // supports, one crosspiece each, with a levelling screw left and right
+  std::vector<double> support_positions_m;  ///< from the rail's small-end end, ascending
+  double screw_spacing_m = 0;               ///< between the left and the right screw of a support
+  double screw_reach_min_m = 0;             ///< rail underside to screw tip, screw all the way in
+  double screw_reach_max_m = 0;             ///< the same, screw all the way out
+  double screw_bite_m = 0;                  ///< how deep a screw tip goes into bark and wood
+  double screw_to_cut_m = 0;                ///< least distance kept between a screw tip and a cut plane
+  // saw
+  double saw_weight_kg = 0;
+  double saw_usable_bar_m = 0;  ///< widest cut
+  double saw_depth_min_m = 0;   ///< from the face that it rides on to the middle of the kerf
+  double saw_depth_max_m = 0;
+  double kerf_m = 0;
+  // limits
+  double bark_clearance_m = 0;  ///< least gap between the rail's underside and the bark under it
+  double most_sag_m = 0;        ///< of the rail between two supports
+};
+
+/// A plain kit for a person who gave none.
+Kit plain_kit();
+
+/// Reads and checks a kit file. Throws InputError with file, line and key.
+Kit read_kit(const std::filesystem::path& file);
+
+/// Empty if the kit is consistent; else one sentence that names key, value and constraint.
+std::string find_error(const Kit& kit);
+
+}  // namespace flitchwise::solver

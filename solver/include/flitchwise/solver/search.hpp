@@ -1,0 +1,21 @@
+#pragma once
+/// The search for the plane of the first cut: see solver/SEARCH.md for the reduction and the bound.
+
+#include "flitchwise/log_model.hpp"
+#include "flitchwise/solver/plan.hpp"
+
+namespace flitchwise::solver {
+
+/// The plan with the most full-length boards of `target`, live sawing; among those the one with the largest
+/// margin. Deterministic for a given input whatever the thread count, unless the time limit ends the proof.
+/// Throws BadUse if target or options are out of range or the model is broken.
+SawPlan search(const LogModel& log, const Target& target, const SearchOptions& options = {});
+
+/// The boards of one given orientation: every layer filled, each flitch with its best yaw.
+SawPlan plan_at(const LogModel& log, const Target& target, const SearchOptions& options,
+                const Orientation& orientation);
+
+/// See HeightTolerance. Requires: plan.status is ok and plan came from this log.
+HeightTolerance height_tolerance(const LogModel& log, const SawPlan& plan);
+
+}  // namespace flitchwise::solver
