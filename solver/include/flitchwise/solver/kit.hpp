@@ -37,7 +37,18 @@ struct Kit {
 /// A plain kit for a person who gave none.
 Kit plain_kit();
 
-/// Reads and checks a kit file. Throws InputError with file, line and key.
+/// Reads and checks a kit file: TOML, every key required unless marked, units in the keys' names. Throws
+/// InputError with file, line and key if the file cannot be read, a key is missing, unknown (the nearest
+/// known key is named), of the wrong type or out of its range.
+///
+///     name = "two-piece ladder rail"
+///     [rail]      length_mm, width_mm, height_mm, weight_kg, least_overlap_mm, and the stiffness: either
+///                 ei_n_m2, or a hollow rectangle by section_width_mm, section_height_mm, section_wall_mm and
+///                 modulus_gpa
+///     [supports]  positions_mm = [100, 700, ...]   from the rail's small-end end
+///     [screws]    spacing_mm, reach_min_mm, reach_max_mm, bite_mm, to_cut_mm
+///     [saw]       weight_kg, usable_bar_mm, depth_min_mm, depth_max_mm, kerf_mm
+///     [limits]    bark_clearance_mm, sag_mm
 Kit read_kit(const std::filesystem::path& file);
 
 /// Empty if the kit is consistent; else one sentence that names key, value and constraint.
