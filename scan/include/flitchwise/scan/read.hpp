@@ -14,6 +14,9 @@ struct ReadOptions {
   /// points; a file with fewer is kept whole. Range: at least 1,000. Raise it only for detail finer than a
   /// few millimetres.
   std::size_t max_points = 4'000'000;
+  /// A file with fewer finite points is refused as no scan of a log. Range: at least 1. Lower it for test
+  /// data.
+  std::size_t fewest_points = 100;
 };
 
 struct ReadResult {
@@ -26,7 +29,7 @@ struct ReadResult {
 
 /// Reads one scan file: PLY (ASCII, binary little and big endian), PCD (ASCII, binary, compressed) or XYZ
 /// text. Throws InputError (one sentence) if the file cannot be opened, is not one of these formats, is cut
-/// short or holds no finite point; BadUse if an option is out of range.
+/// short or holds too few finite points; BadUse if an option is out of range.
 ReadResult read(const std::filesystem::path& file, const ReadOptions& options = {});
 
 }  // namespace flitchwise::scan

@@ -1,0 +1,46 @@
+#pragma once
+/// Finds the log in the scene: away from ground, bearers, grass and neighbours.
+
+#include <Eigen/Core>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "flitchwise/log_model.hpp"
+#include "flitchwise/scan/orient.hpp"
+
+namespace flitchwise::scan {
+
+struct IsolateOptions {
+  double least_diameter_m = 0.08;  ///< thinner round things are branches or grass; > 0
+  double most_diameter_m = 1.6;    ///< thicker than any log that a chainsaw mill takes
+  double least_length_m = 0.8;     ///< shorter round things are bearers, blocks or legs
+  /// Only the end planes that were seen bound the log; with true, a log that runs out of the scan is planned
+  /// up to where it was seen.
+  bool allow_unseen_ends = false;
+};
+
+/// One circle of the rough track along a log, square to it.
+struct TrackPoint {
+  Eigen::Vector3d centre_m = Eigen::Vector3d::Zero();  ///< scan frame
+  double radius_m = 0;
+  double arc_share = 0;  ///< share of the circle's 10 degree bins that hold points
+};
+
+/// The points that belong to one log, with the rough shape that found them.
+struct LogCloud {
+  enum class Status { ok, no_log, one_side_only, end_not_seen };
+  Status status = Status::no_log;
+  std::string message;                           ///< one sentence unless ok: what is missing and what to do
+  std::vector<Eigen::Vector3d> surface_m;        ///< scan frame: points near the bark
+  std::vector<Eigen::Vector3d> surface_normals;  ///< unit, sign arbitrary, zero where unknown
+  std::vector<TrackPoint> track;                 ///< from one end to the other, about every 100 mm
+  EndPlane first_end;  ///< scan frame; the end beside track.front(); normal out of the log
+  EndPlane last_end;   ///< scan frame; the end beside track.back()
+};
+
+/// Isolates the largest well-seen log. Throws BadUse if an option is out of range.
+LogCloud isolate(const Cloud& in_scan, const std::optional<Ground>& ground,
+                 const IsolateOptions& options = {});
+
+}  // namespace flitchwise::scan

@@ -1,0 +1,221 @@
+#include "fit/assemble.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+#include "flitchwise/species.hpp"
+
+namespace flitchwise::scan {
+namespace {
+
+using std::numbers::pi;
+
+constexpr double kMostBumpM = 0.15;  // what stands out further is not the log's own
+constexpr double kMostDentM = 0.06;
+constexpr double kLeastSeenPoints = 2;  // within a cell's neighbourhood
+// Part of a cell's scatter that is still wrong about the bark after its own points were heard: they err
+// together (correlated noise), so that their mean does not help much.
+constexpr double kSeenShare = 0.7;
+constexpr double kShapeFloorM = 0.0005;  // waves finer than the surface's family
+constexpr double kDentSigmas = 2;        // dents deeper than this are missing wood, not noise
+constexpr double kLeastDentM = 0.005;
+constexpr double kLeastWoodShare = 0.5;  // of the bark radius: bark is never thicker than wood
+
+/// Local mean height of the points over the smooth surface, a station and an angle.
+struct BumpMap {
+  std::vector<Eigen::VectorXd> bump_m;
+  std::vector<std::vector<char>> seen;
+};
+
+/// Points as heights over the smooth surface.
+std::vector<SurfacePoint> over_surface(const FittedLog& fitted, const std::vector<SurfacePoint>& points) {
+  std::vector<SurfacePoint> heights;
+  for (const SurfacePoint& p : points) {
+    const double smooth_m =
+        fitted.surface.basis.section(fitted.surface.coefficients, p.x_m).dot(fourier_terms(p.theta_rad));
+    const double height_m = p.radius_m - smooth_m;
+    if (height_m < kMostBumpM && height_m > -kMostDentM) {
+      heights.push_back({p.x_m, p.theta_rad, height_m});
+    }
+  }
+  return heights;
+}
+
+BumpMap map_bumps(const FittedLog& fitted, const std::vector<SurfacePoint>& points, int stations,
+                  int angles) {
+  const double step_m = (fitted.usable.end_m - fitted.usable.begin_m) / (stations - 1);
+  std::vector<SurfacePoint> shifted = over_surface(fitted, points);
+  for (SurfacePoint& p : shifted) {  // so that a cell's middle is a sample
+    p.theta_rad = std::fmod(p.theta_rad + pi / angles, 2 * pi);
+  }
+  const CellGrid grid =
+      gather(shifted, fitted.usable.begin_m - step_m / 2, fitted.usable.end_m + step_m / 2, step_m, angles);
+  Eigen::MatrixXd sum = Eigen::MatrixXd::Zero(stations, angles);
+  Eigen::MatrixXd weight = Eigen::MatrixXd::Zero(stations, angles);
+  Eigen::MatrixXd count = Eigen::MatrixXd::Zero(stations, angles);
+  for (const Cell& cell : grid.cells) {
+    for (int di = -1; di <= 1; ++di) {
+      for (int dk = -1; dk <= 1; ++dk) {
+        const int i = cell.ix + di;
+        const int k = (cell.itheta + dk + angles) % angles;
+        if (i >= 0 && i < stations) {
+          const double w = (di == 0 ? 1 : 0.5) * (dk == 0 ? 1 : 0.5) * std::min(cell.count, 4.0);
+          sum(i, k) += w * cell.radius_m;
+          weight(i, k) += w;
+          count(i, k) += cell.count;
+        }
+      }
+    }
+  }
+  BumpMap map;
+  for (int i = 0; i < stations; ++i) {
+    Eigen::VectorXd row = Eigen::VectorXd::Zero(angles);
+    std::vector<char> seen(static_cast<std::size_t>(angles), 0);
+    for (int k = 0; k < angles; ++k) {
+      if (count(i, k) >= kLeastSeenPoints) {
+        seen[static_cast<std::size_t>(k)] = 1;
+        row[k] = sum(i, k) / weight(i, k);
+      }
+    }
+    map.bump_m.push_back(row);
+    map.seen.push_back(seen);
+  }
+  return map;
+}
+
+BarkEstimate bark_here(const FitOptions& options, const std::optional<Species>& species, double diameter_m) {
+  if (options.bark_m) {
+    return {*options.bark_m, options.given_bark_sigma_m, "given"};
+  }
+  return bark_thickness(species ? &*species : nullptr, diameter_m);
+}
+
+Station make_station(const FittedLog& fitted, double x_m, const Eigen::VectorXd& bump_m,
+                     const BarkEstimate& bark) {
+  const SmoothSurface& surface = fitted.surface;
+  const Eigen::Index angles = bump_m.size();
+  const Terms section = surface.basis.section(surface.coefficients, x_m);
+  const auto covariance = surface.basis.section_covariance(surface.covariance, x_m);
+  const double texture_m = surface.cell_sigma_m;
+  Station station;
+  station.x_m = x_m;
+  station.centre_m = fitted.centreline.at(x_m);
+  station.bark_radius_m.resize(angles);
+  station.wood_radius_m.resize(angles);
+  station.bark_sigma_m.resize(angles);
+  station.wood_sigma_m.resize(angles);
+  for (Eigen::Index k = 0; k < angles; ++k) {
+    const Terms terms = fourier_terms(2 * pi * static_cast<double>(k) / static_cast<double>(angles));
+    const double smooth_m = section.dot(terms);
+    const double variance = terms.dot(covariance * terms) + kShapeFloorM * kShapeFloorM;
+    const double b = bump_m[k];
+    // Large bumps are kept whole, small ones are as likely noise and shrink towards the smooth surface.
+    const double kept_m = b * b * b / (b * b + texture_m * texture_m);
+    const double dent_m = std::min(0.0, b + std::max(kDentSigmas * texture_m, kLeastDentM));
+    station.bark_radius_m[k] = smooth_m + kept_m;
+    station.wood_radius_m[k] =
+        std::clamp(smooth_m + dent_m - bark.thickness_m, kLeastWoodShare * station.bark_radius_m[k],
+                   station.bark_radius_m[k]);
+    station.bark_sigma_m[k] = std::sqrt(variance + texture_m * texture_m);
+    station.wood_sigma_m[k] = std::sqrt(variance + bark.sigma_m * bark.sigma_m);
+  }
+  return station;
+}
+
+/// The innermost x of a sawn end over the outline of the log.
+double innermost_m(const SmoothSurface& surface, const Centreline& centreline, const EndPlane& end,
+                   double inwards) {
+  constexpr int kSamples = 72;
+  double innermost = end.point_m.x();
+  for (int k = 0; k < kSamples; ++k) {
+    const double theta = 2 * pi * k / kSamples;
+    double x = end.point_m.x();
+    for (int round = 0; round < 3; ++round) {  // the outline hardly changes over the end's slant
+      const double radius_m = surface.basis.section(surface.coefficients, x).dot(fourier_terms(theta));
+      const Eigen::Vector2d p =
+          centreline.at(x) + radius_m * Eigen::Vector2d(std::cos(theta), std::sin(theta));
+      x = end.point_m.x() - end.normal.tail<2>().dot(p - end.point_m.tail<2>()) / end.normal.x();
+    }
+    innermost = inwards > 0 ? std::max(innermost, x) : std::min(innermost, x);
+  }
+  return innermost;
+}
+
+/// Moves the model so that its first station is the origin and the chord of the centreline is x. The turn is
+/// far below a milliradian (the frame came from the round before), so that sections stay as they are.
+void settle_frame(LogModel& log) {
+  const double begin_m = log.stations.front().x_m;
+  const double span_m = log.stations.back().x_m - begin_m;
+  const Eigen::Vector2d start = log.stations.front().centre_m;
+  const Eigen::Vector2d slope = (log.stations.back().centre_m - start) / span_m;
+  const auto moved = [&](const Eigen::Vector3d& p) {
+    const Eigen::Vector2d across = p.tail<2>() - start - slope * (p.x() - begin_m);
+    return Eigen::Vector3d(p.x() - begin_m, across.x(), across.y());
+  };
+  const Eigen::Vector3d small_in_scan = log.frame.to_scan({begin_m, start.x(), start.y()});
+  const Eigen::Vector3d large_in_scan = log.frame.to_scan(
+      {begin_m + span_m, log.stations.back().centre_m.x(), log.stations.back().centre_m.y()});
+  for (Station& s : log.stations) {
+    s.centre_m -= start + slope * (s.x_m - begin_m);
+    s.x_m -= begin_m;
+  }
+  log.small_end.point_m = moved(log.small_end.point_m);
+  log.large_end.point_m = moved(log.large_end.point_m);
+  for (Knot& knot : log.knots) {
+    knot.x_m -= begin_m;
+  }
+  log.frame = frame_between(small_in_scan, large_in_scan);
+}
+
+}  // namespace
+
+UsableRange usable_range(const SmoothSurface& surface, const Centreline& centreline,
+                         const EndPlane& small_end, const EndPlane& large_end) {
+  return {innermost_m(surface, centreline, small_end, 1), innermost_m(surface, centreline, large_end, -1)};
+}
+
+LogModel assemble(const FittedLog& fitted, const std::vector<SurfacePoint>& points,
+                  const FitOptions& options) {
+  LogModel log;
+  const double span_m = fitted.usable.end_m - fitted.usable.begin_m;
+  const int stations = 1 + std::max(1, static_cast<int>(std::lround(span_m / options.station_spacing_m)));
+  const BumpMap map = map_bumps(fitted, points, stations, options.angles);
+  const std::optional<Species> species =
+      options.species.empty() ? std::nullopt : find_species(options.species);
+  for (int i = 0; i < stations; ++i) {
+    const double x_m =
+        i + 1 == stations ? fitted.usable.end_m : fitted.usable.begin_m + span_m * i / (stations - 1);
+    const double diameter_m = 2 * fitted.surface.basis.section(fitted.surface.coefficients, x_m)[0];
+    const BarkEstimate bark = bark_here(options, species, diameter_m);
+    const auto row = static_cast<std::size_t>(i);
+    log.stations.push_back(make_station(fitted, x_m, map.bump_m[row], bark));
+    log.stations.back().seen = map.seen[row];
+    for (Eigen::Index k = 0; k < options.angles; ++k) {
+      if (map.seen[row][static_cast<std::size_t>(k)] == 1) {
+        double& sigma = log.stations.back().bark_sigma_m[k];
+        const double texture_m = fitted.surface.cell_sigma_m;
+        sigma =
+            std::sqrt(std::max(0.0, sigma * sigma - texture_m * texture_m * (1 - kSeenShare * kSeenShare)));
+      }
+    }
+    log.bark_m += bark.thickness_m / stations;
+    log.bark_sigma_m += bark.sigma_m / stations;
+    log.bark_source = bark.source;
+  }
+  log.frame = fitted.frame;
+  log.small_end = fitted.small_end;
+  log.large_end = fitted.large_end;
+  log.knots = find_knots(log.stations, map.bump_m, fitted.surface.cell_sigma_m);
+  log.residual_m = fitted.surface.cell_sigma_m;
+  const DensityEstimate density = green_density(species ? &*species : nullptr);
+  log.density_kg_m3 = density.density_kg_m3;
+  log.density_source = density.source;
+  settle_frame(log);
+  log.length_m = log.large_end.point_m.x() - log.small_end.point_m.x();
+  log.pith.small_end_m = log.stations.front().centre_m;
+  log.pith.large_end_m = log.stations.back().centre_m;
+  return log;
+}
+
+}  // namespace flitchwise::scan

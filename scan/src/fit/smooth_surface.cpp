@@ -1,0 +1,349 @@
+#include "fit/smooth_surface.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <limits>
+
+namespace flitchwise::scan {
+namespace {
+
+constexpr double kMadToSigma = 1.4826;       // of a normal distribution
+constexpr double kTukey = 4.685;             // 95 % efficient on normal noise
+constexpr double kLeastCellSigmaM = 0.0003;  // guards against noiseless scans
+constexpr double kStartSigma = 0.05;         // of the radius: the first view holds taper and ovality
+constexpr int kStartRounds = 6;              // from a wide view to the usual one
+constexpr double kStartWidening = 4;
+constexpr int kFinishRounds = 4;
+constexpr int kPriorSweeps = 8;
+constexpr double kLeastPriorM = 2e-5;
+constexpr double kMostPriorM = 0.2;
+constexpr double kFreeLevelM = 10;  // prior of the mean radius and of the centre's shift: as good as none
+constexpr double kFreeShiftM = 1;
+constexpr double kLeastCorrelation = 0.08;  // smaller values are chance
+constexpr int kMostLagX = 8;
+constexpr int kMostLagTheta = 12;
+constexpr double kHigherFade = 1.5;  // harmonics above the third fall off as n^-1.5, as outlines of logs do
+
+double median(std::vector<double> values) {
+  if (values.empty()) {
+    return 0;
+  }
+  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+  std::nth_element(values.begin(), middle, values.end());
+  return *middle;
+}
+
+struct HarmonicPrior {
+  double roughness_m;
+  double amplitude_m;
+};
+
+HarmonicPrior harmonic_prior(const SurfacePrior& prior, int n) {
+  switch (n) {
+    case 0:
+      return {prior.level_roughness_m, kFreeLevelM};
+    case 1:
+      return {prior.shift_roughness_m, kFreeShiftM};
+    case 2:
+      return {prior.shape_roughness_m, prior.oval_amplitude_m};
+    default:
+      return {prior.shape_roughness_m * 2 / n, prior.shape_amplitude_m * std::pow(3.0 / n, kHigherFade)};
+  }
+}
+
+/// Precision of one harmonic's coefficients along the log: D2^T D2 / roughness^2 + I / (J amplitude^2), so
+/// that a shape carried along the whole log has the standard deviation `amplitude`.
+Eigen::MatrixXd harmonic_precision(const HarmonicPrior& prior, int splines) {
+  Eigen::MatrixXd precision =
+      Eigen::MatrixXd::Identity(splines, splines) / (splines * prior.amplitude_m * prior.amplitude_m);
+  const Eigen::Vector3d d(1, -2, 1);
+  for (int i = 0; i + 2 < splines; ++i) {
+    precision.block<3, 3>(i, i) += d * d.transpose() / (prior.roughness_m * prior.roughness_m);
+  }
+  return precision;
+}
+
+struct PriorPrecision {
+  BlockTridiagonal matrix;
+  double log_determinant = 0;
+};
+
+PriorPrecision prior_precision(const SurfacePrior& prior, const SurfaceBasis& basis) {
+  PriorPrecision result{BlockTridiagonal(basis.block_count(), SurfaceBasis::kBlock), 0};
+  const int splines = basis.spline_count();
+  for (int n = 0; n <= kHarmonics; ++n) {
+    const Eigen::MatrixXd precision = harmonic_precision(harmonic_prior(prior, n), splines);
+    const int copies = n == 0 ? 1 : 2;
+    const Eigen::MatrixXd factor = precision.llt().matrixL();
+    result.log_determinant += copies * 2 * factor.diagonal().array().log().sum();
+    for (int copy = 0; copy < copies; ++copy) {
+      const int term = n == 0 ? 0 : 2 * n - 1 + copy;
+      for (int row = 0; row < splines; ++row) {
+        for (int column = std::max(0, row - 2); column <= std::min(splines - 1, row + 2); ++column) {
+          const int row_group = row / SurfaceBasis::kGroup;
+          const int column_group = column / SurfaceBasis::kGroup;
+          const Eigen::Index r = Eigen::Index{row % SurfaceBasis::kGroup} * kTerms + term;
+          const Eigen::Index c = Eigen::Index{column % SurfaceBasis::kGroup} * kTerms + term;
+          if (row_group == column_group) {
+            result.matrix.diagonal[static_cast<std::size_t>(row_group)](r, c) = precision(row, column);
+          } else if (row_group == column_group + 1) {
+            result.matrix.below[static_cast<std::size_t>(column_group)](r, c) = precision(row, column);
+          }
+        }
+      }
+    }
+  }
+  return result;
+}
+
+/// Normal equations of the weighted cells.
+struct Information {
+  BlockTridiagonal matrix;
+  Eigen::VectorXd right;
+};
+
+class Fitter {
+ public:
+  Fitter(const std::vector<Cell>& cells, const SurfaceBasis& basis, int nx, int ntheta)
+      : cells_(cells), nx_(nx), ntheta_(ntheta), fit_{basis, {}, {}, BlockTridiagonal(0, 0), {}, {},
+                                                      0,     0,  1} {
+    std::vector<double> spreads;
+    for (const Cell& cell : cells_) {
+      terms_.push_back(fourier_terms(cell.theta_rad));
+      splines_.push_back(basis.splines_at(cell.x_m));
+      if (cell.count >= 4) {
+        spreads.push_back(cell.spread_m);
+      }
+    }
+    fit_.point_sigma_m = std::max(kLeastCellSigmaM, median(spreads));
+    fit_.coefficients = Eigen::VectorXd::Zero(Eigen::Index{basis.spline_count()} * kTerms);
+    fit_.weights.assign(cells_.size(), 1);
+    fit_.residuals_m.assign(cells_.size(), 0);
+  }
+
+  // Robust rounds first with a wide view, then the prior from the data, then the final rounds.
+  SmoothSurface run() {
+    start_at_median_radius();
+    for (int round = 0; round < kStartRounds; ++round) {
+      const double widening = 1 + (kStartWidening - 1) * (kStartRounds - 1 - round) / (kStartRounds - 1);
+      weigh(widening);
+      solve();
+    }
+    for (int round = 0; round < kFinishRounds; ++round) {
+      weigh(1);
+      measure_correlation();
+      if (round < 2) {
+        improve_prior();
+      }
+      solve();
+    }
+    update_residuals();
+    fit_.covariance = posterior(information()).inverse_blocks();
+    for (int j = 0; j < fit_.basis.spline_count(); ++j) {
+      fit_.coefficients[SurfaceBasis::row(j, 0)] += level_m_;  // the splines sum to one
+    }
+    return std::move(fit_);
+  }
+
+ private:
+  void start_at_median_radius() {
+    std::vector<double> radii;
+    for (const Cell& cell : cells_) {
+      radii.push_back(cell.radius_m);
+    }
+    // All else is fitted to what the radii differ from their median: the evidence would drown in its square.
+    level_m_ = median(radii);
+    fit_.cell_sigma_m = kStartSigma * level_m_;
+    solve();
+  }
+
+  void update_residuals() {
+    for (std::size_t i = 0; i < cells_.size(); ++i) {
+      double r = 0;
+      for (int k = 0; k < kSplineOrder; ++k) {
+        const Eigen::Index row = SurfaceBasis::row(splines_[i].first + k, 0);
+        r += splines_[i].weight[static_cast<std::size_t>(k)] *
+             fit_.coefficients.segment<kTerms>(row).dot(terms_[i]);
+      }
+      fit_.residuals_m[i] = cells_[i].radius_m - level_m_ - r;
+    }
+  }
+
+  /// Tukey's weights around the surface, with the scale read from the middle half of the residuals.
+  void weigh(double widening) {
+    update_residuals();
+    std::vector<double> sizes;
+    for (const double e : fit_.residuals_m) {
+      sizes.push_back(std::abs(e));
+    }
+    fit_.cell_sigma_m = std::max(kLeastCellSigmaM, kMadToSigma * median(sizes));
+    for (std::size_t i = 0; i < cells_.size(); ++i) {
+      const double u = fit_.residuals_m[i] / (widening * kTukey * fit_.cell_sigma_m);
+      fit_.weights[i] = std::abs(u) < 1 ? (1 - u * u) * (1 - u * u) : 0;
+    }
+  }
+
+  /// Variance of one cell: what cells have in common (bark, correlated noise) and the mean of its own points.
+  double variance(const Cell& cell) const {
+    const double own = fit_.point_sigma_m * fit_.point_sigma_m;
+    const double common = std::max(0.25 * fit_.cell_sigma_m * fit_.cell_sigma_m,
+                                   fit_.cell_sigma_m * fit_.cell_sigma_m - own / mean_count());
+    return common + own / cell.count;
+  }
+
+  double mean_count() const {
+    double sum = 0;
+    for (const Cell& cell : cells_) {
+      sum += cell.count;
+    }
+    return std::max(1.0, sum / static_cast<double>(cells_.size()));
+  }
+
+  Information information() const {
+    const SurfaceBasis& basis = fit_.basis;
+    Information info{BlockTridiagonal(basis.block_count(), SurfaceBasis::kBlock),
+                     Eigen::VectorXd::Zero(fit_.coefficients.size())};
+    for (std::size_t i = 0; i < cells_.size(); ++i) {
+      if (fit_.weights[i] <= 0) {
+        continue;
+      }
+      const double weight = fit_.weights[i] / (fit_.correlation * variance(cells_[i]));
+      const Eigen::Matrix<double, kTerms, kTerms> outer = weight * terms_[i] * terms_[i].transpose();
+      for (int a = 0; a < kSplineOrder; ++a) {
+        const int row = splines_[i].first + a;
+        const double wa = splines_[i].weight[static_cast<std::size_t>(a)];
+        info.right.segment<kTerms>(SurfaceBasis::row(row, 0)) +=
+            weight * wa * (cells_[i].radius_m - level_m_) * terms_[i];
+        for (int b = 0; b < kSplineOrder; ++b) {
+          const int column = splines_[i].first + b;
+          add_block(info.matrix, row, column, wa * splines_[i].weight[static_cast<std::size_t>(b)], outer);
+        }
+      }
+    }
+    return info;
+  }
+
+  static void add_block(BlockTridiagonal& matrix, int row, int column, double weight,
+                        const Eigen::Matrix<double, kTerms, kTerms>& outer) {
+    constexpr int g = SurfaceBasis::kGroup;
+    const Eigen::Index r = Eigen::Index{row % g} * kTerms;
+    const Eigen::Index c = Eigen::Index{column % g} * kTerms;
+    if (row / g == column / g) {
+      matrix.diagonal[static_cast<std::size_t>(row / g)].block<kTerms, kTerms>(r, c) += weight * outer;
+    } else if (row / g == column / g + 1) {
+      matrix.below[static_cast<std::size_t>(column / g)].block<kTerms, kTerms>(r, c) += weight * outer;
+    }
+  }
+
+  BlockCholesky posterior(const Information& info) const {
+    BlockTridiagonal sum = prior_precision(fit_.prior, fit_.basis).matrix;
+    sum += info.matrix;
+    return BlockCholesky(sum);
+  }
+
+  void solve() {
+    const Information info = information();
+    fit_.coefficients = posterior(info).solve(info.right);
+  }
+
+  /// log p(data | prior) up to a constant: (log|P| - log|P + G| + b^T (P + G)^-1 b) / 2.
+  double evidence(const Information& info, const SurfacePrior& prior) const {
+    PriorPrecision precision = prior_precision(prior, fit_.basis);
+    precision.matrix += info.matrix;
+    const BlockCholesky factor(precision.matrix);
+    if (!factor.ok()) {
+      return -std::numeric_limits<double>::infinity();
+    }
+    return 0.5 *
+           (precision.log_determinant - factor.log_determinant() + info.right.dot(factor.solve(info.right)));
+  }
+
+  /// Coordinate ascent of the evidence over the logarithms of the prior's numbers.
+  void improve_prior() {
+    const Information info = information();
+    const std::array<double SurfacePrior::*, 5> knobs = {
+        &SurfacePrior::level_roughness_m, &SurfacePrior::shift_roughness_m, &SurfacePrior::oval_amplitude_m,
+        &SurfacePrior::shape_amplitude_m, &SurfacePrior::shape_roughness_m};
+    double best = evidence(info, fit_.prior);
+    double factor = 3;
+    for (int sweep = 0; sweep < kPriorSweeps; ++sweep) {
+      bool improved = false;
+      for (const auto knob : knobs) {
+        for (const double step : {factor, 1 / factor}) {
+          SurfacePrior tried = fit_.prior;
+          tried.*knob = std::clamp(tried.*knob * step, kLeastPriorM, kMostPriorM);
+          const double value = evidence(info, tried);
+          if (value > best + 1e-6) {
+            best = value;
+            fit_.prior = tried;
+            improved = true;
+            break;
+          }
+        }
+      }
+      factor = improved ? factor : std::sqrt(factor);
+    }
+  }
+
+  /// How many cells err together: the sum of the residuals' autocorrelation over the neighbourhood where it
+  /// stands out from chance.
+  void measure_correlation() {
+    constexpr double kNone = 1e9;
+    std::vector<double> grid(static_cast<std::size_t>(nx_) * static_cast<std::size_t>(ntheta_), kNone);
+    double square = 0;
+    double count = 0;
+    for (std::size_t i = 0; i < cells_.size(); ++i) {
+      if (fit_.weights[i] > 0) {
+        grid[static_cast<std::size_t>(cells_[i].ix * ntheta_ + cells_[i].itheta)] = fit_.residuals_m[i];
+        square += fit_.residuals_m[i] * fit_.residuals_m[i];
+        count += 1;
+      }
+    }
+    if (count < 100 || square <= 0) {
+      return;
+    }
+    const double mean_square = square / count;
+    double sum = 0;
+    for (int lag_x = 0; lag_x <= kMostLagX; ++lag_x) {
+      for (int lag_theta = -kMostLagTheta; lag_theta <= kMostLagTheta; ++lag_theta) {
+        const double value = lagged_product(grid, lag_x, lag_theta, kNone) / mean_square;
+        sum += value > kLeastCorrelation ? value * (lag_x > 0 ? 2 : 1) : 0;
+      }
+    }
+    fit_.correlation = std::max(1.0, sum);
+  }
+
+  double lagged_product(const std::vector<double>& grid, int lag_x, int lag_theta, double none) const {
+    double sum = 0;
+    double pairs = 0;
+    for (int ix = 0; ix + lag_x < nx_; ++ix) {
+      for (int it = 0; it < ntheta_; ++it) {
+        const double a = grid[static_cast<std::size_t>(ix * ntheta_ + it)];
+        const double b =
+            grid[static_cast<std::size_t>((ix + lag_x) * ntheta_ + (it + lag_theta + ntheta_) % ntheta_)];
+        if (a != none && b != none) {
+          sum += a * b;
+          pairs += 1;
+        }
+      }
+    }
+    return pairs > 50 ? sum / pairs : 0;
+  }
+
+  const std::vector<Cell>& cells_;
+  int nx_;
+  int ntheta_;
+  SmoothSurface fit_;
+  double level_m_ = 0;
+  std::vector<Terms> terms_;
+  std::vector<SurfaceBasis::Local> splines_;
+};
+
+}  // namespace
+
+SmoothSurface fit_surface(const std::vector<Cell>& cells, const SurfaceBasis& basis, int nx, int ntheta) {
+  return Fitter(cells, basis, nx, ntheta).run();
+}
+
+}  // namespace flitchwise::scan

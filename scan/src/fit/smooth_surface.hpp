@@ -1,0 +1,46 @@
+#pragma once
+/// The robust smooth surface through a log's points, with its uncertainty. See scan/FIT.md for the reasoning.
+
+#include <Eigen/Core>
+#include <vector>
+
+#include "fit/surface_basis.hpp"
+
+namespace flitchwise::scan {
+
+/// Points of one small patch of the surface, summed up.
+struct Cell {
+  double x_m = 0;
+  double theta_rad = 0;
+  double radius_m = 0;  ///< median
+  double count = 0;     ///< points
+  double spread_m = 0;  ///< robust standard deviation within the cell
+  int ix = 0;           ///< place in the grid of cells
+  int itheta = 0;
+};
+
+/// How freely the surface may vary, per spline coefficient; set from the data by their marginal likelihood.
+struct SurfacePrior {
+  double level_roughness_m = 0.002;  ///< second difference of the mean radius
+  double shift_roughness_m = 0.001;  ///< second difference of the first harmonic: the centreline's bends
+  double oval_amplitude_m = 0.008;   ///< second harmonic, carried along the log
+  double shape_amplitude_m = 0.004;  ///< third harmonic, carried along the log; higher ones less
+  double shape_roughness_m = 0.001;  ///< second difference of the second harmonic; higher ones less
+};
+
+struct SmoothSurface {
+  SurfaceBasis basis;
+  SurfacePrior prior;
+  Eigen::VectorXd coefficients;
+  BlockTridiagonal covariance;
+  std::vector<double> residuals_m;  ///< a cell: its radius less the surface
+  std::vector<double> weights;      ///< a cell: 0 (an outlier) to 1
+  double cell_sigma_m = 0;          ///< robust standard deviation of the cells around the surface
+  double point_sigma_m = 0;         ///< the same of single points within their cell
+  double correlation = 1;           ///< number of neighbouring cells that err together
+};
+
+/// Fits the cells; `nx` and `ntheta` are the size of the grid that they stand in (theta wraps around).
+SmoothSurface fit_surface(const std::vector<Cell>& cells, const SurfaceBasis& basis, int nx, int ntheta);
+
+}  // namespace flitchwise::scan

@@ -1,0 +1,105 @@
+#include "log_ends.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <numbers>
+
+namespace flitchwise::scan {
+namespace {
+
+constexpr double kFaceShare = 0.85;   // of the radius: nearer to the rim bark and chips blur the face
+constexpr double kSearchOutM = 0.30;  // the track stops short of the end or runs past it by a few steps
+constexpr double kSearchInM = 0.35;
+constexpr double kFaceToleranceM = 0.012;  // saw marks and scan noise
+constexpr double kMostTiltRad = 30 * std::numbers::pi / 180;
+constexpr double kLeastCovered = 0.30;  // of the face; floaters inside an open end cover less
+constexpr int kFaceCells = 8;           // across the diameter
+constexpr double kSurfaceBand = 0.25;   // of the radius around the track, for where the surface stops
+constexpr double kSurfaceBinM = 0.02;
+constexpr double kSurfaceStops = 0.3;  // of the usual number of points a bin
+
+/// Share of the face's cells that hold points.
+double covered_share(const Points& points_m, const std::vector<std::size_t>& inliers,
+                     const TrackFrame& frame) {
+  const Eigen::Vector3d u = frame.axis().unitOrthogonal();
+  const Eigen::Vector3d v = frame.axis().cross(u);
+  std::array<bool, static_cast<std::size_t>(kFaceCells * kFaceCells)> occupied{};
+  for (const std::size_t i : inliers) {
+    const auto place = frame.place_of(points_m[i].cast<double>());
+    const double half = kFaceShare * place.radius_m;
+    const auto cell = [half](double d) {
+      return std::clamp(static_cast<int>((d / half + 1) / 2 * kFaceCells), 0, kFaceCells - 1);
+    };
+    occupied[static_cast<std::size_t>(cell(u.dot(place.across_m)) * kFaceCells +
+                                      cell(v.dot(place.across_m)))] = true;
+  }
+  const double disc_cells = std::numbers::pi / 4 * kFaceCells * kFaceCells;
+  return static_cast<double>(std::count(occupied.begin(), occupied.end(), true)) / disc_cells;
+}
+
+/// Where the centreline meets the plane, starting from a place along the chord.
+Eigen::Vector3d centre_on(const PlaneFit& plane, const TrackFrame& frame, double along_m) {
+  Eigen::Vector3d centre = frame.centre_at(along_m);
+  for (int round = 0; round < 3; ++round) {
+    along_m += plane.normal.dot(plane.point_m - centre) / plane.normal.dot(frame.axis());
+    centre = frame.centre_at(along_m);
+  }
+  return centre;
+}
+
+/// Last place along the chord, going outwards, where the surface is as dense as usual.
+double surface_stop_m(const Points& points_m, const TrackFrame& frame, double outwards) {
+  const double reach_m = frame.chord_m() + 2 * kSearchOutM;
+  std::vector<double> counts(static_cast<std::size_t>(reach_m / kSurfaceBinM) + 1, 0);
+  for (const Eigen::Vector3f& p : points_m) {
+    const auto place = frame.place_of(p.cast<double>());
+    const double bin = (place.along_m + kSearchOutM) / kSurfaceBinM;
+    if (std::abs(place.across_m.norm() - place.radius_m) < kSurfaceBand * place.radius_m && bin >= 0 &&
+        bin < static_cast<double>(counts.size())) {
+      counts[static_cast<std::size_t>(bin)] += 1;
+    }
+  }
+  std::vector<double> sorted = counts;
+  std::nth_element(sorted.begin(), sorted.begin() + static_cast<std::ptrdiff_t>(sorted.size() / 2),
+                   sorted.end());
+  const double enough = kSurfaceStops * sorted[sorted.size() / 2];
+  const auto first = std::find_if(counts.begin(), counts.end(), [&](double c) { return c > enough; });
+  const auto last = std::find_if(counts.rbegin(), counts.rend(), [&](double c) { return c > enough; });
+  const double bins =
+      outwards > 0 ? static_cast<double>(counts.rend() - last) : static_cast<double>(first - counts.begin());
+  return bins * kSurfaceBinM - kSearchOutM;
+}
+
+/// `outwards` is +1 at the track's last point and -1 at its first.
+EndPlane find_end(const Points& points_m, const TrackFrame& frame, double outwards) {
+  const double end_m = outwards > 0 ? frame.chord_m() : 0;
+  Points inside;
+  for (const Eigen::Vector3f& p : points_m) {
+    const auto place = frame.place_of(p.cast<double>());
+    const double beyond_m = (place.along_m - end_m) * outwards;
+    if (beyond_m > -kSearchInM && beyond_m < kSearchOutM &&
+        place.across_m.norm() < kFaceShare * place.radius_m) {
+      inside.push_back(p);
+    }
+  }
+  EndPlane end;
+  const auto plane = fit_plane(inside, kFaceToleranceM, frame.axis(), kMostTiltRad);
+  if (plane && covered_share(inside, plane->inliers, frame) >= kLeastCovered) {
+    end.seen = true;
+    end.normal = plane->normal * (plane->normal.dot(frame.axis()) * outwards < 0 ? -1 : 1);
+    end.point_m = centre_on(*plane, frame, end_m);
+    return end;
+  }
+  end.normal = frame.axis() * outwards;
+  end.point_m = frame.centre_at(surface_stop_m(points_m, frame, outwards));
+  return end;
+}
+
+}  // namespace
+
+LogEnds find_ends(const Points& points_m, const TrackFrame& frame) {
+  return {find_end(points_m, frame, -1), find_end(points_m, frame, 1)};
+}
+
+}  // namespace flitchwise::scan
