@@ -1,0 +1,97 @@
+#include "simulate/errors_of_scan.hpp"
+
+#include <cmath>
+#include <numbers>
+
+namespace flitchwise::simulate {
+
+namespace {
+
+constexpr std::uint64_t error_stream = 401;
+constexpr double two_pi = 2 * std::numbers::pi;
+constexpr double least_float_m = 0.02;
+constexpr double most_float_m = 0.15;
+
+RandomField correlated_field(Random& random, const Scanner& scanner) {
+  return {random, scanner.correlated_sigma_m, scanner.correlation_length_m};
+}
+
+double turned(double angle) {
+  return angle - two_pi * std::round(angle / two_pi);
+}
+
+}  // namespace
+
+ScanErrors::ScanErrors(const Site& site, const Scanner& scanner, std::uint64_t seed)
+    : site_(site),
+      scanner_(scanner),
+      random_(seed, error_stream),
+      correlated_(correlated_field(random_, scanner)) {
+  facet_phase_ = random_.angle();
+  facet_turn_rad_m_ = random_.uniform(-0.2, 0.2);
+  // A lean along the log plus a bow; a pure lean would only turn the scan, so the bow leads. Scaled so that
+  // the worst place is off by drift_m.
+  const double side = random_.angle();
+  const Eigen::Vector3d across =
+      site.log.scan_from_shape * Eigen::Vector3d(0, std::cos(side), std::sin(side));
+  const double bow = random_.uniform(0.5, 1);
+  drift_bow_m_ = scanner.drift_m * bow * across;
+  drift_tilt_m_ = scanner.drift_m * (1 - bow) * across;
+  doubled_theta_ = random_.uniform(0.2, 0.8) * std::numbers::pi;  // on the side that the cameras see
+  const double outwards = random_.chance(0.5) ? 1 : -1;
+  doubled_offset_m_ = outwards * scanner.doubled_m * site.log.scan_from_shape *
+                      Eigen::Vector3d(0, std::cos(doubled_theta_), std::sin(doubled_theta_));
+  loop_start_ = random_.angle();
+  const double away = random_.angle();
+  loop_step_m_ = scanner.loop_step_m * Eigen::Vector3d(0.8 * std::cos(away), 0.8 * std::sin(away), 0.6);
+}
+
+double ScanErrors::facet_height_m(double x_m, double theta) const {
+  if (scanner_.facet_m == 0) {
+    return 0;
+  }
+  // A polygon with flats: r(phi) = r_flat / cos(phi) over half a flat each side, scaled to facet_m from flat
+  // to corner, less its mean (a third of it, as for a parabola), so that the girth stays.
+  const double half_flat = std::numbers::pi / scanner_.facets;
+  double off = std::fmod(theta - facet_phase_ - facet_turn_rad_m_ * x_m, 2 * half_flat);
+  off = std::abs(off < 0 ? off + 2 * half_flat : off) - half_flat;
+  const double rise = (1 / std::cos(off) - 1) / (1 / std::cos(half_flat) - 1);
+  return scanner_.facet_m * (rise - 1.0 / 3);
+}
+
+Eigen::Vector3d ScanErrors::bent_m(const Eigen::Vector3d& point_m) const {
+  const Eigen::Vector3d in_shape = site_.log.to_shape(point_m);
+  const double u = in_shape.x() / site_.log.surface.shape().length_m;
+  Eigen::Vector3d off = drift_bow_m_ * std::sin(std::numbers::pi * u) + drift_tilt_m_ * u;
+  if (scanner_.loop_step_m > 0) {
+    // The error grows evenly on the walk round the log and jumps where the walk closes.
+    const double half = site_.log.surface.shape().length_m / 2;
+    const double turn = std::atan2(in_shape.y() * half, in_shape.x() - half) - loop_start_;
+    off += loop_step_m_ * (turn / two_pi - std::floor(turn / two_pi) - 0.5);
+  }
+  return point_m + off;
+}
+
+Eigen::Vector3d ScanErrors::measured_m(const Eigen::Vector3d& point_m, const Eigen::Vector3d& normal,
+                                       bool on_side) {
+  double outward = scanner_.white_sigma_m * random_.normal() + correlated_.at(point_m);
+  Eigen::Vector3d off = Eigen::Vector3d::Zero();
+  if (on_side) {
+    const Eigen::Vector3d in_shape = site_.log.to_shape(point_m);
+    const double theta = site_.log.surface.polar(in_shape).theta;
+    outward += facet_height_m(in_shape.x(), theta);
+    if (scanner_.doubled_m > 0 && std::abs(turned(theta - doubled_theta_)) < scanner_.doubled_arc_rad / 2 &&
+        random_.chance(0.5)) {
+      off = doubled_offset_m_;
+    }
+  }
+  return (1 + scanner_.scale_error) * bent_m(point_m + outward * normal + off);
+}
+
+Eigen::Vector3d ScanErrors::floated_m(const Eigen::Vector3d& point_m, const Eigen::Vector3d& normal) {
+  const double distance = random_.uniform(least_float_m, most_float_m) * (random_.chance(0.7) ? 1 : -1);
+  const Eigen::Vector3d aside(random_.normal(), random_.normal(), random_.normal());
+  return (1 + scanner_.scale_error) * bent_m(point_m + distance * normal + least_float_m * aside);
+}
+
+}  // namespace flitchwise::simulate
