@@ -137,8 +137,10 @@ class KitFile {
       const auto nearest = std::min_element(known.begin(), known.end(), [&](const auto& a, const auto& b) {
         return edit_distance(name, a) < edit_distance(name, b);
       });
-      throw InputError(place_text(file_, key.source()) + "unknown key " + prefix + name + "; did you mean " +
-                       prefix + *nearest + "?");
+      std::string text = place_text(file_, key.source());
+      text.append("unknown key ").append(prefix).append(name);
+      text.append("; did you mean ").append(prefix).append(*nearest).append("?");
+      throw InputError(text);
     }
   }
 

@@ -1,0 +1,52 @@
+#pragma once
+/// How the rail lies for one choice of the opening plane, and which plane to open with.
+
+#include <string>
+#include <vector>
+
+#include "supports.hpp"
+
+namespace flitchwise::solver {
+
+/// Everything about the rail for one opening plane.
+struct RailSetup {
+  std::size_t plane = 0;  ///< index in SawPlan::planes
+  LevelPlane level;
+  double rail_y_m = 0;
+  double cut_width_m = 0;  ///< widest place of the opening cut
+  std::vector<RailPosition> positions;
+  std::vector<SupportSite> sites;
+  std::vector<FootprintPeak> peaks;
+  RailHeight height;
+  int screws_on_log = 0;        ///< screws over the log's usable length
+  int screws_without_wood = 0;  ///< of those: less than the kit's bite and distance above the cut
+  double least_wood_m = 0;      ///< under any screw on the log, above the cut; 0 where there is no bark
+  bool depth_in_range = false;  ///< the saw's depth range leaves a height for the rail above the cut
+  bool width_in_range = false;  ///< the bar spans the cut
+
+  bool works() const { return screws_without_wood == 0 && depth_in_range && width_in_range; }
+};
+
+RailSetup rail_setup(const BenchLog& log, const LevelPlane& level, std::size_t plane, const Kit& kit);
+
+/// The topmost plane that works; else the best compromise.
+struct OpeningChoice {
+  RailSetup rail;
+  std::string reason;
+};
+OpeningChoice choose_opening(const BenchLog& log, const std::vector<LevelPlane>& planes, const Kit& kit);
+
+/// Widest place of a level cut over bark; 0 where the plane misses the log.
+double widest_cut_m(const BenchLog& log, const LevelPlane& plane);
+
+/// Stretches of the rail from one end of the log to the other: as few as the least overlap allows, with equal
+/// overlaps; a rail longer than the log stands over by the same length at both ends.
+std::vector<RailPosition> rail_positions(const Kit& kit, double cosine, double from_x_m, double to_x_m);
+
+/// Largest distance between two neighbouring supports that bear, along the rail.
+double longest_rail_span_m(const std::vector<Support>& supports, double cosine);
+
+/// Whole millimetres, "12 mm".
+std::string mm_text(double length_m);
+
+}  // namespace flitchwise::solver

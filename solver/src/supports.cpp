@@ -1,0 +1,184 @@
+#include "supports.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+namespace flitchwise::solver {
+namespace {
+
+/// Amounts below this are rounding.
+constexpr double kRoundingM = 1e-9;
+/// What one more place to work on costs against its amount: setting a block or cutting bark with an axe takes
+/// about as long as the amount itself, and a rail with fewer of them is trued sooner.
+constexpr double kPlaceM = 0.020;
+
+bool is_work(ScrewPoint::Status status) {
+  return status == ScrewPoint::Status::packer || status == ScrewPoint::Status::relieve;
+}
+
+ScrewSite screw_site(const BenchLog& log, const LevelPlane& plane, const Kit& kit, double x_m, double y_m,
+                     bool on_log) {
+  ScrewSite site;
+  site.y_m = y_m;
+  if (on_log) {
+    site.bark = log.bark_above(plane, x_m, y_m);
+  }
+  site.has_wood = site.bark && site.bark->height_m >= needed_wood_m(kit);
+  return site;
+}
+
+/// Work on one screw; a screw that only this height leaves without wood counts as cut away altogether.
+double screw_work_m(const ScrewSite& site, double rail_height_m, const Kit& kit) {
+  if (!site.has_wood) {
+    return 0;  // whatever the height
+  }
+  const ScrewPoint screw = screw_at(site, rail_height_m, kit);
+  if (screw.status == ScrewPoint::Status::no_bearing) {
+    return kPlaceM + site.bark->height_m;
+  }
+  return is_work(screw.status) ? kPlaceM + screw.amount_m : 0;
+}
+
+double work_m(const std::vector<SupportSite>& sites, const std::vector<FootprintPeak>& peaks, const Kit& kit,
+              double rail_height_m) {
+  double work = 0;
+  for (const SupportSite& site : sites) {
+    work += screw_work_m(site.left, rail_height_m, kit) + screw_work_m(site.right, rail_height_m, kit);
+  }
+  for (const HighSpot& spot : high_spots_at(peaks, rail_height_m, kit)) {
+    work += kPlaceM + spot.cut_away_m;
+  }
+  return work;
+}
+
+/// The work changes its course only at these heights, so the best height is one of them.
+std::vector<double> candidate_heights(const std::vector<SupportSite>& sites,
+                                      const std::vector<FootprintPeak>& peaks, const Kit& kit, double least_m,
+                                      double most_m) {
+  std::vector<double> heights{least_m, most_m};
+  for (const SupportSite& site : sites) {
+    for (const ScrewSite* screw : {&site.left, &site.right}) {
+      if (screw->has_wood) {
+        heights.push_back(screw->bark->height_m + kit.screw_reach_min_m - kit.screw_bite_m);
+        heights.push_back(screw->bark->height_m + kit.screw_reach_max_m - kit.screw_bite_m);
+      }
+    }
+  }
+  for (const FootprintPeak& peak : peaks) {
+    heights.push_back(peak.height_m + kit.bark_clearance_m);
+  }
+  for (double& height : heights) {
+    height = std::clamp(height, least_m, most_m);
+  }
+  std::sort(heights.begin(), heights.end());
+  heights.erase(std::unique(heights.begin(), heights.end()), heights.end());
+  return heights;
+}
+
+}  // namespace
+
+double needed_wood_m(const Kit& kit) {
+  return kit.screw_bite_m + kit.screw_to_cut_m;
+}
+
+std::vector<SupportSite> support_sites(const BenchLog& log, const LevelPlane& plane, const Kit& kit,
+                                       const std::vector<RailPosition>& positions, double rail_y_m) {
+  std::vector<SupportSite> sites;
+  for (std::size_t p = 0; p < positions.size(); ++p) {
+    for (std::size_t s = 0; s < kit.support_positions_m.size(); ++s) {
+      SupportSite site;
+      site.rail_position = static_cast<int>(p) + 1;
+      site.support = static_cast<int>(s) + 1;
+      site.x_m = positions[p].start_x_m + kit.support_positions_m[s] * plane.cosine;
+      site.on_log = site.x_m >= 0 && site.x_m <= log.usable_length_m();
+      const double half_m = kit.screw_spacing_m / 2;
+      site.left = screw_site(log, plane, kit, site.x_m, rail_y_m + half_m, site.on_log);
+      site.right = screw_site(log, plane, kit, site.x_m, rail_y_m - half_m, site.on_log);
+      sites.push_back(site);
+    }
+  }
+  return sites;
+}
+
+std::vector<FootprintPeak> footprint_peaks(const BenchLog& log, const LevelPlane& plane, const Kit& kit,
+                                           double rail_y_m) {
+  std::vector<FootprintPeak> peaks;
+  const double half_m = kit.rail_width_m / 2;
+  for (const BenchSection& section : log.sections()) {
+    if (const auto top = highest_between(section, rail_y_m - half_m, rail_y_m + half_m)) {
+      peaks.push_back({section.x_m, top->y_m, plane.distance(section.x_m, top->z_m)});
+    }
+  }
+  return peaks;
+}
+
+ScrewPoint screw_at(const ScrewSite& site, double rail_height_m, const Kit& kit) {
+  ScrewPoint screw;
+  screw.y_m = site.y_m;
+  screw.gap_m = std::numeric_limits<double>::quiet_NaN();
+  screw.status = ScrewPoint::Status::no_bearing;
+  screw.seen = site.bark && site.bark->seen;
+  if (!site.has_wood) {
+    return screw;
+  }
+  const double gap_m = rail_height_m - site.bark->height_m;
+  const double reach_m = gap_m + kit.screw_bite_m;
+  if (reach_m > kit.screw_reach_max_m + kRoundingM) {
+    screw.status = ScrewPoint::Status::packer;
+    screw.amount_m = reach_m - kit.screw_reach_max_m;
+  } else if (reach_m >= kit.screw_reach_min_m - kRoundingM) {
+    screw.status = ScrewPoint::Status::ok;
+  } else if (rail_height_m - kit.screw_reach_min_m >= kit.screw_to_cut_m - kRoundingM) {
+    screw.status = ScrewPoint::Status::relieve;
+    screw.amount_m = kit.screw_reach_min_m - reach_m;
+  } else {
+    return screw;  // even all the way in, the tip would come too near to the cut
+  }
+  screw.gap_m = gap_m;
+  return screw;
+}
+
+std::vector<Support> supports_at(const std::vector<SupportSite>& sites, double rail_height_m,
+                                 const Kit& kit) {
+  std::vector<Support> supports;
+  for (const SupportSite& site : sites) {
+    supports.push_back({site.rail_position, site.support, site.x_m, screw_at(site.left, rail_height_m, kit),
+                        screw_at(site.right, rail_height_m, kit)});
+  }
+  return supports;
+}
+
+std::vector<HighSpot> high_spots_at(const std::vector<FootprintPeak>& peaks, double rail_height_m,
+                                    const Kit& kit) {
+  std::vector<HighSpot> spots;
+  bool inside = false;
+  for (const FootprintPeak& peak : peaks) {
+    const double cut_away_m = peak.height_m + kit.bark_clearance_m - rail_height_m;
+    if (cut_away_m <= kRoundingM) {
+      inside = false;
+      continue;
+    }
+    if (!inside) {
+      spots.push_back({peak.x_m, peak.y_m, cut_away_m});
+    } else if (cut_away_m > spots.back().cut_away_m) {
+      spots.back() = {peak.x_m, peak.y_m, cut_away_m};
+    }
+    inside = true;
+  }
+  return spots;
+}
+
+RailHeight choose_rail_height(const std::vector<SupportSite>& sites, const std::vector<FootprintPeak>& peaks,
+                              const Kit& kit, double least_m, double most_m) {
+  RailHeight best{least_m, std::numeric_limits<double>::infinity()};
+  for (const double height_m : candidate_heights(sites, peaks, kit, least_m, most_m)) {
+    const double work = work_m(sites, peaks, kit, height_m);
+    if (work < best.work_m - kRoundingM) {  // the lowest of equals: heights ascend
+      best = {height_m, work};
+    }
+  }
+  return best;
+}
+
+}  // namespace flitchwise::solver

@@ -1,0 +1,65 @@
+#pragma once
+/// Where the rail's screws stand on the bark and what each one needs.
+
+#include <optional>
+#include <vector>
+
+#include "flitchwise/solver/kit.hpp"
+#include "flitchwise/solver/setup.hpp"
+#include "setup_bench.hpp"
+
+namespace flitchwise::solver {
+
+/// One screw before the rail's height is known.
+struct ScrewSite {
+  double y_m = 0;
+  std::optional<BenchLog::Height> bark;  ///< above the opening plane; empty: no log under it
+  bool has_wood = false;                 ///< enough of it for the screw's bite and its distance to the cut
+};
+
+struct SupportSite {
+  int rail_position = 0;
+  int support = 0;
+  double x_m = 0;
+  bool on_log = false;  ///< within the length over which every section is whole
+  ScrewSite left;
+  ScrewSite right;
+};
+
+/// The highest bark under the rail's footprint at one section.
+struct FootprintPeak {
+  double x_m = 0;
+  double y_m = 0;
+  double height_m = 0;  ///< above the opening plane
+};
+
+/// Bark that a screw needs above the cut plane.
+double needed_wood_m(const Kit& kit);
+
+std::vector<SupportSite> support_sites(const BenchLog& log, const LevelPlane& plane, const Kit& kit,
+                                       const std::vector<RailPosition>& positions, double rail_y_m);
+
+/// By ascending x, where the footprint meets the log.
+std::vector<FootprintPeak> footprint_peaks(const BenchLog& log, const LevelPlane& plane, const Kit& kit,
+                                           double rail_y_m);
+
+/// What the screw needs with the rail's underside this high above the opening plane.
+ScrewPoint screw_at(const ScrewSite& site, double rail_height_m, const Kit& kit);
+
+std::vector<Support> supports_at(const std::vector<SupportSite>& sites, double rail_height_m, const Kit& kit);
+
+/// One a stretch of bark that comes too near: its highest place.
+std::vector<HighSpot> high_spots_at(const std::vector<FootprintPeak>& peaks, double rail_height_m,
+                                    const Kit& kit);
+
+/// The height of the rail's underside above the opening plane, within [least, most]: the lowest one at which
+/// every screw is ok and the rail is clear; else the one with the least work on blocks and bark. Each place
+/// to work on counts as 20 mm besides its amount.
+struct RailHeight {
+  double height_m = 0;
+  double work_m = 0;  ///< 0: nothing to do
+};
+RailHeight choose_rail_height(const std::vector<SupportSite>& sites, const std::vector<FootprintPeak>& peaks,
+                              const Kit& kit, double least_m, double most_m);
+
+}  // namespace flitchwise::solver
