@@ -1,0 +1,145 @@
+#include "flitchwise/solver/search.hpp"
+
+#include <oneapi/tbb/task_arena.h>
+
+#include <algorithm>
+#include <chrono>
+#include <cmath>
+#include <numbers>
+#include <sstream>
+
+#include "flitchwise/errors.hpp"
+#include "search_climb.hpp"
+#include "search_tree.hpp"
+
+namespace flitchwise::solver {
+namespace {
+
+using std::numbers::pi;
+
+constexpr double kClimbStep_m = 0.004;
+constexpr double kClimbEnd_m = 0.00005;
+
+int to_mm(double m) {
+  return static_cast<int>(std::lround(m * 1000));
+}
+
+std::string size_text(const Target& target) {
+  return std::to_string(to_mm(target.thickness_m)) + "x" + std::to_string(to_mm(target.width_m)) + "x" +
+         std::to_string(to_mm(target.length_m));
+}
+
+/// (-pi, pi]
+double wrapped(double roll_rad) {
+  return roll_rad - 2 * pi * std::ceil((roll_rad - pi) / (2 * pi));
+}
+
+SawPlan too_short(const Job& job) {
+  SawPlan plan;
+  plan.target = job.target;
+  plan.options = job.options;
+  plan.status = SawPlan::Status::log_too_short;
+  plan.message = "The log gives no board of " + size_text(job.target) + ": only " +
+                 std::to_string(to_mm(job.solid.usable_m)) + " mm of its length are whole.";
+  plan.proof.proven = true;
+  plan.proof.tolerance_m = 0;
+  return plan;
+}
+
+/// Widest full-length strip of the target's thickness over a grid of poses; negative if there is none.
+double widest_m(const Job& job) {
+  constexpr int kRolls = 24;
+  constexpr double kHeightStep_m = 0.005;
+  double widest = -1;
+  for (int i = 0; i < (job.options.as_it_lies ? 1 : kRolls); ++i) {
+    RolledLog log(job, pi * i / kRolls);
+    for (double z = -job.solid.reach_m; z < job.solid.reach_m; z += kHeightStep_m) {
+      Layer layer(log, {z, z + job.target.thickness_m, 0}, -job.target.width_m / 2);
+      (void)layer;
+    }
+  }
+  return widest;
+}
+
+std::string no_board_text(const Job& job) {
+  std::ostringstream text;
+  const double widest = widest_m(job);
+  text << "The log gives no board of " << size_text(job.target) << ": ";
+  if (widest > 0) {
+    text << "the widest full-length board " << to_mm(job.target.thickness_m) << " mm thick is "
+         << static_cast<int>(std::floor(widest * 1000)) << " mm.";
+  } else {
+    text << "no full-length board " << to_mm(job.target.thickness_m) << " mm thick fits.";
+  }
+  return text.str();
+}
+
+Pose widest_margin(const Job& job, const TreeAnswer& answer) {
+  return climb(job, answer.pose, answer.boards, kClimbStep_m, kClimbEnd_m, false).pose;
+}
+
+SawPlan search_in_arena(const Job& job) {
+  const auto start = std::chrono::steady_clock::now();
+  TreeQuestion question;
+  question.tolerance_m = job.options.tolerance_m;
+  question.time_limit_s = job.options.time_limit_s;
+  const TreeAnswer answer = ask_tree(job, question);
+  SawPlan plan;
+  if (answer.found) {
+    const Pose pose = widest_margin(job, answer);
+    RolledLog log(job, pose.roll_rad);
+    const LayerRange range = layers_of(job, pose);
+    plan = plan_of(log, pose, range.lowest, range.highest);
+    plan.orientation.roll_rad = wrapped(plan.orientation.roll_rad);
+    plan.message =
+        "The plan gives " + std::to_string(plan.boards.size()) + " boards of " + size_text(job.target) + ".";
+  } else {
+    plan.target = job.target;
+    plan.options = job.options;
+    plan.message = no_board_text(job);
+  }
+  plan.proof.boards = static_cast<int>(plan.boards.size());
+  plan.proof.upper_bound = std::max(answer.upper_bound, plan.proof.boards);
+  plan.proof.tolerance_m = answer.tolerance_m;
+  plan.proof.proven = plan.proof.boards == plan.proof.upper_bound;
+  plan.proof.nodes = answer.nodes;
+  plan.proof.seconds = std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
+  return plan;
+}
+
+}  // namespace
+
+SawPlan search(const LogModel& log, const Target& target, const SearchOptions& options) {
+  const Job job = make_job(log, target, options);
+  if (job.windows == 0) {
+    return too_short(job);
+  }
+  oneapi::tbb::task_arena arena(options.threads == 0 ? oneapi::tbb::task_arena::automatic
+                                                     : static_cast<int>(options.threads));
+  SawPlan plan;
+  arena.execute([&] { plan = search_in_arena(job); });
+  return plan;
+}
+
+SawPlan plan_at(const LogModel& log, const Target& target, const SearchOptions& options,
+                const Orientation& orientation) {
+  const Job job = make_job(log, target, options);
+  require(std::isfinite(orientation.roll_rad) && std::isfinite(orientation.pitch) &&
+              std::isfinite(orientation.height_m),
+          "the orientation holds a number that is not finite");
+  if (job.windows == 0) {
+    return too_short(job);
+  }
+  const Pose pose{orientation.roll_rad, orientation.pitch, orientation.height_m};
+  RolledLog rolled(job, pose.roll_rad);
+  SawPlan plan =
+      plan_of(rolled, pose, layers_of(job, pose).lowest, -1);  // layer -1 lies right below the top plane
+  plan.proof.boards = static_cast<int>(plan.boards.size());
+  plan.proof.upper_bound = plan.proof.boards;
+  plan.message = plan.boards.empty() ? "These planes give no board of " + size_text(target) + "."
+                                     : "These planes give " + std::to_string(plan.boards.size()) +
+                                           " boards of " + size_text(target) + ".";
+  return plan;
+}
+
+}  // namespace flitchwise::solver

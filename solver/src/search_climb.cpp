@@ -1,0 +1,85 @@
+#include "search_climb.hpp"
+
+#include <array>
+#include <cmath>
+#include <limits>
+#include <memory>
+
+namespace flitchwise::solver {
+namespace {
+
+constexpr double kDeepest_m = -0.008;  // a pose that needs a log so much larger is no start
+
+/// Steps in units that move the wood's surface by one metre.
+struct Scale {
+  double roll = 0;
+  double pitch = 0;
+};
+
+Pose moved(const Job& job, const Pose& from, const std::array<int, 3>& way, double step_m) {
+  const Scale scale{job.options.as_it_lies ? 0 : 2 / job.solid.largest_width_m, 2 / job.solid.usable_m};
+  Pose pose = from;
+  pose.roll_rad += way[0] * step_m * scale.roll;
+  pose.pitch += way[1] * step_m * scale.pitch;
+  pose.phase_m += way[2] * step_m;
+  return pose;
+}
+
+/// Axes first, then the diagonals: the margin is a least of many functions, so its ridges run askew.
+constexpr std::array<std::array<int, 3>, 18> kWays{{{0, 0, 1},
+                                                    {0, 0, -1},
+                                                    {0, 1, 0},
+                                                    {0, -1, 0},
+                                                    {1, 0, 0},
+                                                    {-1, 0, 0},
+                                                    {0, 1, 1},
+                                                    {0, -1, -1},
+                                                    {0, 1, -1},
+                                                    {0, -1, 1},
+                                                    {1, 0, 1},
+                                                    {-1, 0, -1},
+                                                    {1, 0, -1},
+                                                    {-1, 0, 1},
+                                                    {1, 1, 0},
+                                                    {-1, -1, 0},
+                                                    {1, -1, 0},
+                                                    {-1, 1, 0}}};
+
+}  // namespace
+
+Climb climb(const Job& job, const Pose& start, int boards, double first_step_m, double last_step_m,
+            bool stop_at_zero) {
+  Climb best{start, -std::numeric_limits<double>::infinity()};
+  auto log = std::make_unique<RolledLog>(job, start.roll_rad);
+  const Shifts shifts = best_shifts(*log, start, kDeepest_m);
+  best.margin_m = shifts.empty() ? best.margin_m : margin_at(*log, start, boards, kDeepest_m, shifts);
+  if (std::isinf(best.margin_m)) {
+    return best;
+  }
+  for (double step_m = first_step_m; step_m > last_step_m; step_m /= 2) {
+    bool better = true;
+    while (better) {
+      better = false;
+      for (const auto& way : kWays) {
+        if (stop_at_zero && best.margin_m >= 0) {
+          return best;
+        }
+        const Pose pose = moved(job, best.pose, way, step_m);
+        if (std::abs(pose.pitch) > job.options.most_pitch || (way[0] != 0 && job.options.as_it_lies)) {
+          continue;
+        }
+        if (pose.roll_rad != log->roll_rad()) {
+          log = std::make_unique<RolledLog>(job, pose.roll_rad);
+        }
+        const double margin_m = margin_at(*log, pose, boards, best.margin_m, shifts);
+        if (margin_m > best.margin_m) {
+          best = {pose, margin_m};
+          better = true;
+        }
+      }
+    }
+  }
+  return best;
+}
+
+}  // namespace flitchwise::solver

@@ -1,0 +1,33 @@
+#pragma once
+/// Branch and bound over roll and pitch: see SEARCH.md, steps 4 to 6.
+
+#include <cstdint>
+#include <vector>
+
+#include "evaluate.hpp"
+#include "search_bound.hpp"
+
+namespace flitchwise::solver {
+
+/// What the tree is asked: is there a pose with more than `boards` boards, all grown by `grown_m`?
+struct TreeQuestion {
+  int boards = 0;          ///< known to be possible (0 at first)
+  double grown_m = 0;      ///< boards must fit when grown by this
+  double tolerance_m = 0;  ///< prune only where a log that much larger gives no more either
+  double time_limit_s = 0;
+  std::uint64_t most_cells = 0;  ///< roll cells; 0: no limit
+};
+
+struct TreeAnswer {
+  bool found = false;       ///< a pose with more boards than known at first
+  Pose pose;                ///< the best one, if found
+  int boards = 0;           ///< its boards
+  int upper_bound = 0;      ///< no pose gives more
+  double tolerance_m = 0;   ///< even if the log were this much larger all round
+  std::uint64_t nodes = 0;  ///< cells bounded
+};
+
+/// Deterministic unless the time limit ends it.
+TreeAnswer ask_tree(const Job& job, const TreeQuestion& question);
+
+}  // namespace flitchwise::solver
