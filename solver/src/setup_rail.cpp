@@ -76,12 +76,12 @@ auto compromise_rank(const RailSetup& rail, const Kit& kit) {
                     rail.screws_without_wood, rail.plane);
 }
 
+}  // namespace
+
 bool bears(const Support& support) {
   return support.left.status != ScrewPoint::Status::no_bearing ||
          support.right.status != ScrewPoint::Status::no_bearing;
 }
-
-}  // namespace
 
 std::string mm_text(double length_m) {
   constexpr double kMmAMetre = 1000;

@@ -46,6 +46,9 @@ std::vector<RailPosition> rail_positions(const Kit& kit, double cosine, double f
 /// Largest distance between two neighbouring supports that bear, along the rail.
 double longest_rail_span_m(const std::vector<Support>& supports, double cosine);
 
+/// One of its two screws finds bearing.
+bool bears(const Support& support);
+
 /// Whole millimetres, "12 mm".
 std::string mm_text(double length_m);
 

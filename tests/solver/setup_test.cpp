@@ -1,0 +1,408 @@
+#include "flitchwise/solver/setup.hpp"
+
+#include <algorithm>
+#include <catch2/catch.hpp>
+
+#include "flitchwise/errors.hpp"
+#include "setup_fixture.hpp"
+
+using Catch::Matchers::Contains;
+using Catch::Matchers::WithinAbs;
+using Catch::Matchers::WithinRel;
+using flitchwise::BadUse;
+using namespace flitchwise;
+using namespace flitchwise::solver;
+using namespace flitchwise::solver::test;
+
+namespace {
+
+constexpr double kRounding = 1e-9;
+constexpr double kRadius = 0.2;
+constexpr double kLength = 4.0;
+const HeightTolerance kTolerance{0.004, 0.006};
+
+bool mentions(const SetupSheet& sheet, const std::string& words) {
+  return std::any_of(sheet.warnings.begin(), sheet.warnings.end(),
+                     [&](const std::string& text) { return text.find(words) != std::string::npos; });
+}
+
+bool within_log(const Support& support) {
+  return support.x_m >= 0 && support.x_m <= kLength;
+}
+
+/// Height of the bark of a round log above its axis, y beside it.
+double bark_z(double radius_m, double y_m) {
+  return std::sqrt(radius_m * radius_m - y_m * y_m);
+}
+
+/// The highest corner of the bark within `half` of y, above a plane; the log frame turned by hand.
+struct Strip {
+  double y_m = 0;
+  double half_m = 0;
+};
+double highest_bark_m(const LogModel& log, double roll, const Strip& strip, double plane_m, double pitch) {
+  double highest = 0;
+  for (const Station& station : log.stations) {
+    const Eigen::MatrixX2d bark = bark_outline_m(station);
+    for (Eigen::Index k = 0; k < bark.rows(); ++k) {
+      const double y = bark(k, 0) * std::cos(roll) - bark(k, 1) * std::sin(roll);
+      const double z = bark(k, 0) * std::sin(roll) + bark(k, 1) * std::cos(roll);
+      if (std::abs(y - strip.y_m) < strip.half_m) {
+        const double plane_z = plane_m + pitch * (station.x_m - kLength / 2);
+        highest = std::max(highest, (z - plane_z) / std::hypot(1, pitch));
+      }
+    }
+  }
+  return highest;
+}
+
+}  // namespace
+
+TEST_CASE("On a cylinder the gaps are those of a circle") {
+  const LogModel log = cylinder(kLength, kRadius);
+  const double top_m = 0.12;
+  const Kit kit = long_kit();
+  const SetupSheet sheet = set_up(log, plan_of(log, {top_m, 4}), kit, kTolerance);
+  CHECK(sheet.opening_plane == 0);
+  CHECK_THAT(sheet.opening_reason, Contains("plane 1, the topmost"));
+  CHECK_THAT(sheet.rail_y_m, WithinAbs(0, kRounding));
+  // The lowest rail that clears the bark.
+  CHECK_THAT(sheet.rail_height_m, WithinAbs(kRadius + kit.bark_clearance_m - top_m, kPolygonM));
+  const double gap_m = kRadius + kit.bark_clearance_m - bark_z(kRadius, 0.06);
+  REQUIRE(sheet.rail_positions.size() == 1);
+  REQUIRE(sheet.supports.size() == kit.support_positions_m.size());
+  for (const Support& support : sheet.supports) {
+    REQUIRE(within_log(support));
+    CHECK_THAT(support.left.y_m, WithinAbs(0.06, kRounding));
+    CHECK_THAT(support.right.y_m, WithinAbs(-0.06, kRounding));
+    for (const ScrewPoint& screw : {support.left, support.right}) {
+      CHECK(screw.status == ScrewPoint::Status::ok);
+      CHECK(screw.seen);
+      CHECK_THAT(screw.gap_m, WithinAbs(gap_m, 2 * kPolygonM));
+    }
+  }
+  CHECK(sheet.high_spots.empty());
+  CHECK_THAT(sheet.rail_positions[0].start_x_m, WithinAbs(-0.2, kRounding));
+  CHECK_THAT(sheet.rail_positions[0].end_x_m, WithinAbs(4.2, kRounding));
+  CHECK_THAT(sheet.supports[0].x_m, WithinAbs(0.2, kRounding));
+}
+
+TEST_CASE("On a pitched plane gaps are measured square to the rail") {
+  const double small_m = 0.17;
+  const double large_m = 0.21;
+  const LogModel log = cone(kLength, small_m, large_m);
+  const double pitch = 0.02;
+  const SetupSheet sheet = set_up(log, plan_of(log, {0.11, 4, 0.05, pitch}), long_kit(), kTolerance);
+  const double cosine = 1 / std::hypot(1, pitch);
+  for (const Support& support : sheet.supports) {
+    // Down from the rail's underside along the normal until the cone is met.
+    const double rail_x = support.x_m - sheet.rail_height_m * pitch * cosine;
+    const double rail_z = 0.11 + pitch * (support.x_m - kLength / 2) + sheet.rail_height_m * cosine;
+    double low = 0;
+    double high = 0.2;
+    while (high - low > 1e-12) {
+      const double gap = (low + high) / 2;
+      const double x = rail_x + gap * pitch * cosine;
+      const double z = rail_z - gap * cosine;
+      const double radius = small_m + (large_m - small_m) * x / kLength;
+      (std::hypot(support.left.y_m, z) > radius ? low : high) = gap;
+    }
+    CAPTURE(support.x_m);
+    CHECK(support.left.status == ScrewPoint::Status::ok);
+    CHECK_THAT(support.left.gap_m, WithinAbs(low, 2 * kPolygonM));
+    CHECK_THAT(support.right.gap_m, WithinAbs(low, 2 * kPolygonM));
+  }
+  const double step_m = sheet.supports[1].x_m - sheet.supports[0].x_m;
+  CHECK_THAT(step_m, WithinAbs(0.6 * cosine, kRounding));
+}
+
+TEST_CASE("Too short screws get blocks of exactly what they lack") {
+  const LogModel log = cone(kLength, 0.16, 0.22);
+  Kit kit = long_kit();
+  kit.screw_reach_max_m = 0.05;
+  const SetupSheet sheet = set_up(log, plan_of(log, {0.10, 3}), kit, kTolerance);
+  int packers = 0;
+  for (const Support& support : sheet.supports) {
+    CAPTURE(support.x_m);
+    const double radius = 0.16 + 0.06 * support.x_m / kLength;
+    const double gap_m = 0.10 + sheet.rail_height_m - bark_z(radius, 0.06);
+    CHECK_THAT(support.left.gap_m, WithinAbs(gap_m, 2 * kPolygonM));
+    const double lack_m = gap_m + kit.screw_bite_m - kit.screw_reach_max_m;
+    const double excess_m = kit.screw_reach_min_m - kit.screw_bite_m - gap_m;
+    if (lack_m > kPolygonM) {
+      CHECK(support.left.status == ScrewPoint::Status::packer);
+      CHECK_THAT(support.left.amount_m, WithinAbs(lack_m, 2 * kPolygonM));
+      ++packers;
+    } else if (excess_m > kPolygonM) {
+      CHECK(support.left.status == ScrewPoint::Status::relieve);
+      CHECK_THAT(support.left.amount_m, WithinAbs(excess_m, 2 * kPolygonM));
+    } else {
+      CHECK(support.left.status == ScrewPoint::Status::ok);
+    }
+  }
+  CHECK(packers > 0);
+  CHECK(mentions(sheet, "need blocks; screws that reach"));
+}
+
+TEST_CASE("A bump under the rail lifts it where the screws reach, else it is cut away") {
+  const double bump_m = 0.03;
+  const LogModel log = shaped_log(kLength, [&](double x, double theta) {
+    const bool lump = std::abs(x - 1.3) < 0.06 && std::abs(theta - std::numbers::pi / 2) < 0.1;
+    return kRadius + (lump ? bump_m : 0);
+  });
+  const double top_m = 0.12;
+  const SawPlan plan = plan_of(log, {top_m, 3});
+  Kit kit = long_kit();
+  const SetupSheet lifted = set_up(log, plan, kit, kTolerance);
+  CHECK(lifted.high_spots.empty());
+  CHECK_THAT(lifted.rail_height_m, WithinAbs(kRadius + bump_m + kit.bark_clearance_m - top_m, kPolygonM));
+
+  kit.screw_reach_max_m = 0.04;  // a lifted rail would need a block under every screw
+  const SetupSheet cut = set_up(log, plan, kit, kTolerance);
+  REQUIRE(cut.high_spots.size() == 1);
+  CHECK_THAT(cut.high_spots[0].x_m, WithinAbs(1.3, 0.061));
+  CHECK_THAT(cut.high_spots[0].cut_away_m,
+             WithinAbs(kRadius + bump_m + kit.bark_clearance_m - top_m - cut.rail_height_m, kPolygonM));
+  for (const Support& support : cut.supports) {
+    CHECK(support.left.status == ScrewPoint::Status::ok);
+  }
+  CHECK(mentions(cut, "must be cut away at 1 place"));
+}
+
+TEST_CASE("A screw that stands too high for its shortest reach is relieved") {
+  const LogModel log = shaped_log(kLength, [&](double x, double theta) {
+    const bool ridge = std::abs(x - 0.8) < 0.06 && std::abs(theta - 1.25) < 0.12;  // under the left screw
+    return kRadius + (ridge ? 0.025 : 0);
+  });
+  Kit kit = long_kit();
+  kit.rail_width_m = 0.02;  // the ridge lies beside the rail
+  kit.screw_reach_min_m = 0.025;
+  kit.screw_reach_max_m = 0.045;
+  const SetupSheet sheet = set_up(log, plan_of(log, {0.12, 3}), kit, kTolerance);
+  const Support& support = sheet.supports[1];
+  REQUIRE_THAT(support.x_m, WithinAbs(0.8, kRounding));
+  CHECK(support.left.status == ScrewPoint::Status::relieve);
+  CHECK_THAT(support.left.amount_m,
+             WithinAbs(kit.screw_reach_min_m - kit.screw_bite_m - support.left.gap_m, kRounding));
+  CHECK(support.right.status == ScrewPoint::Status::ok);
+  CHECK_THAT(status_text(support.left), Contains("relieve "));
+}
+
+TEST_CASE("Statuses read as they are written, amounts rounded up") {
+  ScrewPoint screw;
+  CHECK(status_text(screw) == "ok");
+  screw.status = ScrewPoint::Status::packer;
+  screw.amount_m = 0.0121;
+  CHECK(status_text(screw) == "packer 13 mm");
+  screw.amount_m = 0.012;
+  CHECK(status_text(screw) == "packer 12 mm");
+  screw.status = ScrewPoint::Status::no_bearing;
+  CHECK(status_text(screw) == "no bearing");
+}
+
+TEST_CASE("A short rail is moved along the log with even overlaps") {
+  const LogModel log = cylinder(kLength, kRadius);
+  const Kit kit = short_kit();
+  const SetupSheet sheet = set_up(log, plan_of(log, {0.12, 3}), kit, kTolerance);
+  REQUIRE(sheet.rail_positions.size() == 2);
+  CHECK_THAT(sheet.rail_positions[0].start_x_m, WithinAbs(0, kRounding));
+  CHECK_THAT(sheet.rail_positions[1].end_x_m, WithinAbs(kLength, kRounding));
+  CHECK_THAT(sheet.rail_positions[1].overlap_m, WithinAbs(0.8, kRounding));
+  REQUIRE(sheet.supports.size() == 10);
+  CHECK(sheet.supports[5].rail_position == 2);
+  CHECK(sheet.supports[5].support == 1);
+  CHECK_THAT(sheet.supports[5].x_m, WithinAbs(1.7, kRounding));
+}
+
+TEST_CASE("Supports beside the log bear nothing and are no fault") {
+  const LogModel log = cylinder(2.0, kRadius);
+  const SetupSheet sheet = set_up(log, plan_of(log, {0.12, 3}), long_kit(), kTolerance);
+  int bearing = 0;
+  for (const Support& support : sheet.supports) {
+    const bool on_log = support.x_m >= 0 && support.x_m <= 2.0;
+    bearing += on_log ? 1 : 0;
+    CHECK((support.left.status == ScrewPoint::Status::ok) == on_log);
+    CHECK(std::isnan(support.left.gap_m) == !on_log);
+  }
+  CHECK(bearing == 3);
+  CHECK_THAT(sheet.opening_reason, Contains("plane 1, the topmost"));
+}
+
+TEST_CASE("With too little wood for the screws the opening goes deeper") {
+  const LogModel log = cylinder(kLength, kRadius);
+  const Kit kit = long_kit();
+  const double needed_m = kit.screw_bite_m + kit.screw_to_cut_m;
+  const double limit_m = bark_z(kRadius, 0.06) - needed_m;  // the highest plane that leaves enough
+  const SetupSheet above = set_up(log, plan_of(log, {limit_m + 0.001, 4}), kit, kTolerance);
+  CHECK(above.opening_plane == 1);
+  CHECK_THAT(above.opening_reason, Contains("over plane 1 14 of 14 screws would lack the 25 mm"));
+  CHECK_THAT(above.opening_reason, Contains("from its flat face"));
+  const SetupSheet below = set_up(log, plan_of(log, {limit_m - 0.001, 4}), kit, kTolerance);
+  CHECK(below.opening_plane == 0);
+}
+
+TEST_CASE("No ok screw comes nearer to the cut than the kit's limit, no rail nearer to the bark") {
+  const LogModel log = shaped_log(kLength, [](double x, double theta) {
+    return 0.19 + 0.01 * x + 0.012 * std::sin(7 * x) * std::cos(3 * theta) + 0.004 * std::sin(40 * x + theta);
+  });
+  for (const double reach_m : {0.04, 0.07, 0.15}) {
+    for (const double top_m : {0.11, 0.13, 0.15, 0.17}) {
+      for (const double pitch : {-0.01, 0.0, 0.012}) {
+        Kit kit = short_kit();
+        kit.screw_reach_max_m = reach_m;
+        const SawPlan plan = plan_of(log, {top_m, 5, 0.05, pitch, 0.7});
+        const SetupSheet sheet = set_up(log, plan, kit, kTolerance);
+        CAPTURE(reach_m, top_m, pitch, sheet.opening_reason);
+        for (const Support& support : sheet.supports) {
+          for (const ScrewPoint& screw : {support.left, support.right}) {
+            if (screw.status == ScrewPoint::Status::ok) {
+              const double tip_m = screw.gap_m + kit.screw_bite_m;
+              CHECK(sheet.rail_height_m - tip_m >= kit.screw_to_cut_m - kRounding);
+              CHECK(tip_m <= kit.screw_reach_max_m + kRounding);
+              CHECK(tip_m >= kit.screw_reach_min_m - kRounding);
+            }
+          }
+        }
+        if (sheet.high_spots.empty()) {
+          const double opening_m =
+              top_m - static_cast<double>(sheet.opening_plane) * 0.059 * std::hypot(1, pitch);
+          CHECK(highest_bark_m(log, 0.7, {sheet.rail_y_m, kit.rail_width_m / 2}, opening_m, pitch) +
+                    kit.bark_clearance_m <=
+                sheet.rail_height_m + kRounding);
+        }
+      }
+    }
+  }
+}
+
+TEST_CASE("End marks are heights along the plumb line through the pith") {
+  LogModel log = cylinder(kLength, kRadius);
+  log.pith.small_end_m = {0.03, 0.01};
+  log.pith.large_end_m = {-0.02, 0.0};
+  const double roll = 0.5;
+  const double top_m = 0.1;
+  const SetupSheet sheet = set_up(log, plan_of(log, {top_m, 3, 0.05, 0, roll}), long_kit(), kTolerance);
+  const double y = 0.03 * std::cos(roll) - 0.01 * std::sin(roll);
+  const double z = 0.03 * std::sin(roll) + 0.01 * std::cos(roll);
+  const EndMark& mark = sheet.small_end;
+  CHECK_THAT(mark.above_pith_m, WithinAbs(top_m - z, kRounding));
+  CHECK_THAT(mark.bracket_above_pith_m, WithinAbs(top_m - z + sheet.rail_height_m, kRounding));
+  CHECK_THAT(mark.below_top_m, WithinAbs(bark_z(kRadius, y) - top_m, kPolygonM));
+  CHECK_THAT(mark.above_bottom_m, WithinAbs(bark_z(kRadius, y) + top_m, kPolygonM));
+  CHECK_THAT(mark.half_width_left_m, WithinAbs(bark_z(kRadius, top_m) - y, kPolygonM));
+  CHECK_THAT(mark.half_width_right_m, WithinAbs(bark_z(kRadius, top_m) + y, kPolygonM));
+  CHECK_THAT(mark.tolerance_m, WithinAbs(kTolerance.small_end_m, kRounding));
+  CHECK_THAT(sheet.large_end.above_pith_m, WithinAbs(top_m + 0.02 * std::sin(roll), kRounding));
+  CHECK_THAT(sheet.large_end.tolerance_m, WithinAbs(kTolerance.large_end_m, kRounding));
+}
+
+TEST_CASE("The marks are made where a slanting end face is") {
+  LogModel log = cylinder(kLength, kRadius);
+  const double lean = 0.2;  // the face's top stands out by this much a metre of height
+  log.large_end = {Eigen::Vector3d(kLength + 0.05, 0, 0), Eigen::Vector3d(1, 0, -lean).normalized(), true};
+  const double pitch = 0.03;
+  const double top_m = 0.1;
+  const SetupSheet sheet = set_up(log, plan_of(log, {top_m, 2, 0.05, pitch}), long_kit(), kTolerance);
+  const double at_station_m = top_m + pitch * kLength / 2;
+  const double face_x_m = kLength + 0.05 + lean * at_station_m;
+  CHECK_THAT(sheet.large_end.above_pith_m, WithinAbs(top_m + pitch * (face_x_m - kLength / 2), kRounding));
+  log.large_end.seen = false;
+  const SetupSheet unseen = set_up(log, plan_of(log, {top_m, 2, 0.05, pitch}), long_kit(), kTolerance);
+  CHECK_THAT(unseen.large_end.above_pith_m, WithinAbs(at_station_m, kRounding));
+}
+
+TEST_CASE("The way of the top mark is the arc of the roll, with its direction") {
+  const LogModel log = cylinder(kLength, kRadius);
+  for (const double roll : {-2.5, -0.4, 0.0, 0.3, 1.5}) {
+    CAPTURE(roll);
+    const SetupSheet sheet = set_up(log, plan_of(log, {0.12, 3, 0.05, 0, roll}), long_kit(), kTolerance);
+    CHECK_THAT(sheet.bark_walk_m, WithinAbs(kRadius * roll, 1e-4));
+    CHECK_THAT(sheet.roll_rad, WithinAbs(roll, kRounding));
+  }
+}
+
+TEST_CASE("The rail sags as the beam formulas say, and too much is warned of") {
+  const LogModel log = cylinder(kLength, kRadius);
+  Kit kit = long_kit();
+  const SawPlan plan = plan_of(log, {0.12, 3});
+  const double w = kit.rail_weight_kg * 9.80665 / kit.rail_length_m;
+  const double load = kit.saw_weight_kg * 9.80665;
+  const auto sag = [&](double span) {
+    return (5 * w * std::pow(span, 4) / 384 + load * std::pow(span, 3) / 48) / kit.rail_ei_n_m2;
+  };
+  const SetupSheet stiff = set_up(log, plan, kit, kTolerance);
+  CHECK_THAT(stiff.rail_sag_m, WithinRel(sag(0.6), 1e-9));
+  CHECK_FALSE(mentions(stiff, "sags"));
+  kit.support_positions_m = {0.4, 4.0};
+  kit.rail_ei_n_m2 = 20000;
+  const SetupSheet soft = set_up(log, plan, kit, kTolerance);
+  CHECK_THAT(soft.rail_sag_m, WithinRel(sag(3.6), 1e-9));
+  CHECK(mentions(soft, "The rail sags"));
+}
+
+TEST_CASE("What would stop the person is warned of") {
+  LogModel log = cylinder(kLength, kRadius);
+  const SawPlan plan = plan_of(log, {0.12, 4});
+  Kit kit = long_kit();
+  CHECK_FALSE(mentions(set_up(log, plan, kit, kTolerance), "pith"));
+  CHECK_FALSE(mentions(set_up(log, plan, kit, kTolerance), "bar is too short"));
+
+  SECTION("bar") {
+    kit.saw_usable_bar_m = 0.35;
+    const SetupSheet sheet = set_up(log, plan, kit, kTolerance);
+    CHECK(sheet.opening_plane == 0);  // 2 sqrt(0.2^2 - 0.12^2) = 320 mm
+    CHECK(mentions(sheet, "The bar is too short for 3 cuts"));
+    kit.saw_usable_bar_m = 0.3;
+    const SetupSheet none = set_up(log, plan, kit, kTolerance);
+    CHECK_THAT(none.opening_reason, Contains("no plane of the stack works") && Contains("320 mm wide"));
+    CHECK(mentions(none, "The opening cut does not work with this kit"));
+  }
+  SECTION("saw depth") {
+    kit.saw_depth_max_m = 0.1;
+    const SetupSheet sheet = set_up(log, plan, kit, kTolerance);
+    CHECK_THAT(sheet.opening_reason, Contains("depth range leaves no room"));
+    kit = long_kit();
+    kit.saw_depth_min_m = 0.12;
+    const SetupSheet high = set_up(log, plan, kit, kTolerance);
+    CHECK(high.rail_height_m + kit.rail_height_m >= 0.12);
+    CHECK(mentions(high, "needs a saw depth of"));
+  }
+  SECTION("unseen bark") {
+    for (Station& station : log.stations) {
+      station.seen.assign(kAngles, 0);
+    }
+    CHECK(mentions(set_up(log, plan, kit, kTolerance), "did not see the bark under 14 screws"));
+  }
+  SECTION("pith, knot, weight, kerf, species") {
+    log.pith.source = Pith::Source::assumed_middle;
+    log.knots.push_back({1.2, std::numbers::pi / 2 - 0.3, 0.04, 0.06});
+    log.knots.push_back({2.2, -std::numbers::pi / 2, 0.04, 0.06});
+    log.density_kg_m3 = 0;
+    kit.kerf_m = 0.008;
+    const SetupSheet sheet = set_up(log, plan_of(log, {0.12, 4, 0.05, 0, 0.3}), kit, kTolerance);
+    CHECK(mentions(sheet, "The pith was assumed"));
+    CHECK(mentions(sheet, "stands 40 mm out at 1.2 m"));
+    CHECK_FALSE(mentions(sheet, "at 2.2 m"));
+    CHECK(mentions(sheet, "kerf of 9 mm, but the kit's saw cuts 8 mm"));
+    CHECK(mentions(sheet, "more than two people may lift"));
+    CHECK(mentions(sheet, "The species is not known"));
+    CHECK(mentions(sheet, "roll it with levers"));
+  }
+}
+
+TEST_CASE("A setup refuses what it cannot set up") {
+  const LogModel log = cylinder(kLength, kRadius);
+  SawPlan plan = plan_of(log, {0.12, 3});
+  Kit broken = long_kit();
+  broken.saw_depth_max_m = 0;
+  CHECK_THROWS_AS(set_up(log, plan, broken, kTolerance), BadUse);
+  CHECK_THROWS_AS(set_up(LogModel{}, plan, long_kit(), kTolerance), BadUse);
+  SawPlan tilted = plan;
+  tilted.orientation.roll_rad = 0.1;  // its planes were made for no roll
+  CHECK_THROWS_AS(set_up(log, tilted, long_kit(), kTolerance), BadUse);
+  SawPlan empty = plan;
+  empty.planes.clear();
+  CHECK_THROWS_AS(set_up(log, empty, long_kit(), kTolerance), BadUse);
+  plan.status = SawPlan::Status::no_board_fits;
+  CHECK_THROWS_AS(set_up(log, plan, long_kit(), kTolerance), BadUse);
+}
