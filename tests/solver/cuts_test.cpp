@@ -1,0 +1,251 @@
+#include <algorithm>
+#include <catch2/catch.hpp>
+#include <map>
+
+#include "flitchwise/solver/setup.hpp"
+#include "setup_fixture.hpp"
+
+using Catch::Matchers::Contains;
+using Catch::Matchers::WithinAbs;
+using Catch::Matchers::WithinRel;
+using namespace flitchwise;
+using namespace flitchwise::solver;
+using namespace flitchwise::solver::test;
+
+namespace {
+
+constexpr double kRounding = 1e-9;
+constexpr double kRadius = 0.2;
+constexpr double kLength = 4.0;
+constexpr double kKerf = 0.009;
+constexpr double kCrosscutKerf = 0.010;
+/// Areas of a 720-gon and of weights that step through stations.
+constexpr double kWeightShare = 1e-3;
+
+SetupSheet set_up_with(const LogModel& log, const SawPlan& plan, const Kit& kit) {
+  return set_up(log, plan, kit, HeightTolerance{});
+}
+
+/// Area of a circle above height z.
+double segment_m2(double radius_m, double z_m) {
+  const double z = std::clamp(z_m, -radius_m, radius_m);
+  return radius_m * radius_m * std::acos(z / radius_m) - z * std::sqrt(radius_m * radius_m - z * z);
+}
+
+std::vector<Cut> cuts_of(const SetupSheet& sheet, Cut::Kind kind, const std::string& piece = "") {
+  std::vector<Cut> cuts;
+  for (const Cut& cut : sheet.cuts) {
+    if (cut.kind == kind && (piece.empty() || cut.piece == piece)) {
+      cuts.push_back(cut);
+    }
+  }
+  return cuts;
+}
+
+/// Distance from the first cut's plane to the second's.
+double between(const Cut& a, const Cut& b) {
+  return a.plane.normal.dot(b.plane.point_m - a.plane.point_m);
+}
+
+/// Two planes of a cylinder with one flitch of `count` boards of 120 mm, side by side, in each window.
+SawPlan flitch_plan(const LogModel& log, int count, const std::vector<std::pair<double, double>>& windows,
+                    double yaw = 0, double roll = 0) {
+  SawPlan plan = plan_of(log, {0.06, 2, 0.05, 0, roll});
+  for (std::size_t w = 0; w < windows.size(); ++w) {
+    for (int i = 0; i < count; ++i) {
+      const double left_m = 0.15 - i * (0.12 + kKerf);
+      add_board(plan, {0, w, windows[w].first, windows[w].second, left_m, left_m - 0.12, yaw});
+    }
+  }
+  return plan;
+}
+
+}  // namespace
+
+TEST_CASE("Level cuts come in the order in which they can be made") {
+  const LogModel log = cylinder(kLength, kRadius);
+  const Kit kit = long_kit();
+  // The topmost plane leaves 15 mm over the middle: the opening goes one plane deeper.
+  const SetupSheet sheet = set_up_with(log, plan_of(log, {0.185, 5}), kit);
+  REQUIRE(sheet.opening_plane == 1);
+  REQUIRE(sheet.cuts.size() == 5);
+  const double heights[] = {0.126, 0.185, 0.067, 0.008, -0.051};
+  for (std::size_t i = 0; i < 5; ++i) {
+    CAPTURE(i);
+    const Cut& cut = sheet.cuts[i];
+    CHECK(cut.order == static_cast<int>(i) + 1);
+    CHECK_THAT(cut.plane.point_m.z(), WithinAbs(heights[i], kRounding));
+    CHECK_THAT(cut.width_m, WithinAbs(2 * std::sqrt(kRadius * kRadius - heights[i] * heights[i]), 1e-5));
+    CHECK(cut.piece == (i == 1 ? "top piece" : "log"));
+    CHECK((cut.kind == Cut::Kind::opening) == (i == 0));
+    // A sawn face lies half a kerf from its plane: thickness + kerf / 2 to the middle of the next kerf.
+    const double depth_m = i == 0 ? sheet.rail_height_m + kit.rail_height_m : 0.05 + kKerf / 2;
+    CHECK_THAT(cut.saw_depth_m, WithinAbs(depth_m, kRounding));
+  }
+  CHECK_THAT(sheet.cuts[0].rests_on, Contains("rail on its supports"));
+  CHECK_THAT(sheet.cuts[1].rests_on, Contains("turned over flat side up"));
+  CHECK_THAT(sheet.cuts[2].rests_on, Contains("sawn face of the log"));
+}
+
+TEST_CASE("Planes are thickness and kerf apart, pitched and rolled as well") {
+  const LogModel log = cone(kLength, 0.19, 0.23);
+  const SetupSheet sheet = set_up_with(log, plan_of(log, {0.14, 5, 0.05, 0.01, -0.8}), long_kit());
+  const std::vector<Cut> cuts = cuts_of(sheet, Cut::Kind::level);
+  REQUIRE(cuts.size() == 4);
+  CHECK_THAT(between(sheet.cuts[0], cuts[0]), WithinAbs(-0.059, kRounding));
+  for (std::size_t i = 1; i < cuts.size(); ++i) {
+    CHECK_THAT(between(cuts[i - 1], cuts[i]), WithinAbs(-0.059, kRounding));
+    CHECK_THAT(cuts[i].saw_depth_m, WithinAbs(0.05 + kKerf / 2, kRounding));
+  }
+}
+
+TEST_CASE("The rail goes between where the saw cannot be set so shallow") {
+  const LogModel log = cylinder(kLength, kRadius);
+  Kit kit = long_kit();
+  kit.saw_depth_min_m = 0.08;
+  const SetupSheet sheet = set_up_with(log, plan_of(log, {0.12, 3}), kit);
+  CHECK_THAT(sheet.cuts[1].rests_on, Contains("rail laid on the sawn face"));
+  CHECK_THAT(sheet.cuts[1].saw_depth_m, WithinAbs(0.05 + kKerf / 2 + kit.rail_height_m, kRounding));
+}
+
+TEST_CASE("The pieces weigh as much as the log less its sawdust") {
+  const LogModel log = cylinder(kLength, kRadius);
+  const double top_m = 0.13;
+  const int planes = 5;
+  const SetupSheet sheet = set_up_with(log, plan_of(log, {top_m, planes}), long_kit());
+  REQUIRE(sheet.opening_plane == 0);
+  const double pi = std::numbers::pi;
+  CHECK_THAT(sheet.log_weight_kg, WithinRel(pi * kRadius * kRadius * kLength * kDensity, 1e-4));
+  double pieces_kg = 0;
+  double dust_kg = 0;
+  for (const Cut& cut : sheet.cuts) {
+    const double z = cut.plane.point_m.z();
+    pieces_kg += cut.piece_weight_kg;
+    dust_kg += (segment_m2(kRadius, z - kKerf / 2) - segment_m2(kRadius, z + kKerf / 2)) * kLength * kDensity;
+  }
+  const double lowest_m = top_m - (planes - 1) * 0.059 - kKerf / 2;
+  const double left_kg = (pi * kRadius * kRadius - segment_m2(kRadius, lowest_m)) * kLength * kDensity;
+  CHECK_THAT(pieces_kg + left_kg + dust_kg, WithinRel(sheet.log_weight_kg, kWeightShare));
+  CHECK_THAT(sheet.cuts[0].piece_weight_kg,
+             WithinRel(segment_m2(kRadius, top_m + kKerf / 2) * kLength * kDensity, kWeightShare));
+  CHECK_THAT(sheet.cuts[1].piece_weight_kg, WithinRel((segment_m2(kRadius, top_m - 0.059 + kKerf / 2) -
+                                                       segment_m2(kRadius, top_m - kKerf / 2)) *
+                                                          kLength * kDensity,
+                                                      kWeightShare));
+}
+
+TEST_CASE("A cone's pieces weigh as much as the cone less its sawdust") {
+  const LogModel log = cone(kLength, 0.18, 0.24);
+  const SawPlan plan = plan_of(log, {0.13, 4, 0.05, 0.0, 0.4});
+  const SetupSheet sheet = set_up_with(log, plan, long_kit());
+  // By Simpson's rule over x, from the closed form of a segment.
+  const auto volume_m3 = [&](double low_m, double high_m) {
+    constexpr int kSteps = 400;
+    double sum = 0;
+    for (int i = 0; i <= kSteps; ++i) {
+      const double radius = 0.18 + 0.06 * i / kSteps;
+      const int weight = i == 0 || i == kSteps ? 1 : (i % 2 == 1 ? 4 : 2);
+      sum += weight * (segment_m2(radius, low_m) - segment_m2(radius, high_m));
+    }
+    return sum * kLength / kSteps / 3;
+  };
+  CHECK_THAT(sheet.log_weight_kg, WithinRel(volume_m3(-1, 1) * kDensity, kWeightShare));
+  for (std::size_t i = 0; i < 4; ++i) {
+    const double low_m = 0.13 - static_cast<double>(i) * 0.059 + kKerf / 2;
+    const double high_m = i == 0 ? 1 : low_m + 0.05;
+    CHECK_THAT(sheet.cuts[i].piece_weight_kg, WithinRel(volume_m3(low_m, high_m) * kDensity, kWeightShare));
+  }
+}
+
+TEST_CASE("Boards side by side are parted by one cut more than there are boards") {
+  for (const int count : {1, 2}) {
+    for (const double yaw : {0.0, 0.01}) {
+      for (const double roll : {0.0, 0.9}) {
+        CAPTURE(count, yaw, roll);
+        const LogModel log = cylinder(kLength, kRadius);
+        const SawPlan plan = flitch_plan(log, count, {{0.4, 3.4}}, yaw, roll);
+        const SetupSheet sheet = set_up_with(log, plan, long_kit());
+        const std::vector<Cut> rips = cuts_of(sheet, Cut::Kind::edging, "flitch 1");
+        REQUIRE(rips.size() == static_cast<std::size_t>(count) + 1);
+        for (std::size_t i = 0; i < rips.size(); ++i) {
+          const Eigen::Vector3d bench = log_from_bench(plan).transpose() * rips[i].plane.normal;
+          CHECK_THAT(bench.z(), WithinAbs(0, kRounding));
+          CHECK_THAT(bench.y(), WithinAbs(std::cos(std::atan(yaw)), kRounding));
+          CHECK_THAT(rips[i].width_m, WithinAbs(0.05, kRounding));
+          if (i == 0) {
+            CHECK(rips[i].saw_depth_m == 0);
+            continue;
+          }
+          CHECK_THAT(between(rips[i - 1], rips[i]), WithinAbs(-(0.12 + kKerf), kRounding));
+          CHECK_THAT(rips[i].saw_depth_m, WithinAbs(0.12 + kKerf / 2, kRounding));
+          // What comes off between two of them is the board itself.
+          CHECK_THAT(rips[i].piece_weight_kg, WithinRel(0.05 * 0.12 * 3.0 * kDensity, 0.02));
+        }
+      }
+    }
+  }
+}
+
+TEST_CASE("Exactly the listed cuts free the boards: every face lies half a kerf from one of them") {
+  const LogModel log = cylinder(kLength, kRadius);
+  const SawPlan plan = flitch_plan(log, 2, {{0.1, 1.9}, {1.9 + kCrosscutKerf, 3.7}}, 0.005, 0.3);
+  const SetupSheet sheet = set_up_with(log, plan, long_kit());
+  for (const Board& board : plan.boards) {
+    Eigen::Vector3d middle = Eigen::Vector3d::Zero();
+    for (const Eigen::Vector3d& corner : board.corners_m) {
+      middle += corner / 8;
+    }
+    int faces = 0;
+    for (const Cut& cut : sheet.cuts) {
+      const double half_m = (cut.kind == Cut::Kind::crosscut ? kCrosscutKerf : kKerf) / 2;
+      double nearest_m = 1;
+      for (const Eigen::Vector3d& corner : board.corners_m) {
+        const double distance_m = cut.plane.normal.dot(corner - cut.plane.point_m);
+        const bool same_side = distance_m * cut.plane.normal.dot(middle - cut.plane.point_m) > 0;
+        nearest_m = std::min(nearest_m, same_side ? std::abs(distance_m) : -1);
+      }
+      const bool of_this_window = cut.piece != "flitch 1, length " + std::to_string(2 - board.window);
+      if (of_this_window) {
+        CHECK(nearest_m >= half_m - kRounding);  // no cut runs through a board
+        faces += nearest_m <= half_m + kRounding ? 1 : 0;
+      }
+    }
+    CHECK(faces == 6);
+  }
+}
+
+TEST_CASE(
+    "Length windows end to end share a crosscut, the ends of the log are trimmed where they stand out") {
+  const LogModel log = cylinder(kLength, kRadius);
+  const SetupSheet middle =
+      set_up_with(log, flitch_plan(log, 1, {{0.1, 1.9}, {1.9 + kCrosscutKerf, 3.7}}), long_kit());
+  const std::vector<Cut> crosscuts = cuts_of(middle, Cut::Kind::crosscut, "flitch 1");
+  REQUIRE(crosscuts.size() == 3);
+  CHECK_THAT(crosscuts[0].plane.point_m.x(), WithinAbs(0.1 - kCrosscutKerf / 2, kRounding));
+  CHECK_THAT(crosscuts[1].plane.point_m.x(), WithinAbs(1.9 + kCrosscutKerf / 2, kRounding));
+  CHECK_THAT(crosscuts[2].plane.point_m.x(), WithinAbs(3.7 + kCrosscutKerf / 2, kRounding));
+  // The flitch lies from 5.5 mm to 55.5 mm above the axis; its wider face is the lower plane's.
+  CHECK_THAT(crosscuts[0].width_m, WithinAbs(2 * std::sqrt(kRadius * kRadius - 0.001 * 0.001), 1e-5));
+  CHECK(cuts_of(middle, Cut::Kind::edging, "flitch 1, length 1").size() == 2);
+  CHECK(cuts_of(middle, Cut::Kind::edging, "flitch 1, length 2").size() == 2);
+  const SetupSheet whole = set_up_with(log, flitch_plan(log, 1, {{0, kLength}}), long_kit());
+  CHECK(cuts_of(whole, Cut::Kind::crosscut).empty());
+}
+
+TEST_CASE("Boards that end apart from their neighbours are trimmed by themselves") {
+  const LogModel log = cylinder(kLength, kRadius);
+  SawPlan plan = plan_of(log, {0.06, 2});
+  add_board(plan, {0, 0, 0.2, 3.2, 0.14, 0.02, 0});
+  add_board(plan, {0, 0, 0.5, 3.5, 0.02 - 3 * kKerf, -0.1 - 3 * kKerf, 0});
+  plan.boards[0].id = "1a";
+  plan.boards[1].id = "1b";
+  const SetupSheet sheet = set_up_with(log, plan, long_kit());
+  CHECK(cuts_of(sheet, Cut::Kind::crosscut, "flitch 1").size() == 2);
+  CHECK(cuts_of(sheet, Cut::Kind::edging).size() == 4);  // a wide gap takes two
+  const std::vector<Cut> first = cuts_of(sheet, Cut::Kind::crosscut, "board 1a");
+  const std::vector<Cut> second = cuts_of(sheet, Cut::Kind::crosscut, "board 1b");
+  REQUIRE((first.size() == 1 && second.size() == 1));
+  CHECK_THAT(first[0].plane.point_m.x(), WithinAbs(3.2 + kCrosscutKerf / 2, kRounding));
+  CHECK_THAT(second[0].plane.point_m.x(), WithinAbs(0.5 - kCrosscutKerf / 2, kRounding));
+  CHECK_THAT(first[0].piece_weight_kg, WithinRel((0.3 - kCrosscutKerf) * 0.12 * 0.05 * kDensity, 1e-6));
+}
