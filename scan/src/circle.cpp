@@ -13,7 +13,7 @@ namespace {
 constexpr std::size_t kArcBins = 36;
 constexpr int kTrials =
     150;  // with half the points on the circle, all miss with probability (7/8)^150 < 1e-8
-constexpr std::size_t kMostTrialPoints = 400;  // a subset is enough to rank circles
+constexpr std::size_t kMostTrialPoints = 250;  // a subset is enough to rank circles
 constexpr std::uint64_t kSeed = 20110409;
 constexpr int kRefineSteps = 12;
 constexpr std::size_t kLeastPoints = 8;

@@ -1,5 +1,6 @@
 #include "ground.hpp"
 
+#include <Eigen/Geometry>
 #include <algorithm>
 #include <cmath>
 #include <numeric>

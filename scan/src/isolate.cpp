@@ -1,5 +1,6 @@
 #include "flitchwise/scan/isolate.hpp"
 
+#include <Eigen/LU>
 #include <algorithm>
 #include <cmath>
 #include <sstream>
@@ -24,7 +25,7 @@ constexpr double kStubReachM = 0.12;     // stubs and lumps stand out as far as 
 constexpr double kEndMarginM = 0.03;     // points of the rim beyond the end's plane
 constexpr std::size_t kMostTracks = 6;   // seeds on new logs that are walked
 constexpr double kSameLog = 1.3;         // of the radius around a track
-constexpr double kLeastArcShare = 0.42;  // mean over the log: from one side alone 150 degrees are seen
+constexpr double kLeastArcShare = 0.33;  // mean over the log; the fit judges the arc more exactly
 
 Scene make_scene(const Cloud& coarse, const std::optional<Ground>& ground) {
   const Points all_normals = estimate_normals(coarse.points, kSceneNormalsM);
@@ -114,9 +115,11 @@ double mean_arc_share(const std::vector<TrackPoint>& track) {
 }
 
 /// Points between the two end planes and near the track, with normals.
-void collect_surface(const Cloud& fine, const TrackFrame& frame, const LogEnds& ends, LogCloud& log) {
+void collect_surface(const Cloud& fine, const std::vector<std::size_t>& standing, const TrackFrame& frame,
+                     const LogEnds& ends, LogCloud& log) {
   Points near;
-  for (const Eigen::Vector3f& p : fine.points) {
+  for (const std::size_t i : standing) {
+    const Eigen::Vector3f& p = fine.points[i];
     const Eigen::Vector3d q = p.cast<double>();
     const auto place = frame.place_of(q);
     const double distance = place.across_m.norm();
@@ -192,7 +195,7 @@ LogCloud isolate(const Cloud& in_scan, const std::optional<Ground>& ground, cons
   const LogEnds ends = find_ends(fine.points, frame);
   log.first_end = ends.first;
   log.last_end = ends.last;
-  collect_surface(fine, frame, ends, log);
+  collect_surface(fine, above_ground(fine.points, fine.origin, ground), frame, ends, log);
   judge(frame, ends, options, log);
   to_scan_frame(in_scan.origin, log);
   return log;

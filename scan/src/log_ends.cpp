@@ -1,5 +1,6 @@
 #include "log_ends.hpp"
 
+#include <Eigen/Geometry>
 #include <algorithm>
 #include <array>
 #include <cmath>

@@ -1,13 +1,59 @@
 #include "flitchwise/scan/read.hpp"
 
+#include <memory>
+#include <optional>
+#include <string>
+#include <string_view>
+
 #include "flitchwise/errors.hpp"
+#include "read/failure.hpp"
+#include "read/foreign.hpp"
+#include "read/gather.hpp"
+#include "read/mapped_file.hpp"
+#include "read/pcd.hpp"
+#include "read/pcd_header.hpp"
+#include "read/ply.hpp"
+#include "read/xyz.hpp"
 
 namespace flitchwise::scan {
+namespace {
+
+void check(const ReadOptions& options) {
+  constexpr std::size_t kLeastMaxPoints = 1000;  // fewer do not show the shape of a log
+  require(options.max_points >= kLeastMaxPoints,
+          "max_points is " + std::to_string(options.max_points) + ", but must be at least 1000");
+  require(options.fewest_points >= 1, "fewest_points is 0, but must be at least 1");
+}
+
+bool is_text(std::string_view bytes) {
+  constexpr std::size_t kFarEnough = 4096;
+  return bytes.substr(0, kFarEnough).find('\0') == std::string_view::npos;
+}
+
+std::unique_ptr<PointSource> open(const MappedFile& file) {
+  if (looks_like_ply(file)) {
+    return open_ply(file);
+  }
+  if (looks_like_pcd(file)) {
+    return open_pcd(file);
+  }
+  if (const std::optional<std::string> answer = recognise_foreign(file.bytes())) {
+    fail(file.path(), *answer);
+  }
+  if (is_text(file.bytes())) {
+    if (auto source = open_xyz(file)) {
+      return source;
+    }
+  }
+  fail(file.path(), "is of no known format: give a point cloud in PLY, PCD or XYZ text");
+}
+
+}  // namespace
 
 ReadResult read(const std::filesystem::path& file, const ReadOptions& options) {
-  constexpr std::size_t kFewestMaxPoints = 1000;  // below this no log keeps its shape
-  require(options.max_points >= kFewestMaxPoints, "max_points must be at least 1000");
-  throw InputError(file.string() + " is of no known format.");
+  check(options);
+  const MappedFile mapped(file);
+  return gather(file, *open(mapped), options);
 }
 
 }  // namespace flitchwise::scan

@@ -1,6 +1,7 @@
 #include "track.hpp"
 
 #include <Eigen/Eigenvalues>
+#include <Eigen/Geometry>
 #include <algorithm>
 #include <cmath>
 #include <numbers>
@@ -100,7 +101,10 @@ std::optional<Seed> seed_at(const Eigen::Vector3f& place, const Scene& scene, co
     const double arc_share = support_of(*circle, supporting, limits.tolerance_m).arc_share;
     seed.centre_m = plane.lift(circle->centre_m);
     seed.radius_m = circle->radius_m;
-    seed.rank = arc_share < kLeastSeedArc ? 0 : static_cast<double>(chosen.size()) * arc_share;
+    if (arc_share < kLeastSeedArc) {
+      return std::nullopt;
+    }
+    seed.rank = static_cast<double>(chosen.size()) * arc_share;
   }
   const bool is_log =
       seed.rank > 0 && chosen.size() >= kLeastSeedPoints && std::abs(seed.axis.z()) <= kLevelSine;

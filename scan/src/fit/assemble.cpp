@@ -13,6 +13,8 @@ using std::numbers::pi;
 
 constexpr double kMostBumpM = 0.15;  // what stands out further is not the log's own
 constexpr double kMostDentM = 0.06;
+constexpr double kUpperSide = -0.25;  // sine of the angle, as in the surface's fit
+constexpr double kLeastLowerBumpM = 0.008;
 constexpr double kLeastSeenPoints = 2;  // within a cell's neighbourhood
 // Part of a cell's scatter that is still wrong about the bark after its own points were heard: they err
 // together (correlated noise), so that their mean does not help much.
@@ -35,7 +37,11 @@ std::vector<SurfacePoint> over_surface(const FittedLog& fitted, const std::vecto
     const double smooth_m =
         fitted.surface.basis.section(fitted.surface.coefficients, p.x_m).dot(fourier_terms(p.theta_rad));
     const double height_m = p.radius_m - smooth_m;
-    if (height_m < kMostBumpM && height_m > -kMostDentM) {
+    // Below, what stands out is as likely ground, grass or a bearer.
+    const double most_m = std::sin(p.theta_rad) > kUpperSide
+                              ? kMostBumpM
+                              : std::max(kLeastLowerBumpM, 4 * fitted.surface.cell_sigma_m);
+    if (height_m < most_m && height_m > -kMostDentM) {
       heights.push_back({p.x_m, p.theta_rad, height_m});
     }
   }

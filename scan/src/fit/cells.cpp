@@ -62,11 +62,11 @@ CellGrid gather(const std::vector<SurfacePoint>& points, double begin_m, double 
     Cell cell;
     cell.ix = static_cast<int>(k) / ntheta;
     cell.itheta = static_cast<int>(k) % ntheta;
+    cell.ring_x_m = begin_m + (cell.ix + 0.5) * grid.step_m;
     cell.count = static_cast<double>(members[k].size());
     std::vector<double> radii;
     for (const SurfacePoint* p : members[k]) {
       radii.push_back(p->radius_m);
-      cell.x_m += p->x_m / cell.count;
       cell.theta_rad += p->theta_rad / cell.count;
     }
     cell.radius_m = median_of(radii);

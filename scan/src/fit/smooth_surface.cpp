@@ -15,9 +15,16 @@ constexpr double kStartSigma = 0.05;         // of the radius: the first view ho
 constexpr int kStartRounds = 6;              // from a wide view to the usual one
 constexpr double kStartWidening = 4;
 constexpr int kFinishRounds = 4;
-constexpr int kPriorSweeps = 8;
+constexpr int kPriorRounds = 2;
+constexpr int kPriorSweeps = 4;
+constexpr double kUpperSide =
+    -0.25;  // sine of the angle: down to 15 degrees below the middle nothing else is near
+constexpr double kMostOutwards = 2.5;  // standard deviations; what does not belong lies outside
+constexpr double kMostInwards = 4;
+constexpr double kLeastSpreadPoints = 4;  // fewer points tell nothing about their scatter
+constexpr double kMostSpread = 3.5;       // of the usual scatter within a cell: more is grass, or an edge
 constexpr double kLeastPriorM = 2e-5;
-constexpr double kMostPriorM = 0.2;
+constexpr double kFirstPriorStep = 2.5;
 constexpr double kFreeLevelM = 10;  // prior of the mean radius and of the centre's shift: as good as none
 constexpr double kFreeShiftM = 1;
 constexpr double kLeastCorrelation = 0.08;  // smaller values are chance
@@ -33,6 +40,21 @@ double median(std::vector<double> values) {
   std::nth_element(values.begin(), middle, values.end());
   return *middle;
 }
+
+/// One number of the prior, with its usual size as a share of the log's radius and the spread of its
+/// logarithm.
+struct Knob {
+  double SurfacePrior::*value;
+  double usual_share;
+  double log_spread;
+};
+// Outlines of conifer logs: largest over smallest diameter about 1.05 to 1.1, the finer waves smaller still
+// (common practice, no source). How they change along the log is left to the data.
+constexpr std::array<Knob, 5> kKnobs = {{{&SurfacePrior::level_roughness_m, 0.008, 1.5},
+                                         {&SurfacePrior::shift_roughness_m, 0.003, 1.5},
+                                         {&SurfacePrior::oval_amplitude_m, 0.020, 0.4},
+                                         {&SurfacePrior::shape_amplitude_m, 0.008, 0.4},
+                                         {&SurfacePrior::shape_roughness_m, 0.002, 1.5}}};
 
 struct HarmonicPrior {
   double roughness_m;
@@ -109,20 +131,29 @@ class Fitter {
       : cells_(cells), nx_(nx), ntheta_(ntheta), fit_{basis, {}, {}, BlockTridiagonal(0, 0), {}, {},
                                                       0,     0,  1} {
     std::vector<double> spreads;
+    double count = 0;
     for (const Cell& cell : cells_) {
+      count += cell.count;
       terms_.push_back(fourier_terms(cell.theta_rad));
-      splines_.push_back(basis.splines_at(cell.x_m));
-      if (cell.count >= 4) {
+      splines_.push_back(basis.splines_at(cell.ring_x_m));
+      if (cell.count >= kLeastSpreadPoints) {
         spreads.push_back(cell.spread_m);
       }
     }
+    mean_count_ = std::max(1.0, count / static_cast<double>(cells_.size()));
     fit_.point_sigma_m = std::max(kLeastCellSigmaM, median(spreads));
     fit_.coefficients = Eigen::VectorXd::Zero(Eigen::Index{basis.spline_count()} * kTerms);
+    for (const Cell& cell : cells_) {
+      const bool torn = cell.count >= kLeastSpreadPoints && cell.spread_m > kMostSpread * fit_.point_sigma_m;
+      admitted_.push_back(std::sin(cell.theta_rad) > kUpperSide && !torn ? 1 : 0);
+      torn_.push_back(torn ? 1 : 0);
+    }
     fit_.weights.assign(cells_.size(), 1);
     fit_.residuals_m.assign(cells_.size(), 0);
   }
 
-  // Robust rounds first with a wide view, then the prior from the data, then the final rounds.
+  // Robust rounds on the upper side with a wide view first, then the lower side as far as it goes on from the
+  // upper one, then the prior from the data, then the final rounds.
   SmoothSurface run() {
     start_at_median_radius();
     for (int round = 0; round < kStartRounds; ++round) {
@@ -133,11 +164,14 @@ class Fitter {
     for (int round = 0; round < kFinishRounds; ++round) {
       weigh(1);
       measure_correlation();
-      if (round < 2) {
+      if (round < kPriorRounds) {
         improve_prior();
       }
       solve();
+      admit_lower_side();
     }
+    weigh(1);
+    solve();
     update_residuals();
     fit_.covariance = posterior(information()).inverse_blocks();
     for (int j = 0; j < fit_.basis.spline_count(); ++j) {
@@ -154,6 +188,7 @@ class Fitter {
     }
     // All else is fitted to what the radii differ from their median: the evidence would drown in its square.
     level_m_ = median(radii);
+    start_at_usual_prior();
     fit_.cell_sigma_m = kStartSigma * level_m_;
     solve();
   }
@@ -174,13 +209,31 @@ class Fitter {
   void weigh(double widening) {
     update_residuals();
     std::vector<double> sizes;
-    for (const double e : fit_.residuals_m) {
-      sizes.push_back(std::abs(e));
+    for (std::size_t i = 0; i < cells_.size(); ++i) {
+      if (admitted_[i] == 1) {
+        sizes.push_back(std::abs(fit_.residuals_m[i]));
+      }
     }
     fit_.cell_sigma_m = std::max(kLeastCellSigmaM, kMadToSigma * median(sizes));
     for (std::size_t i = 0; i < cells_.size(); ++i) {
       const double u = fit_.residuals_m[i] / (widening * kTukey * fit_.cell_sigma_m);
-      fit_.weights[i] = std::abs(u) < 1 ? (1 - u * u) * (1 - u * u) : 0;
+      fit_.weights[i] = std::abs(u) < 1 && admitted_[i] == 1 ? (1 - u * u) * (1 - u * u) : 0;
+    }
+  }
+
+  /// Ground, grass and bearers lie close to the lower side, and always outside of it. A cell there counts
+  /// only if it lies where the upper side and its neighbours lead one to expect the surface.
+  void admit_lower_side() {
+    update_residuals();
+    const BlockTridiagonal covariance = posterior(information()).inverse_blocks();
+    for (std::size_t i = 0; i < cells_.size(); ++i) {
+      if (std::sin(cells_[i].theta_rad) > kUpperSide) {
+        continue;
+      }
+      const double variance_m2 =
+          fit_.basis.variance(covariance, cells_[i].ring_x_m, terms_[i]) + variance(cells_[i]);
+      const double e = fit_.residuals_m[i] / std::sqrt(variance_m2);
+      admitted_[i] = torn_[i] == 0 && e < kMostOutwards && e > -kMostInwards ? 1 : 0;
     }
   }
 
@@ -188,36 +241,34 @@ class Fitter {
   double variance(const Cell& cell) const {
     const double own = fit_.point_sigma_m * fit_.point_sigma_m;
     const double common = std::max(0.25 * fit_.cell_sigma_m * fit_.cell_sigma_m,
-                                   fit_.cell_sigma_m * fit_.cell_sigma_m - own / mean_count());
+                                   fit_.cell_sigma_m * fit_.cell_sigma_m - own / mean_count_);
     return common + own / cell.count;
-  }
-
-  double mean_count() const {
-    double sum = 0;
-    for (const Cell& cell : cells_) {
-      sum += cell.count;
-    }
-    return std::max(1.0, sum / static_cast<double>(cells_.size()));
   }
 
   Information information() const {
     const SurfaceBasis& basis = fit_.basis;
     Information info{BlockTridiagonal(basis.block_count(), SurfaceBasis::kBlock),
                      Eigen::VectorXd::Zero(fit_.coefficients.size())};
-    for (std::size_t i = 0; i < cells_.size(); ++i) {
-      if (fit_.weights[i] <= 0) {
-        continue;
+    // Cells of one ring around the log share their splines: sum the ring first.
+    for (std::size_t i = 0; i < cells_.size();) {
+      const SurfaceBasis::Local splines = splines_[i];
+      Eigen::Matrix<double, kTerms, kTerms> outer = Eigen::Matrix<double, kTerms, kTerms>::Zero();
+      Terms right = Terms::Zero();
+      const int ring = cells_[i].ix;
+      for (; i < cells_.size() && cells_[i].ix == ring; ++i) {
+        if (fit_.weights[i] > 0) {
+          const double weight = fit_.weights[i] / (fit_.correlation * variance(cells_[i]));
+          outer.selfadjointView<Eigen::Lower>().rankUpdate(terms_[i], weight);
+          right += weight * (cells_[i].radius_m - level_m_) * terms_[i];
+        }
       }
-      const double weight = fit_.weights[i] / (fit_.correlation * variance(cells_[i]));
-      const Eigen::Matrix<double, kTerms, kTerms> outer = weight * terms_[i] * terms_[i].transpose();
+      outer = outer.selfadjointView<Eigen::Lower>();
       for (int a = 0; a < kSplineOrder; ++a) {
-        const int row = splines_[i].first + a;
-        const double wa = splines_[i].weight[static_cast<std::size_t>(a)];
-        info.right.segment<kTerms>(SurfaceBasis::row(row, 0)) +=
-            weight * wa * (cells_[i].radius_m - level_m_) * terms_[i];
+        const double wa = splines.weight[static_cast<std::size_t>(a)];
+        info.right.segment<kTerms>(SurfaceBasis::row(splines.first + a, 0)) += wa * right;
         for (int b = 0; b < kSplineOrder; ++b) {
-          const int column = splines_[i].first + b;
-          add_block(info.matrix, row, column, wa * splines_[i].weight[static_cast<std::size_t>(b)], outer);
+          add_block(info.matrix, splines.first + a, splines.first + b,
+                    wa * splines.weight[static_cast<std::size_t>(b)], outer);
         }
       }
     }
@@ -259,22 +310,37 @@ class Fitter {
            (precision.log_determinant - factor.log_determinant() + info.right.dot(factor.solve(info.right)));
   }
 
-  /// Coordinate ascent of the evidence over the logarithms of the prior's numbers.
+  /// How far the prior's numbers are from those of usual logs: two samples of a harmonic say little about how
+  /// large it may be, and a prior that shrinks to nothing would be sure of an underside that nobody saw.
+  double plausibility(const SurfacePrior& prior) const {
+    double sum = 0;
+    for (const Knob& knob : kKnobs) {
+      const double usual_m = std::max(knob.usual_share * level_m_, kLeastPriorM);
+      const double off = std::log(prior.*knob.value / usual_m) / knob.log_spread;
+      sum -= 0.5 * off * off;
+    }
+    return sum;
+  }
+
+  void start_at_usual_prior() {
+    for (const Knob& knob : kKnobs) {
+      fit_.prior.*knob.value = std::max(knob.usual_share * level_m_, kLeastPriorM);
+    }
+  }
+
+  /// Coordinate ascent of evidence and plausibility over the logarithms of the prior's numbers.
   void improve_prior() {
     const Information info = information();
-    const std::array<double SurfacePrior::*, 5> knobs = {
-        &SurfacePrior::level_roughness_m, &SurfacePrior::shift_roughness_m, &SurfacePrior::oval_amplitude_m,
-        &SurfacePrior::shape_amplitude_m, &SurfacePrior::shape_roughness_m};
-    double best = evidence(info, fit_.prior);
-    double factor = 3;
+    double best = evidence(info, fit_.prior) + plausibility(fit_.prior);
+    double factor = kFirstPriorStep;
     for (int sweep = 0; sweep < kPriorSweeps; ++sweep) {
       bool improved = false;
-      for (const auto knob : knobs) {
+      for (const Knob& knob : kKnobs) {
         for (const double step : {factor, 1 / factor}) {
           SurfacePrior tried = fit_.prior;
-          tried.*knob = std::clamp(tried.*knob * step, kLeastPriorM, kMostPriorM);
-          const double value = evidence(info, tried);
-          if (value > best + 1e-6) {
+          tried.*knob.value *= step;
+          const double value = evidence(info, tried) + plausibility(tried);
+          if (value > best) {
             best = value;
             fit_.prior = tried;
             improved = true;
@@ -336,8 +402,11 @@ class Fitter {
   int ntheta_;
   SmoothSurface fit_;
   double level_m_ = 0;
+  double mean_count_ = 1;
   std::vector<Terms> terms_;
   std::vector<SurfaceBasis::Local> splines_;
+  std::vector<char> admitted_;  // a cell: may take part
+  std::vector<char> torn_;      // a cell: its points do not lie in one surface
 };
 
 }  // namespace

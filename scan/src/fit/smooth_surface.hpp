@@ -10,7 +10,7 @@ namespace flitchwise::scan {
 
 /// Points of one small patch of the surface, summed up.
 struct Cell {
-  double x_m = 0;
+  double ring_x_m = 0;  ///< middle of the ring of cells around the log that it belongs to
   double theta_rad = 0;
   double radius_m = 0;  ///< median
   double count = 0;     ///< points
@@ -21,11 +21,11 @@ struct Cell {
 
 /// How freely the surface may vary, per spline coefficient; set from the data by their marginal likelihood.
 struct SurfacePrior {
-  double level_roughness_m = 0.002;  ///< second difference of the mean radius
-  double shift_roughness_m = 0.001;  ///< second difference of the first harmonic: the centreline's bends
-  double oval_amplitude_m = 0.008;   ///< second harmonic, carried along the log
-  double shape_amplitude_m = 0.004;  ///< third harmonic, carried along the log; higher ones less
-  double shape_roughness_m = 0.001;  ///< second difference of the second harmonic; higher ones less
+  double level_roughness_m = 0;  ///< second difference of the mean radius
+  double shift_roughness_m = 0;  ///< second difference of the first harmonic: the centreline's bends
+  double oval_amplitude_m = 0;   ///< second harmonic, carried along the log
+  double shape_amplitude_m = 0;  ///< third harmonic, carried along the log; higher ones less
+  double shape_roughness_m = 0;  ///< second difference of the second harmonic; higher ones less
 };
 
 struct SmoothSurface {
@@ -40,7 +40,8 @@ struct SmoothSurface {
   double correlation = 1;           ///< number of neighbouring cells that err together
 };
 
-/// Fits the cells; `nx` and `ntheta` are the size of the grid that they stand in (theta wraps around).
+/// Fits the cells, which are in the order of their rings; `nx` and `ntheta` are the size of the grid that
+/// they stand in (theta wraps around).
 SmoothSurface fit_surface(const std::vector<Cell>& cells, const SurfaceBasis& basis, int nx, int ntheta);
 
 }  // namespace flitchwise::scan

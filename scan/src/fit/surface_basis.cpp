@@ -8,9 +8,16 @@ namespace flitchwise::scan {
 Terms fourier_terms(double theta_rad) {
   Terms terms;
   terms[0] = 1;
-  for (int n = 1; n <= kHarmonics; ++n) {
-    terms[2 * n - 1] = std::cos(n * theta_rad);
-    terms[2 * n] = std::sin(n * theta_rad);
+  const double c = std::cos(theta_rad);
+  const double s = std::sin(theta_rad);
+  double cn = 1;
+  double sn = 0;
+  for (int n = 1; n <= kHarmonics; ++n) {  // by the addition theorem: two calls instead of fourteen
+    const double turned = cn * c - sn * s;
+    sn = sn * c + cn * s;
+    cn = turned;
+    terms[2 * n - 1] = cn;
+    terms[2 * n] = sn;
   }
   return terms;
 }

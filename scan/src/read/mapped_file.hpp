@@ -1,0 +1,39 @@
+#pragma once
+/// A file mapped read-only into memory.
+
+#include <filesystem>
+#include <string_view>
+
+namespace flitchwise::scan {
+
+class MappedFile {
+ public:
+  /// Throws InputError if the path is missing, not a plain file, not readable or empty.
+  explicit MappedFile(std::filesystem::path file);
+  ~MappedFile();
+  MappedFile(const MappedFile&) = delete;
+  MappedFile& operator=(const MappedFile&) = delete;
+
+  const std::filesystem::path& path() const { return path_; }
+  std::string_view bytes() const { return bytes_; }
+
+ private:
+  friend class PageReleaser;
+  std::filesystem::path path_;
+  std::string_view bytes_;
+};
+
+/// Gives the pages behind a reader's position back to the system, so that a large file does not count as
+/// memory of this process. They are mapped again if they are touched again.
+class PageReleaser {
+ public:
+  explicit PageReleaser(const MappedFile& file) : file_(file) {}
+  /// The reader is done with every byte before `position`. Positions outside the file are ignored.
+  void passed(const char* position);
+
+ private:
+  const MappedFile& file_;
+  std::size_t released_ = 0;
+};
+
+}  // namespace flitchwise::scan

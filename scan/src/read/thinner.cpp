@@ -1,0 +1,141 @@
+#include "read/thinner.hpp"
+
+#include <algorithm>
+#include <bit>
+#include <cmath>
+#include <unordered_set>
+
+namespace flitchwise::scan {
+namespace {
+
+constexpr unsigned kBitsPerAxis = 21;  // three of them fill a 64-bit key
+constexpr float kMostCells = static_cast<float>(1U << (kBitsPerAxis - 1)) - 1;
+constexpr unsigned kKeyBits = 64;
+
+// Key of the cell of a point, never 0.
+std::uint64_t cell_key(const Eigen::Vector3f& point, float inverse_edge) {
+  std::uint64_t key = 1;
+  for (int i = 0; i < 3; ++i) {
+    const float cell = std::clamp(std::floor(point[i] * inverse_edge), -kMostCells, kMostCells);
+    key = (key << kBitsPerAxis) | static_cast<std::uint64_t>(static_cast<std::int64_t>(cell + kMostCells));
+  }
+  return key;
+}
+
+// Multiplicative hashing (Knuth): the odd number nearest to 2^64 / golden ratio spreads neighbouring keys
+// over the upper bits.
+std::uint64_t hash(std::uint64_t key) {
+  constexpr std::uint64_t kGolden = 0x9E3779B97F4A7C15U;
+  constexpr unsigned kHalf = 32;
+  key *= kGolden;
+  return (key ^ (key >> kHalf)) * kGolden;
+}
+
+}  // namespace
+
+Thinner::Thinner(Cloud& cloud, std::size_t most, std::uint64_t expected, float finest_edge)
+    : cloud_(cloud), most_(most), expected_(expected), finest_edge_(finest_edge) {}
+
+void Thinner::add(const Eigen::Vector3f& point, const Colour* colour) {
+  ++added_;
+  if (edge_ == 0 && cloud_.size() == most_) {
+    make_room();
+  }
+  if (edge_ > 0) {
+    if (!is_new_cell(point)) {
+      return;
+    }
+    if (cloud_.size() == most_) {
+      make_room();
+      if (!is_new_cell(point)) {
+        return;
+      }
+    }
+  }
+  cloud_.points.push_back(point);
+  if (colour != nullptr) {
+    cloud_.colours.push_back(*colour);
+  }
+}
+
+void Thinner::make_room() {
+  // As if the points still to come covered new ground at the rate of those so far, but never so little room
+  // that the table is rebuilt again and again.
+  constexpr double kLeastFreed = 0.1;
+  const double share =
+      std::min(static_cast<double>(added_) / static_cast<double>(expected_), 1 - kLeastFreed);
+  constexpr double kCaution = 0.97;  // the estimate of the edge is good to a few percent
+  const auto goal = static_cast<std::size_t>(static_cast<double>(most_) * share * kCaution);
+  while (cloud_.size() == most_) {
+    coarsen(goal);
+  }
+}
+
+void Thinner::coarsen(std::size_t goal) {
+  edge_ = edge_for(goal);
+  inverse_edge_ = 1 / edge_;
+  constexpr std::size_t kSlotsPerPoint = 2;  // at most half full keeps the probes short
+  const std::size_t slots = std::bit_ceil(most_ * kSlotsPerPoint);
+  shift_ = kKeyBits - static_cast<unsigned>(std::countr_zero(slots));
+  cells_.assign(slots, 0);
+  std::size_t kept = 0;
+  for (std::size_t i = 0; i < cloud_.size(); ++i) {
+    if (is_new_cell(cloud_.points[i])) {
+      cloud_.points[kept] = cloud_.points[i];
+      if (!cloud_.colours.empty()) {
+        cloud_.colours[kept] = cloud_.colours[i];
+      }
+      ++kept;
+    }
+  }
+  cloud_.points.resize(kept);
+  cloud_.colours.resize(cloud_.colours.empty() ? 0 : kept);
+}
+
+// The smallest edge of a ladder that leaves at most `goal` cells, by counting the cells whose hash ends in
+// zeros.
+float Thinner::edge_for(std::size_t goal) const {
+  constexpr float kRung = 1.05F;  // finer rungs gain less than the estimate's error
+  constexpr int kRungs = 400;     // 1.05^400 = 3e8: from the finest edge to more than the whole scene
+  constexpr std::size_t kSampled = 16'384;  // cells at least, for an estimate within 1 %
+  const std::uint64_t one_in = std::bit_floor(std::max<std::size_t>(goal / kSampled, 1));
+  const auto cells_at = [&](float edge) {
+    std::unordered_set<std::uint64_t> sampled;
+    for (const Eigen::Vector3f& point : cloud_.points) {
+      const std::uint64_t key = hash(cell_key(point, 1 / edge));
+      if ((key & (one_in - 1)) == 0) {
+        sampled.insert(key);
+      }
+    }
+    return sampled.size() * one_in;
+  };
+  const auto rung = [&](int step) {
+    return std::max(finest_edge_, edge_) * std::pow(kRung, static_cast<float>(step));
+  };
+  int too_fine = 0;
+  int coarse = kRungs;
+  while (coarse - too_fine > 1) {
+    const int middle = (too_fine + coarse) / 2;
+    (cells_at(rung(middle)) > goal ? too_fine : coarse) = middle;
+  }
+  return rung(coarse);
+}
+
+bool Thinner::is_new_cell(const Eigen::Vector3f& point) {
+  const std::uint64_t key = cell_key(point, inverse_edge_);
+  const std::size_t mask = cells_.size() - 1;
+  std::size_t slot = hash(key) >> shift_;
+  while (cells_[slot] != 0) {
+    if (cells_[slot] == key) {
+      return false;
+    }
+    slot = (slot + 1) & mask;
+  }
+  // A full cloud is coarsened before it takes the point, so the table never overfills.
+  if (cloud_.size() < most_) {
+    cells_[slot] = key;
+  }
+  return true;
+}
+
+}  // namespace flitchwise::scan
