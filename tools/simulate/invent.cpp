@@ -148,7 +148,7 @@ void draw_bearers(Scene& scene, std::uint64_t seed, const SceneWishes& wishes) {
 }
 
 void draw_neighbours(Scene& scene, std::uint64_t seed, double length_m, const SceneWishes& wishes) {
-  constexpr double beside_m = 0.45;  // from one neighbour to the next on the same side
+  constexpr double beside_m = 0.45;  // from the first neighbour of a side to its second
   Random random(seed, neighbour_stream);
   const int drawn = random.chance(0.5) ? static_cast<int>(1 + random.below(2)) : 0;
   const int asked = wishes.neighbours.value_or(wishes.ground ? drawn : 0);
@@ -157,7 +157,7 @@ void draw_neighbours(Scene& scene, std::uint64_t seed, double length_m, const Sc
   for (int i = 0; i < count; ++i) {
     Neighbour other;
     other.side = i % 2 == 0 ? first_side : -first_side;
-    other.gap_m = random.uniform(0.12, 0.45) + beside_m * (i / 2);
+    other.gap_m = random.uniform(0.12, 0.45) + (i < 2 ? 0 : beside_m);
     other.diameter_m = random.uniform(0.18, 0.35);
     other.length_m = length_m * random.uniform(0.5, 1.1);
     other.shift_m = length_m * random.uniform(-0.2, 0.2);

@@ -111,7 +111,7 @@ LogSurface::LogSurface(const LogShape& shape) : shape_(shape) {
     ridge.order = order;
     ridge.weight = random.uniform(0.5, 1);
     ridge.phase = random.angle();
-    ridge.number_m = random.uniform(-9, 9);
+    ridge.number_m = random.uniform(-12, 12);
     weights += ridge.weight;
     ridges_.push_back(ridge);
   }
@@ -215,7 +215,8 @@ double LogSurface::ridge_height_m(double x_m, double theta) const {
   if (shape_.bark_ridge_m == 0) {
     return 0;
   }
-  const double wind = 0.15 * std::sin(two_pi * x_m / 0.7 + wind_phase_);
+  const double wind = 0.03 * std::sin(two_pi * x_m / 0.83 + wind_phase_) +
+                      0.015 * std::sin(two_pi * x_m / 0.29 - wind_phase_);
   double sum = 0;
   for (const Ridge& ridge : ridges_) {
     sum += ridge.weight * std::cos(ridge.order * (theta + wind) + ridge.number_m * x_m + ridge.phase);

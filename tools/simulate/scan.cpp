@@ -17,6 +17,7 @@ constexpr std::uint64_t sampling_stream = 501;
 constexpr double two_pi = 2 * std::numbers::pi;
 constexpr double most_stretch = 20;       // of a surface cell on a stub's wall; more would only be noise
 constexpr double blades_per_m2 = 250;     // tufts rather than lawn
+constexpr double blade_step = 0.7;        // of the ground's spacing, from point to point up a blade
 constexpr double margin_across_m = 0.25;  // ground strip beside the log is at least this much wider
 
 // Visits a patch of surface and keeps what is seen.
@@ -191,8 +192,10 @@ void Recorder::scan_grass() {
     foot.z() = site_.ground.height_m(foot.x(), foot.y());
     const double height = site_.scene.grass_m * std::sqrt(random_.uniform());
     const Eigen::Vector3d lean(random_.uniform(-0.4, 0.4), random_.uniform(-0.4, 0.4), 1);
-    for (double up = 0; up < height; up += scanner_.ground_spacing_m * 0.7) {
-      const Eigen::Vector3d point = foot + up * lean;
+    const double step = blade_step * scanner_.ground_spacing_m;
+    const int count = static_cast<int>(height / step) + 1;
+    for (int i = 0; i < count; ++i) {
+      const Eigen::Vector3d point = foot + i * step * lean;
       // A blade is thin: it is seen from wherever nothing stands between, so its normal is up.
       if (shown(point) && !inside_anything(point) && seen_.sees(point, Eigen::Vector3d::UnitZ())) {
         keep(point, Eigen::Vector3d::UnitZ(), Tint::grass, Label::grass);

@@ -1,8 +1,10 @@
 #include "simulate/visibility.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <numbers>
+#include <utility>
 
 namespace flitchwise::simulate {
 
@@ -10,9 +12,9 @@ namespace {
 
 constexpr std::uint64_t camera_stream = 301;
 constexpr double two_pi = 2 * std::numbers::pi;
-constexpr double table_step_m = 0.01;
-constexpr std::size_t table_angles = 180;
-constexpr double table_overhang_m = 0.3;  // past the ends, where tilted cuts reach
+constexpr double row_step_m = 0.01;
+constexpr std::size_t row_angles = 180;
+constexpr double row_overhang_m = 0.3;  // past the ends, where tilted cuts reach
 // A surface point's own bark must not hide it: a ray starts this far out, and the log counts as in the way
 // only where the ray is this deep in it.
 constexpr double start_off_m = 0.008;
@@ -49,29 +51,32 @@ Visibility::Visibility(const Site& site, const Scanner& scanner, std::uint64_t s
     const auto cameras = walk(site, ring, scanner.height_spread_m, random);
     cameras_m_.insert(cameras_m_.end(), cameras.begin(), cameras.end());
   }
-  fill_radius_table();
+  fill_rows();
 }
 
-void Visibility::fill_radius_table() {
+void Visibility::fill_rows() {
+  constexpr double middle = 0.5;  // each entry holds for a whole cell, so it is taken in the cell's middle
   const LogSurface& surface = site_.log.surface;
-  table_start_m_ = -table_overhang_m;
-  table_rows_ =
-      static_cast<std::size_t>((surface.shape().length_m + 2 * table_overhang_m) / table_step_m) + 2;
-  table_.reserve(table_rows_ * table_angles);
-  for (std::size_t row = 0; row < table_rows_; ++row) {
-    const double x = table_start_m_ + table_step_m * static_cast<double>(row);
-    for (std::size_t k = 0; k < table_angles; ++k) {
-      table_.push_back(surface.ridgeless_radius_m(x, two_pi * static_cast<double>(k) / table_angles));
+  rows_start_m_ = -row_overhang_m;
+  const auto count =
+      static_cast<std::size_t>((surface.shape().length_m + 2 * row_overhang_m) / row_step_m) + 1;
+  for (std::size_t i = 0; i < count; ++i) {
+    const double x = rows_start_m_ + row_step_m * (static_cast<double>(i) + middle);
+    Row row;
+    row.centre_m = surface.centre_m(x);
+    for (std::size_t k = 0; k < row_angles; ++k) {
+      const double theta = two_pi * (static_cast<double>(k) + middle) / row_angles;
+      row.radius_m.push_back(surface.ridgeless_radius_m(x, theta));
     }
+    row.most_m = *std::max_element(row.radius_m.begin(), row.radius_m.end());
+
+    rows_.push_back(std::move(row));
   }
 }
 
-double Visibility::table_radius_m(double x_m, double theta) const {
-  const double row =
-      std::clamp((x_m - table_start_m_) / table_step_m, 0.0, static_cast<double>(table_rows_ - 1));
-  const double turn = (theta < 0 ? theta + two_pi : theta) / two_pi;
-  const auto column = static_cast<std::size_t>(turn * table_angles + 0.5) % table_angles;
-  return table_[static_cast<std::size_t>(row + 0.5) * table_angles + column];
+const Visibility::Row& Visibility::row_at(double x_m) const {
+  const double last = static_cast<double>(rows_.size() - 1);
+  return rows_[static_cast<std::size_t>(std::clamp((x_m - rows_start_m_) / row_step_m, 0.0, last))];
 }
 
 bool Visibility::log_blocks(const Ray& ray) const {
@@ -92,8 +97,15 @@ bool Visibility::log_blocks(const Ray& ray) const {
       t += std::max(least_step_m, from_axis - reach);
       continue;
     }
-    const LogSurface::Polar polar = surface.polar(point);
-    const double height = polar.radius_m - table_radius_m(point.x(), polar.theta);
+    const Row& row = row_at(point.x());
+    const Eigen::Vector2d off = point.tail<2>() - row.centre_m;
+    const double distance = off.norm();
+    double height = distance - row.most_m;
+    if (height < 0) {
+      const double turn = std::atan2(off.y(), off.x()) / two_pi;
+      const double place = (turn < 0 ? turn + 1 : turn) * row_angles;
+      height = distance - row.radius_m[static_cast<std::size_t>(place) % row_angles];
+    }
     if (height < -graze_m && surface.between_ends(point)) {
       return true;
     }
@@ -104,19 +116,15 @@ bool Visibility::log_blocks(const Ray& ray) const {
 
 bool Visibility::ground_blocks(const Ray& ray) const {
   // Rays rise to a camera over a metre up: only the first stretch can meet a bump of the ground.
-  constexpr double reach_m = 0.5;
-  constexpr double step_m = 0.15;
+  constexpr std::array<double, 3> places_m = {0.15, 0.3, 0.45};
   constexpr double tallest_bump_m = 0.15;
   if (ray.start_m.z() - site_.ground.height_m(ray.start_m.x(), ray.start_m.y()) > tallest_bump_m) {
     return false;
   }
-  for (double t = step_m; t < std::min(reach_m, ray.length_m); t += step_m) {
+  return std::any_of(places_m.begin(), places_m.end(), [&](double t) {
     const Eigen::Vector3d point = ray.start_m + t * ray.direction;
-    if (point.z() < site_.ground.height_m(point.x(), point.y()) - graze_m) {
-      return true;
-    }
-  }
-  return false;
+    return point.z() < site_.ground.height_m(point.x(), point.y()) - graze_m;
+  });
 }
 
 bool Visibility::seen_by_any(const Eigen::Vector3d& point_m, const Eigen::Vector3d& normal) const {

@@ -25,8 +25,15 @@ class Visibility {
   bool log_blocks(const Ray& ray) const;
 
  private:
-  void fill_radius_table();
-  double table_radius_m(double x_m, double theta) const;
+  /// One cell along the log: its centre, and radii over bark (without ridges) all round it.
+  struct Row {
+    Eigen::Vector2d centre_m = Eigen::Vector2d::Zero();
+    double most_m = 0;  ///< largest of the radii
+    std::vector<double> radius_m;
+  };
+  void fill_rows();
+  const Row& row_at(double x_m) const;
+
   bool seen_by_any(const Eigen::Vector3d& point_m, const Eigen::Vector3d& normal) const;
   bool ground_blocks(const Ray& ray) const;
 
@@ -34,10 +41,9 @@ class Visibility {
   bool full_coverage_ = false;
   double least_cosine_ = 0;
   std::vector<Eigen::Vector3d> cameras_m_;
-  // Radius over bark without ridges, on a grid over x and theta: marching a ray asks for it very often.
-  double table_start_m_ = 0;
-  std::size_t table_rows_ = 0;
-  std::vector<double> table_;
+  // Marching a ray asks for the log's radius very often: far from its surface a row's bounds are enough.
+  double rows_start_m_ = 0;
+  std::vector<Row> rows_;
 };
 
 }  // namespace flitchwise::simulate
