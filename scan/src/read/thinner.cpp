@@ -4,6 +4,7 @@
 #include <bit>
 #include <cmath>
 #include <unordered_set>
+#include <utility>
 
 namespace flitchwise::scan {
 namespace {
@@ -42,14 +43,11 @@ void Thinner::add(const Eigen::Vector3f& point, const Colour* colour) {
     make_room();
   }
   if (edge_ > 0) {
-    if (!is_new_cell(point)) {
-      return;
-    }
-    if (cloud_.size() == most_) {
+    if (cloud_.size() == most_ && !is_taken(point)) {
       make_room();
-      if (!is_new_cell(point)) {
-        return;
-      }
+    }
+    if (!take_cell(point)) {
+      return;
     }
   }
   cloud_.points.push_back(point);
@@ -59,13 +57,13 @@ void Thinner::add(const Eigen::Vector3f& point, const Colour* colour) {
 }
 
 void Thinner::make_room() {
-  // As if the points still to come covered new ground at the rate of those so far, but never so little room
-  // that the table is rebuilt again and again.
-  constexpr double kLeastFreed = 0.1;
-  const double share =
-      std::min(static_cast<double>(added_) / static_cast<double>(expected_), 1 - kLeastFreed);
+  // Near the end of the file, just room for what is still to come; before that half, because nobody knows
+  // whether the rest covers new ground or the same again.
+  constexpr double kLeastKept = 0.5;
   constexpr double kCaution = 0.97;  // the estimate of the edge is good to a few percent
-  const auto goal = static_cast<std::size_t>(static_cast<double>(most_) * share * kCaution);
+  const double share = static_cast<double>(added_) / static_cast<double>(expected_);
+  const auto goal =
+      static_cast<std::size_t>(static_cast<double>(most_) * std::max(kLeastKept, share * kCaution));
   while (cloud_.size() == most_) {
     coarsen(goal);
   }
@@ -80,7 +78,7 @@ void Thinner::coarsen(std::size_t goal) {
   cells_.assign(slots, 0);
   std::size_t kept = 0;
   for (std::size_t i = 0; i < cloud_.size(); ++i) {
-    if (is_new_cell(cloud_.points[i])) {
+    if (take_cell(cloud_.points[i])) {
       cloud_.points[kept] = cloud_.points[i];
       if (!cloud_.colours.empty()) {
         cloud_.colours[kept] = cloud_.colours[i];
@@ -121,21 +119,23 @@ float Thinner::edge_for(std::size_t goal) const {
   return rung(coarse);
 }
 
-bool Thinner::is_new_cell(const Eigen::Vector3f& point) {
-  const std::uint64_t key = cell_key(point, inverse_edge_);
+std::size_t Thinner::slot_of(std::uint64_t key) const {
   const std::size_t mask = cells_.size() - 1;
   std::size_t slot = hash(key) >> shift_;
-  while (cells_[slot] != 0) {
-    if (cells_[slot] == key) {
-      return false;
-    }
+  while (cells_[slot] != 0 && cells_[slot] != key) {
     slot = (slot + 1) & mask;
   }
-  // A full cloud is coarsened before it takes the point, so the table never overfills.
-  if (cloud_.size() < most_) {
-    cells_[slot] = key;
-  }
-  return true;
+  return slot;
+}
+
+bool Thinner::is_taken(const Eigen::Vector3f& point) const {
+  return cells_[slot_of(cell_key(point, inverse_edge_))] != 0;
+}
+
+bool Thinner::take_cell(const Eigen::Vector3f& point) {
+  const std::uint64_t key = cell_key(point, inverse_edge_);
+  std::uint64_t& cell = cells_[slot_of(key)];
+  return std::exchange(cell, key) == 0;
 }
 
 }  // namespace flitchwise::scan

@@ -24,7 +24,9 @@ class Thinner {
   void make_room();
   void coarsen(std::size_t goal);
   float edge_for(std::size_t goal) const;
-  bool is_new_cell(const Eigen::Vector3f& point);
+  std::size_t slot_of(std::uint64_t key) const;
+  bool is_taken(const Eigen::Vector3f& point) const;
+  bool take_cell(const Eigen::Vector3f& point);  // false if it was taken before
 
   Cloud& cloud_;
   std::size_t most_;
