@@ -24,9 +24,10 @@ struct CutPlan {
 /// below it, each from the face sawn before.
 std::vector<Cut> level_cuts(const CutPlan& job);
 
-/// For every flitch with boards: crosscuts that part its length windows and trim them, then the edging cuts
-/// of each window from the left, n + 1 for n boards side by side; last the crosscuts of single boards that
-/// end apart from their neighbours.
+/// For every flitch with boards: crosscuts that part its length windows; then for each window a crosscut at
+/// either end, where the flitch stands out, and the edging cuts from the left, n + 1 for n boards side by
+/// side. Boards that begin or end apart from their neighbours, as yawed ones do, are crosscut one by one
+/// after edging. A board's end may come out up to 1 mm long.
 std::vector<Cut> flitch_cuts(const CutPlan& job);
 
 }  // namespace flitchwise::solver

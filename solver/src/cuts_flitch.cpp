@@ -1,16 +1,15 @@
 #include <algorithm>
-#include <cmath>
+#include <limits>
 #include <map>
-#include <numeric>
 
 #include "cuts.hpp"
 
 namespace flitchwise::solver {
 namespace {
 
-/// Faces and ends that lie this near to each other are the same: far below what a saw can follow.
+/// Faces that lie this near to each other are the same: far below what a saw can follow.
 constexpr double kSameM = 0.0001;
-/// A log that ends this near to a board's end needs no crosscut there.
+/// A board's end that is over by less than this is left: nobody trims less.
 constexpr double kTrimM = 0.001;
 
 /// A board as its flitch sees it: along and across its boards' common axes.
@@ -67,6 +66,7 @@ Window make_window(std::size_t number, const std::vector<const Board*>& boards) 
   window.left = left.normalized();
   window.middle = middle / (2 * static_cast<double>(boards.size()));
   window.thickness_m = (boards.front()->corners_m[3] - boards.front()->corners_m[0]).norm();
+  window.places.reserve(boards.size());
   for (const Board* board : boards) {
     window.places.push_back(place_in(window, *board));
   }
@@ -99,6 +99,12 @@ CutPlane plane_at(const Window& window, const Eigen::Vector3d& axis, double at_m
   return {window.middle + (at_m - axis.dot(window.middle)) * axis, axis};
 }
 
+/// The stretch of a flitch that holds one window's boards, along the flitch.
+struct Stretch {
+  double from_m = 0;
+  double to_m = 0;
+};
+
 /// One flitch while it is cut up.
 class FlitchCutter {
  public:
@@ -114,61 +120,154 @@ class FlitchCutter {
       slab_.push_back(above(job.planes[flitch.lower_plane], half_kerf_m));
       faces_.push_back(job.planes[flitch.lower_plane]);
     }
+    const LevelPlane& face = faces_.front();
+    const Eigen::Vector3d uphill(face.cosine, 0, face.slope * face.cosine);
+    length_ = bench_from_log(job.plan.orientation.roll_rad).transpose() * uphill;
+    half_crosscut_m_ = job.plan.options.crosscut_kerf_m / 2;
   }
 
   std::vector<Cut> cuts() {
-    part_and_trim();
-    for (const Window& window : windows_) {
+    part();
+    for (std::size_t i = 0; i < windows_.size(); ++i) {
+      const Window& window = windows_[i];
+      const bool flush_start = is_flush(window, &Place::start_m);
+      const bool flush_end = is_flush(window, &Place::end_m);
+      if (flush_start) {
+        trim_window(window, stretches_[i], true);
+      }
+      if (flush_end) {
+        trim_window(window, stretches_[i], false);
+      }
       edge(window);
-    }
-    for (const Window& window : windows_) {
-      trim_boards(window);
+      for (const Place& place : window.places) {
+        if (!flush_start) {
+          trim_board(window, place, stretches_[i], true);
+        }
+        if (!flush_end) {
+          trim_board(window, place, stretches_[i], false);
+        }
+      }
     }
     return std::move(cuts_);
   }
 
  private:
-  /// Crosscuts at both ends of every window; two windows end to end share one where they are a kerf apart.
-  void part_and_trim() {
-    const double half_kerf_m = job_.plan.options.crosscut_kerf_m / 2;
+  /// Crosscuts square to the flitch between neighbouring windows, in the middle of the room that their boards
+  /// leave. Boards of different yaw are not square to each other, so that no cut square to either would do.
+  void part() {
     const auto [first_x_m, last_x_m] = job_.log.extent_x_m();
-    double from_x_m = 0;
-    for (const Window& window : windows_) {
-      const CutPlane start = plane_at(window, window.along, window.start_m - half_kerf_m);
-      const CutPlane end = plane_at(window, window.along, window.end_m + half_kerf_m);
-      if (start.point_m.x() + half_kerf_m - first_x_m > kTrimM && !same_as_last(start)) {
-        crosscut(start, from_x_m);
-        from_x_m = start.point_m.x() + half_kerf_m;
-      }
-      if (last_x_m - end.point_m.x() + half_kerf_m > kTrimM) {
-        crosscut(end, from_x_m);
-        from_x_m = end.point_m.x() + half_kerf_m;
-      }
+    double from_m = along_flitch_m(first_x_m);
+    for (std::size_t i = 1; i < windows_.size(); ++i) {
+      const double at_m = (farthest_m(windows_[i - 1]) + nearest_m(windows_[i])) / 2;
+      Cut cut =
+          crosscut(name_, {length_ * (at_m - length_.dot(windows_[i].middle)) + windows_[i].middle, length_});
+      cut.piece_weight_kg = weight_kg(from_m, at_m - half_crosscut_m_);
+      cuts_.push_back(std::move(cut));
+      stretches_.push_back({from_m, at_m - half_crosscut_m_});
+      from_m = at_m + half_crosscut_m_;
     }
+    stretches_.push_back({from_m, along_flitch_m(last_x_m)});
   }
 
-  bool same_as_last(const CutPlane& plane) const {
-    if (cuts_.empty() || cuts_.back().kind != Cut::Kind::crosscut) {
-      return false;
-    }
-    const CutPlane& last = cuts_.back().plane;
-    constexpr double kSameDirection = 1 - 1e-10;
-    return last.normal.dot(plane.normal) > kSameDirection &&
-           std::abs(plane.normal.dot(plane.point_m - last.point_m)) < kSameM;
+  /// Distance along the flitch of where its upper face has this x.
+  double along_flitch_m(double x_m) const {
+    const Eigen::Vector3d bench(x_m, 0, faces_.front().height_at(x_m));
+    return length_.dot(bench_from_log(job_.plan.orientation.roll_rad).transpose() * bench);
   }
 
-  void crosscut(const CutPlane& plane, double from_x_m) {
-    const double half_kerf_m = job_.plan.options.crosscut_kerf_m / 2;
-    const double x_m = plane.point_m.x();
-    Cut cut = flitch_cut(Cut::Kind::crosscut, name_, plane);
+  double nearest_m(const Window& window) const {
+    double nearest = std::numeric_limits<double>::infinity();
+    for (const Place& place : window.places) {
+      for (const Eigen::Vector3d& corner : place.board->corners_m) {
+        nearest = std::min(nearest, length_.dot(corner));
+      }
+    }
+    return nearest;
+  }
+
+  double farthest_m(const Window& window) const {
+    double farthest = -std::numeric_limits<double>::infinity();
+    for (const Place& place : window.places) {
+      for (const Eigen::Vector3d& corner : place.board->corners_m) {
+        farthest = std::max(farthest, length_.dot(corner));
+      }
+    }
+    return farthest;
+  }
+
+  /// Longest stub that stands out beyond a board's end, up to the end of its stretch of the flitch.
+  double stub_m(const Board& board, const Stretch& stretch, bool at_start) const {
+    double longest = 0;
+    for (std::size_t corner = 0; corner < 4; ++corner) {
+      const double stub = at_start ? length_.dot(board.corners_m[corner]) - stretch.from_m
+                                   : stretch.to_m - length_.dot(board.corners_m[corner + 4]);
+      longest = std::max(longest, stub);
+    }
+    return longest;
+  }
+
+  static bool is_flush(const Window& window, double Place::*end) {
+    const auto [least, most] =
+        std::minmax_element(window.places.begin(), window.places.end(),
+                            [&](const Place& a, const Place& b) { return a.*end < b.*end; });
+    return *most.*end - *least.*end <= kTrimM;
+  }
+
+  std::string piece_of(const Window& window) const {
+    return windows_.size() > 1 ? name_ + ", length " + std::to_string(window.number + 1) : name_;
+  }
+
+  /// One crosscut for all boards of the window, square to them.
+  void trim_window(const Window& window, const Stretch& stretch, bool at_start) {
+    const bool needed = std::any_of(window.places.begin(), window.places.end(), [&](const Place& place) {
+      return stub_m(*place.board, stretch, at_start) > kTrimM;
+    });
+    if (!needed) {
+      return;
+    }
+    const double at_m = at_start ? window.start_m - half_crosscut_m_ : window.end_m + half_crosscut_m_;
+    Cut cut = crosscut(piece_of(window), plane_at(window, window.along, at_m));
+    const double along_m = length_.dot(cut.plane.point_m);
+    cut.piece_weight_kg = at_start ? weight_kg(stretch.from_m, along_m - half_crosscut_m_)
+                                   : weight_kg(along_m + half_crosscut_m_, stretch.to_m);
+    cuts_.push_back(std::move(cut));
+  }
+
+  /// A crosscut through one board after edging, where its neighbours end elsewhere.
+  void trim_board(const Window& window, const Place& place, const Stretch& stretch, bool at_start) {
+    const double stub = stub_m(*place.board, stretch, at_start);
+    if (stub <= kTrimM) {
+      return;
+    }
+    const double at_m = at_start ? place.start_m - half_crosscut_m_ : place.end_m + half_crosscut_m_;
+    Cut cut =
+        flitch_cut(Cut::Kind::crosscut, "board " + place.board->id, plane_at(window, window.along, at_m));
+    cut.rests_on = "bearers, square line across the board";
+    cut.width_m = place.left_m - place.right_m;
+    cut.piece_weight_kg =
+        job_.density_kg_m3 * cut.width_m * window.thickness_m * std::max(stub - 2 * half_crosscut_m_, 0.0);
+    cuts_.push_back(std::move(cut));
+  }
+
+  /// A crosscut through the whole flitch, its width over bark.
+  Cut crosscut(const std::string& piece, const CutPlane& plane) const {
+    Cut cut = flitch_cut(Cut::Kind::crosscut, piece, plane);
     cut.rests_on = "bearers, square line across the flitch";
+    const BenchSection section = job_.log.section_at(plane.point_m.x());
     for (const LevelPlane& face : faces_) {
-      if (const auto chord = chord_at(job_.log.section_at(x_m), face.height_at(x_m))) {
+      if (const auto chord = chord_at(section, face.height_at(plane.point_m.x()))) {
         cut.width_m = std::max(cut.width_m, chord->second - chord->first);
       }
     }
-    cut.piece_weight_kg = job_.density_kg_m3 * job_.log.volume_m3(slab_, from_x_m, x_m - half_kerf_m);
-    cuts_.push_back(std::move(cut));
+    return cut;
+  }
+
+  /// Weight of a stretch of the flitch; its ends count as square to x, which the pitch hardly changes.
+  double weight_kg(double from_m, double to_m) const {
+    const double zero_m = along_flitch_m(0);
+    const double cosine = faces_.front().cosine;
+    return job_.density_kg_m3 *
+           job_.log.volume_m3(slab_, (from_m - zero_m) * cosine, (to_m - zero_m) * cosine);
   }
 
   /// Distances across at which the window is ripped, from the left: outside the outer boards and once between
@@ -192,8 +291,6 @@ class FlitchCutter {
 
   void edge(const Window& window) {
     const double half_kerf_m = job_.plan.options.rip_kerf_m / 2;
-    const std::string piece =
-        windows_.size() > 1 ? name_ + ", length " + std::to_string(window.number + 1) : name_;
     const double from_x_m = plane_at(window, window.along, window.start_m).point_m.x();
     const double to_x_m = plane_at(window, window.along, window.end_m).point_m.x();
     const Eigen::Matrix3d turn = bench_from_log(job_.plan.orientation.roll_rad);
@@ -201,7 +298,7 @@ class FlitchCutter {
     double before_m = 0;
     bool first = true;
     for (const double place_m : rip_places(window)) {
-      Cut cut = flitch_cut(Cut::Kind::edging, piece, plane_at(window, window.left, place_m));
+      Cut cut = flitch_cut(Cut::Kind::edging, piece_of(window), plane_at(window, window.left, place_m));
       const double depth_m = before_m - place_m - half_kerf_m;
       const bool rides = !first && depth_m >= job_.kit.saw_depth_min_m && depth_m <= job_.kit.saw_depth_max_m;
       cut.rests_on = rides ? "sawn edge of the flitch" : "flitch, along a chalk line";
@@ -219,30 +316,6 @@ class FlitchCutter {
     }
   }
 
-  /// Boards that begin or end apart from the window's outermost ones.
-  void trim_boards(const Window& window) {
-    const double half_kerf_m = job_.plan.options.crosscut_kerf_m / 2;
-    for (const Place& place : window.places) {
-      if (place.start_m > window.start_m + kSameM) {
-        trim_board(window, place, place.start_m - half_kerf_m);
-      }
-      if (place.end_m < window.end_m - kSameM) {
-        trim_board(window, place, place.end_m + half_kerf_m);
-      }
-    }
-  }
-
-  void trim_board(const Window& window, const Place& place, double at_m) {
-    const double half_kerf_m = job_.plan.options.crosscut_kerf_m / 2;
-    Cut cut =
-        flitch_cut(Cut::Kind::crosscut, "board " + place.board->id, plane_at(window, window.along, at_m));
-    cut.rests_on = "bearers, square line across the board";
-    cut.width_m = place.left_m - place.right_m;
-    const double stub_m = (at_m < place.start_m ? at_m - window.start_m : window.end_m - at_m) - half_kerf_m;
-    cut.piece_weight_kg = job_.density_kg_m3 * cut.width_m * window.thickness_m * std::max(stub_m, 0.0);
-    cuts_.push_back(std::move(cut));
-  }
-
   static Cut flitch_cut(Cut::Kind kind, const std::string& piece, const CutPlane& plane) {
     Cut cut;
     cut.kind = kind;
@@ -256,6 +329,9 @@ class FlitchCutter {
   std::vector<Window> windows_;
   std::vector<HalfSpace> slab_;    ///< the flitch's two faces
   std::vector<LevelPlane> faces_;  ///< the planes that made them
+  Eigen::Vector3d length_;         ///< along the flitch, log frame
+  double half_crosscut_m_ = 0;
+  std::vector<Stretch> stretches_;  ///< one a window, once the windows are parted
   std::vector<Cut> cuts_;
 };
 

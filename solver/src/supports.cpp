@@ -158,6 +158,7 @@ ScrewPoint screw_at(const ScrewSite& site, double rail_height_m, const Kit& kit)
 std::vector<Support> supports_at(const std::vector<SupportSite>& sites, double rail_height_m,
                                  const Kit& kit) {
   std::vector<Support> supports;
+  supports.reserve(sites.size());
   for (const SupportSite& site : sites) {
     supports.push_back({site.rail_position, site.support, site.x_m, screw_at(site.left, rail_height_m, kit),
                         screw_at(site.right, rail_height_m, kit)});

@@ -188,7 +188,7 @@ TEST_CASE("Boards side by side are parted by one cut more than there are boards"
 
 TEST_CASE("Exactly the listed cuts free the boards: every face lies half a kerf from one of them") {
   const LogModel log = cylinder(kLength, kRadius);
-  const SawPlan plan = flitch_plan(log, 2, {{0.1, 1.9}, {1.9 + kCrosscutKerf, 3.7}}, 0.005, 0.3);
+  const SawPlan plan = flitch_plan(log, 2, {{0.1, 1.9}, {1.92, 3.7}}, 0.005, 0.3);
   const SetupSheet sheet = set_up_with(log, plan, long_kit());
   for (const Board& board : plan.boards) {
     Eigen::Vector3d middle = Eigen::Vector3d::Zero();
@@ -214,38 +214,49 @@ TEST_CASE("Exactly the listed cuts free the boards: every face lies half a kerf 
   }
 }
 
-TEST_CASE(
-    "Length windows end to end share a crosscut, the ends of the log are trimmed where they stand out") {
+TEST_CASE("Length windows end to end share a crosscut, a log that stands out is trimmed") {
   const LogModel log = cylinder(kLength, kRadius);
-  const SetupSheet middle =
-      set_up_with(log, flitch_plan(log, 1, {{0.1, 1.9}, {1.9 + kCrosscutKerf, 3.7}}), long_kit());
-  const std::vector<Cut> crosscuts = cuts_of(middle, Cut::Kind::crosscut, "flitch 1");
-  REQUIRE(crosscuts.size() == 3);
-  CHECK_THAT(crosscuts[0].plane.point_m.x(), WithinAbs(0.1 - kCrosscutKerf / 2, kRounding));
-  CHECK_THAT(crosscuts[1].plane.point_m.x(), WithinAbs(1.9 + kCrosscutKerf / 2, kRounding));
-  CHECK_THAT(crosscuts[2].plane.point_m.x(), WithinAbs(3.7 + kCrosscutKerf / 2, kRounding));
-  // The flitch lies from 5.5 mm to 55.5 mm above the axis; its wider face is the lower plane's.
-  CHECK_THAT(crosscuts[0].width_m, WithinAbs(2 * std::sqrt(kRadius * kRadius - 0.001 * 0.001), 1e-5));
-  CHECK(cuts_of(middle, Cut::Kind::edging, "flitch 1, length 1").size() == 2);
-  CHECK(cuts_of(middle, Cut::Kind::edging, "flitch 1, length 2").size() == 2);
-  const SetupSheet whole = set_up_with(log, flitch_plan(log, 1, {{0, kLength}}), long_kit());
-  CHECK(cuts_of(whole, Cut::Kind::crosscut).empty());
+  const SetupSheet sheet =
+      set_up_with(log, flitch_plan(log, 2, {{0.1, 1.9}, {1.9 + kCrosscutKerf, 3.7}}), long_kit());
+  const std::vector<Cut> parting = cuts_of(sheet, Cut::Kind::crosscut, "flitch 1");
+  const std::vector<Cut> first = cuts_of(sheet, Cut::Kind::crosscut, "flitch 1, length 1");
+  const std::vector<Cut> second = cuts_of(sheet, Cut::Kind::crosscut, "flitch 1, length 2");
+  REQUIRE((parting.size() == 1 && first.size() == 1 && second.size() == 1));
+  CHECK_THAT(parting[0].plane.point_m.x(), WithinAbs(1.9 + kCrosscutKerf / 2, kRounding));
+  CHECK_THAT(first[0].plane.point_m.x(), WithinAbs(0.1 - kCrosscutKerf / 2, kRounding));
+  CHECK_THAT(second[0].plane.point_m.x(), WithinAbs(3.7 + kCrosscutKerf / 2, kRounding));
+  // The planes lie 60 and 1 mm above the axis: the lower face is the wider one.
+  CHECK_THAT(first[0].width_m, WithinAbs(2 * std::sqrt(kRadius * kRadius - 0.001 * 0.001), 1e-5));
+  CHECK(cuts_of(sheet, Cut::Kind::edging, "flitch 1, length 1").size() == 3);
+  CHECK(cuts_of(sheet, Cut::Kind::edging, "flitch 1, length 2").size() == 3);
+  const double face_m2 = segment_m2(kRadius, 0.06 - 0.0545) - segment_m2(kRadius, 0.06 - kKerf / 2);
+  CHECK_THAT(parting[0].piece_weight_kg, WithinRel(face_m2 * 1.9 * kDensity, kWeightShare));
+  CHECK_THAT(first[0].piece_weight_kg, WithinRel(face_m2 * 0.09 * kDensity, kWeightShare));
+  CHECK_THAT(second[0].piece_weight_kg, WithinRel(face_m2 * 0.29 * kDensity, kWeightShare));
+}
+
+TEST_CASE("A flitch as long as its boards needs no crosscut") {
+  const LogModel log = cylinder(kLength, kRadius);
+  const SetupSheet sheet = set_up_with(log, flitch_plan(log, 2, {{0, kLength}}), long_kit());
+  CHECK(cuts_of(sheet, Cut::Kind::crosscut).empty());
+  CHECK(cuts_of(sheet, Cut::Kind::edging).size() == 3);
 }
 
 TEST_CASE("Boards that end apart from their neighbours are trimmed by themselves") {
   const LogModel log = cylinder(kLength, kRadius);
   SawPlan plan = plan_of(log, {0.06, 2});
-  add_board(plan, {0, 0, 0.2, 3.2, 0.14, 0.02, 0});
+  add_board(plan, {0, 0, 0, 3.2, 0.14, 0.02, 0});
   add_board(plan, {0, 0, 0.5, 3.5, 0.02 - 3 * kKerf, -0.1 - 3 * kKerf, 0});
   plan.boards[0].id = "1a";
   plan.boards[1].id = "1b";
   const SetupSheet sheet = set_up_with(log, plan, long_kit());
-  CHECK(cuts_of(sheet, Cut::Kind::crosscut, "flitch 1").size() == 2);
+  CHECK(cuts_of(sheet, Cut::Kind::crosscut, "flitch 1").empty());
   CHECK(cuts_of(sheet, Cut::Kind::edging).size() == 4);  // a wide gap takes two
   const std::vector<Cut> first = cuts_of(sheet, Cut::Kind::crosscut, "board 1a");
   const std::vector<Cut> second = cuts_of(sheet, Cut::Kind::crosscut, "board 1b");
-  REQUIRE((first.size() == 1 && second.size() == 1));
+  REQUIRE((first.size() == 1 && second.size() == 2));
   CHECK_THAT(first[0].plane.point_m.x(), WithinAbs(3.2 + kCrosscutKerf / 2, kRounding));
   CHECK_THAT(second[0].plane.point_m.x(), WithinAbs(0.5 - kCrosscutKerf / 2, kRounding));
-  CHECK_THAT(first[0].piece_weight_kg, WithinRel((0.3 - kCrosscutKerf) * 0.12 * 0.05 * kDensity, 1e-6));
+  CHECK_THAT(second[1].plane.point_m.x(), WithinAbs(3.5 + kCrosscutKerf / 2, kRounding));
+  CHECK_THAT(first[0].piece_weight_kg, WithinRel((0.8 - kCrosscutKerf) * 0.12 * 0.05 * kDensity, 1e-6));
 }
