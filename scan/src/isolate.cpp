@@ -82,7 +82,7 @@ std::vector<TrackPoint> smoothed(const std::vector<TrackPoint>& track) {
   return result;
 }
 
-/// Every log that the scene holds, the one with the largest seen surface first.
+/// Every log that the scene holds, the best seen one first.
 std::vector<std::vector<TrackPoint>> find_tracks(const Scene& scene, const IsolateOptions& options) {
   std::vector<std::vector<TrackPoint>> tracks;
   if (scene.points.empty()) {
@@ -102,7 +102,7 @@ std::vector<std::vector<TrackPoint>> find_tracks(const Scene& scene, const Isola
   }
   std::erase_if(tracks, [&](const auto& track) { return length_m(track) < options.least_length_m; });
   std::stable_sort(tracks.begin(), tracks.end(),
-                   [](const auto& a, const auto& b) { return seen_area_m2(a) > seen_area_m2(b); });
+                   [](const auto& a, const auto& b) { return rank(a) > rank(b); });
   return tracks;
 }
 

@@ -4,7 +4,6 @@
 #include <Eigen/Geometry>
 #include <algorithm>
 #include <cmath>
-#include <numbers>
 
 #include "circle.hpp"
 #include "flitchwise/scan/thin.hpp"
@@ -23,6 +22,7 @@ constexpr double kRadialNormal =
 
 constexpr double kStepM = 0.10;
 constexpr double kSliceHalfM = 0.06;
+constexpr double kSliceNormal = 0.6;  // as above, but seen from the expected middle alone
 constexpr double kGateIn = 0.55;  // share of the radius: nearer points are inside, further ones other things
 constexpr double kGateOut = 1.5;
 constexpr double kWideTolerance = 0.16;    // of the radius, to catch a flare
@@ -137,7 +137,9 @@ std::optional<Slice> fit_slice(const TrackPoint& expected, const Eigen::Vector3d
        search.within(expected.centre_m.cast<float>(), kGateOut * radius_m + kSliceHalfM)) {
     const Eigen::Vector3d p = scene.points[i].cast<double>();
     const Eigen::Vector2d q = plane.flat(p);
-    if (std::abs(axis.dot(p - expected.centre_m)) <= kSliceHalfM && q.norm() > kGateIn * radius_m &&
+    const Eigen::Vector3d n = scene.normals[i].cast<double>();
+    const bool radial = std::abs(plane.u.dot(n) * q.x() + plane.v.dot(n) * q.y()) > kSliceNormal * q.norm();
+    if (radial && std::abs(axis.dot(p - expected.centre_m)) <= kSliceHalfM && q.norm() > kGateIn * radius_m &&
         q.norm() < kGateOut * radius_m) {
       flat.push_back(q);
     }
@@ -219,10 +221,10 @@ double length_m(const std::vector<TrackPoint>& track) {
   return sum;
 }
 
-double seen_area_m2(const std::vector<TrackPoint>& track) {
+double rank(const std::vector<TrackPoint>& track) {
   double sum = 0;
   for (const TrackPoint& t : track) {
-    sum += t.arc_share * 2 * std::numbers::pi * t.radius_m * kStepM;
+    sum += t.arc_share * t.arc_share * t.radius_m * kStepM;
   }
   return sum;
 }

@@ -31,8 +31,9 @@ std::vector<TrackPoint> walk(const Seed& seed, const Scene& scene, const Neighbo
 
 /// Length along a track.
 double length_m(const std::vector<TrackPoint>& track);
-/// Seen part of a track's surface.
-double seen_area_m2(const std::vector<TrackPoint>& track);
+/// How much a track looks like the log that the scan was made for: long, thick, and above all seen from all
+/// sides (a circle that leans on two neighbours has little of its own).
+double rank(const std::vector<TrackPoint>& track);
 
 /// A track with its chord as axis: gives any point its place along the chord and across the track.
 class TrackFrame {

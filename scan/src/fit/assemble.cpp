@@ -19,6 +19,8 @@ constexpr double kLeastSeenPoints = 2;  // within a cell's neighbourhood
 // Part of a cell's scatter that is still wrong about the bark after its own points were heard: they err
 // together (correlated noise), so that their mean does not help much.
 constexpr double kSeenShare = 0.7;
+constexpr double kFineScanM = 0.0027;  // scatter of scans from photographs on rough bark
+constexpr double kDriftShare = 3;
 constexpr double kShapeFloorM = 0.0005;  // waves finer than the surface's family
 constexpr double kDentSigmas = 2;        // dents deeper than this are missing wood, not noise
 constexpr double kLeastDentM = 0.005;
@@ -92,9 +94,16 @@ BumpMap map_bumps(const FittedLog& fitted, const std::vector<SurfacePoint>& poin
 
 BarkEstimate bark_here(const FitOptions& options, const std::optional<Species>& species, double diameter_m) {
   if (options.bark_m) {
-    return {*options.bark_m, options.given_bark_sigma_m, "given"};
+    return {*options.bark_m, options.given_bark_spread * *options.bark_m, "given"};
   }
   return bark_thickness(species ? &*species : nullptr, diameter_m);
+}
+
+/// Depth cameras of phones bend a whole scan slowly, by 10 to 20 mm over a log (a judgement from papers on
+/// phone scans, no published figure); no scatter of points shows it, but such scans are coarse, which shows
+/// them.
+double drift_sigma_m(const SmoothSurface& surface) {
+  return kDriftShare * std::max(0.0, surface.cell_sigma_m - kFineScanM);
 }
 
 Station make_station(const FittedLog& fitted, double x_m, const Eigen::VectorXd& bump_m,
@@ -104,6 +113,8 @@ Station make_station(const FittedLog& fitted, double x_m, const Eigen::VectorXd&
   const Terms section = surface.basis.section(surface.coefficients, x_m);
   const auto covariance = surface.basis.section_covariance(surface.covariance, x_m);
   const double texture_m = surface.cell_sigma_m;
+  const double u = (x_m - fitted.usable.begin_m) / (fitted.usable.end_m - fitted.usable.begin_m);
+  const double bend_m = drift_sigma_m(surface) * 4 * u * (1 - u);
   Station station;
   station.x_m = x_m;
   station.centre_m = fitted.centreline.at(x_m);
@@ -114,7 +125,7 @@ Station make_station(const FittedLog& fitted, double x_m, const Eigen::VectorXd&
   for (Eigen::Index k = 0; k < angles; ++k) {
     const Terms terms = fourier_terms(2 * pi * static_cast<double>(k) / static_cast<double>(angles));
     const double smooth_m = section.dot(terms);
-    const double variance = terms.dot(covariance * terms) + kShapeFloorM * kShapeFloorM;
+    const double variance = terms.dot(covariance * terms) + kShapeFloorM * kShapeFloorM + bend_m * bend_m;
     const double b = bump_m[k];
     // Large bumps are kept whole, small ones are as likely noise and shrink towards the smooth surface.
     const double kept_m = b * b * b / (b * b + texture_m * texture_m);

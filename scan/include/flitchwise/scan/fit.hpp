@@ -14,8 +14,9 @@ struct FitOptions {
   double station_spacing_m = 0.025;  ///< [0.005, 0.2]
   int angles = 180;                  ///< samples around a section; [24, 720]
   std::optional<double> bark_m;  ///< bark thickness from the person; from the species when empty; [0, 0.15]
-  double given_bark_sigma_m = 0.001;  ///< how far a measured thickness may vary around the log; [0, 0.05]
-  std::string species;                ///< common name; empty: unknown, with a wide uncertainty of the bark
+  double given_bark_spread =
+      0.12;             ///< 1-sigma variation of a measured thickness round the log, as a share; [0, 1]
+  std::string species;  ///< common name; empty: unknown, with a wide uncertainty of the bark
 };
 
 struct FitResult {
