@@ -13,7 +13,6 @@ constexpr double kPlaceStep_m = 0.025;    // the stations' own spacing: finer pl
 constexpr double kYawPrecision_m = 1e-7;  // far below any tolerance, well above rounding
 constexpr int kMostCuts = 60;             // cutting planes; 5 to 15 are usual
 constexpr double kRounding_m = 1e-9;
-constexpr double kNone = -std::numeric_limits<double>::infinity();
 
 std::size_t add_end(Job& job, double x_m) {
   job.sections.push_back(section_at(job.solid, x_m));
@@ -165,9 +164,8 @@ const Interval& Layer::free_at(std::size_t section) {
   return free_[section];
 }
 
-bool Layer::run_of(const Place& place, FreeRun& run) {
+bool Layer::run_of(const Place& place, double least_m, FreeRun& run) {
   const double middle_x_m = (place.low_x_m + place.high_x_m) / 2;
-  const double least_m = std::max(0.0, log_->job().target.width_m + 2 * grown_m_);
   const auto add = [&](std::size_t section) {
     const Interval& free = free_at(section);
     if (free.width() < least_m) {
@@ -205,17 +203,13 @@ StripNeed Layer::need_of(double width_m) const {
   return need;
 }
 
-Strip Layer::strip_of_width(std::size_t window, std::size_t shift, double width_m) {
-  Strip none;
-  none.spare_m = kNone;
+double Layer::widest_at(std::size_t window, std::size_t shift) {
   FreeRun run;
-  const StripNeed need = need_of(width_m);
-  if (need.most_yaw < 0 || !run_of(log_->job().places[window][shift], run)) {
-    return none;
+  const StripNeed need = need_of(0);
+  if (need.most_yaw < 0 || !run_of(log_->job().places[window][shift], 0, run)) {
+    return -1;
   }
-  Strip strip = best_strip(run, need);
-  strip.shift = shift;
-  return strip;
+  return best_strip(run, need).spare_m;
 }
 
 Strip Layer::strip_at(std::size_t window, std::size_t shift) {
@@ -224,7 +218,8 @@ Strip Layer::strip_at(std::size_t window, std::size_t shift) {
   Strip none;
   none.shift = shift;
   const StripNeed plain = need_of(0);
-  if (plain.most_yaw < 0 || !run_of(job.places[window][shift], run)) {
+  if (plain.most_yaw < 0 ||
+      !run_of(job.places[window][shift], std::max(0.0, job.target.width_m + 2 * grown_m_), run)) {
     return none;
   }
   const double spacing_m = job.target.width_m + job.options.rip_kerf_m;

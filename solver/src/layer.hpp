@@ -99,14 +99,13 @@ class Layer {
   Strip strip_at(std::size_t window, std::size_t shift);
   /// Most boards of all windows, each at its best place (in order along the log); ties to the roomier.
   std::vector<Strip> best_strips();
-  /// The room for one strip of `width_m` (not grown), or nothing (spare_m = -inf) where the layer leaves the
-  /// wood.
-  Strip strip_of_width(std::size_t window, std::size_t shift, double width_m);
+  /// Width of the widest single strip of one place; negative where the layer leaves the wood.
+  double widest_at(std::size_t window, std::size_t shift);
   /// Free lateral interval at a section of the job.
   const Interval& free_at(std::size_t section);
 
  private:
-  bool run_of(const Place& place, FreeRun& run);
+  bool run_of(const Place& place, double least_m, FreeRun& run);
   StripNeed need_of(double width_m) const;
 
   RolledLog* log_;

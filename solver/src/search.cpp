@@ -17,8 +17,11 @@ namespace {
 
 using std::numbers::pi;
 
-constexpr double kClimbStep_m = 0.004;
-constexpr double kClimbEnd_m = 0.00005;
+constexpr double kMarginStep_m = 0.0003;      // a margin that is larger by less is not worth another search
+constexpr double kSameMargin_m = 0.0002;      // margins that differ by less are equal: then less rolling wins
+constexpr int kMarginRounds = 6;              // searches for a wider margin
+constexpr std::uint64_t kMarginCells = 160;   // roll cells each of them may look at
+constexpr double kMarginTolerance_m = 0.002;  // and how fine they split
 
 int to_mm(double m) {
   return static_cast<int>(std::lround(m * 1000));
@@ -48,17 +51,21 @@ SawPlan too_short(const Job& job) {
 
 /// Widest full-length strip of the target's thickness over a grid of poses; negative if there is none.
 double widest_m(const Job& job) {
-  constexpr int kRolls = 24;
-  constexpr double kHeightStep_m = 0.005;
-  double widest = -1;
+  constexpr int kRolls = 24;               // 7.5 degrees apart
+  constexpr double kHeightStep_m = 0.005;  // the message is rounded to whole millimetres, not exact
+  double widest_m = -1;
   for (int i = 0; i < (job.options.as_it_lies ? 1 : kRolls); ++i) {
     RolledLog log(job, pi * i / kRolls);
     for (double z = -job.solid.reach_m; z < job.solid.reach_m; z += kHeightStep_m) {
-      Layer layer(log, {z, z + job.target.thickness_m, 0}, -job.target.width_m / 2);
-      (void)layer;
+      Layer layer(log, {z, z + job.target.thickness_m, 0}, 0);
+      for (std::size_t window = 0; window < job.windows; ++window) {
+        for (std::size_t shift = 0; shift < job.places[window].size(); ++shift) {
+          widest_m = std::max(widest_m, layer.widest_at(window, shift));
+        }
+      }
     }
   }
-  return widest;
+  return widest_m;
 }
 
 std::string no_board_text(const Job& job) {
@@ -74,23 +81,66 @@ std::string no_board_text(const Job& job) {
   return text.str();
 }
 
-Pose widest_margin(const Job& job, const TreeAnswer& answer) {
-  return climb(job, answer.pose, answer.boards, kClimbStep_m, kClimbEnd_m, false).pose;
+/// Turned by half a turn, the same planes cut the same boards: take the turn that is less work.
+Pose less_rolled(const Job& job, Pose pose) {
+  pose.roll_rad = wrapped(pose.roll_rad);
+  if (!job.options.as_it_lies && std::abs(pose.roll_rad) > pi / 2) {
+    pose.roll_rad -= std::copysign(pi, pose.roll_rad);
+    pose.pitch = -pose.pitch;
+    pose.phase_m = -pose.phase_m;
+  }
+  return pose;
+}
+
+/// Of the poses with the answer's boards, the one with (nearly) the widest margin; among those, less rolling.
+Pose widest_margin(const Job& job, const TreeAnswer& answer, double time_left_s) {
+  Climb best = climb(job, answer.pose, answer.boards, {});
+  TreeQuestion question;
+  question.boards = answer.boards - 1;
+  question.tolerance_m = kMarginTolerance_m;
+  question.first_find = true;
+  question.most_cells = kMarginCells;
+  question.time_limit_s = time_left_s;
+  for (int round = 0; round < kMarginRounds && time_left_s > 0; ++round) {
+    question.grown_m = best.margin_m + kMarginStep_m;
+    const TreeAnswer wider = ask_tree(job, question);
+    if (!wider.found) {
+      break;
+    }
+    const Climb up = climb(job, wider.pose, answer.boards, {});
+    best = up.margin_m > best.margin_m ? up : best;
+  }
+  best.pose = less_rolled(job, best.pose);
+  for (const double share : {0.0, 0.5}) {
+    Pose start = best.pose;
+    start.roll_rad *= share;
+    ClimbLimits limits;
+    limits.turn = false;
+    const Climb up = climb(job, start, answer.boards, limits);
+    if (up.margin_m >= best.margin_m - kSameMargin_m) {
+      return up.pose;
+    }
+  }
+  return best.pose;
 }
 
 SawPlan search_in_arena(const Job& job) {
   const auto start = std::chrono::steady_clock::now();
+  const auto passed_s = [&] {
+    return std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
+  };
   TreeQuestion question;
   question.tolerance_m = job.options.tolerance_m;
+  question.held_m = job.options.tolerance_m;
   question.time_limit_s = job.options.time_limit_s;
   const TreeAnswer answer = ask_tree(job, question);
+  const double proof_s = passed_s();
   SawPlan plan;
   if (answer.found) {
-    const Pose pose = widest_margin(job, answer);
+    const Pose pose = widest_margin(job, answer, job.options.time_limit_s - proof_s);
     RolledLog log(job, pose.roll_rad);
     const LayerRange range = layers_of(job, pose);
     plan = plan_of(log, pose, range.lowest, range.highest);
-    plan.orientation.roll_rad = wrapped(plan.orientation.roll_rad);
     plan.message =
         "The plan gives " + std::to_string(plan.boards.size()) + " boards of " + size_text(job.target) + ".";
   } else {
@@ -103,7 +153,7 @@ SawPlan search_in_arena(const Job& job) {
   plan.proof.tolerance_m = answer.tolerance_m;
   plan.proof.proven = plan.proof.boards == plan.proof.upper_bound;
   plan.proof.nodes = answer.nodes;
-  plan.proof.seconds = std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
+  plan.proof.seconds = proof_s;
   return plan;
 }
 

@@ -12,10 +12,9 @@ using std::numbers::pi;
 
 constexpr float kOutside = 1000;      // metres: no room at all at this height
 constexpr float kRounding_m = 2e-6F;  // of single-precision tables and sums
-constexpr int kStepsPerStart = 4;     // table steps between two starts of a layer
-constexpr std::size_t kLanes = 64;    // starts that are worked on together, so that they stay in the cache
+constexpr std::size_t kLanes = 64;    // layers that are worked on together, so that they stay in the cache
 constexpr int kYawCuts = 5;           // cutting planes a yaw bound gets; more would tighten it by micrometres
-constexpr double kPiecePerStep =
+constexpr double kPiecePerWidth =
     800;  // places along the log: the taper over a piece is about the step's size
 constexpr double kLeastPiece_m = 0.03;  // about the stations' spacing
 constexpr int kMostPieces = 64;
@@ -54,22 +53,33 @@ Eigen::ArrayXd swept_radii(const Eigen::ArrayXd& radius, double half_rad) {
 }  // namespace
 
 RollTables::RollTables(const Job& job, const Span& roll, std::size_t stride, double step_m)
-    : job_(&job), step_m_(step_m) {
+    : job_(&job), roll_(roll), stride_(stride), step_m_(step_m) {
   const auto& stations = job.solid.stations;
-  for (std::size_t i = 0; i < stations.size(); i += stride) {
-    tables_.push_back(table_of(stations[i], roll));
+  const Eigen::Index n = stations.front().radius_m.size();
+  directions_.resize(n, 2);
+  for (Eigen::Index k = 0; k < n; ++k) {
+    const double angle = 2 * pi * static_cast<double>(k) / static_cast<double>(n) + roll.middle;
+    directions_.row(k) << std::cos(angle), std::sin(angle);
   }
+  tables_.resize((stations.size() + stride - 1) / stride);
 }
 
-RollTables::Table RollTables::table_of(const Section& section, const Span& roll) {
+const RollTables::Table& RollTables::table(std::size_t i) const {
+  if (tables_[i].high_m.empty()) {
+    tables_[i] = table_of(job_->solid.stations[i * stride_]);
+  }
+  return tables_[i];
+}
+
+RollTables::Table RollTables::table_of(const Section& section) const {
   Table table;
   table.x_m = section.x_m - job_->solid.pivot_x_m;
   const Eigen::Vector2d centre = section.centre_m - job_->solid.middle_m;
-  const double c = std::cos(roll.middle);
-  const double s = std::sin(roll.middle);
+  const double c = std::cos(roll_.middle);
+  const double s = std::sin(roll_.middle);
   const Eigen::Vector2d turned(c * centre.x() - s * centre.y(), s * centre.x() + c * centre.y());
-  const double sin_half = std::sin(roll.half);
-  const double fall = 1 - std::cos(roll.half);
+  const double sin_half = std::sin(roll_.half);
+  const double fall = 1 - std::cos(roll_.half);
   const double z_move = std::abs(turned.x()) * sin_half + std::abs(turned.y()) * fall;
   const double y_move = std::abs(turned.y()) * sin_half + std::abs(turned.x()) * fall;
   table.z_low_m = turned.y() - z_move;
@@ -77,18 +87,14 @@ RollTables::Table RollTables::table_of(const Section& section, const Span& roll)
   table.y_low_m = turned.x() - y_move;
   table.y_high_m = turned.x() + y_move;
 
-  const Eigen::ArrayXd radius = swept_radii(section.radius_m, roll.half);
-  movement_m_ = std::max(movement_m_, centre.norm() * sin_half + (radius - section.radius_m).maxCoeff());
+  const Eigen::ArrayXd radius = swept_radii(section.radius_m, roll_.half);
   const double reach = radius.maxCoeff();
   const auto entries = static_cast<std::size_t>(std::ceil(2 * reach / step_m_)) + 2;
   table.bottom_m = -step_m_ * static_cast<double>(entries) / 2;
   table.high_m.assign(entries, -kOutside);
   table.low_m.assign(entries, kOutside);
   const Eigen::Index n = radius.size();
-  const auto corner = [&](Eigen::Index k) {
-    const double angle = 2 * pi * static_cast<double>(k % n) / static_cast<double>(n) + roll.middle;
-    return Eigen::Vector2d(radius[k % n] * std::cos(angle), radius[k % n] * std::sin(angle));
-  };
+  const auto corner = [&](Eigen::Index k) { return Eigen::Vector2d(radius[k % n] * directions_.row(k % n)); };
   Eigen::Vector2d to = corner(0);
   for (Eigen::Index k = 0; k < n; ++k) {
     const Eigen::Vector2d from = to;
@@ -109,36 +115,52 @@ RollTables::Table RollTables::table_of(const Section& section, const Span& roll)
   return table;
 }
 
-/// One call of most_boards: the limits of the cell, then the counts of all starts, then the best stack.
+/// One call of most_boards: its layers, one for each stretch of phases and each number in the stack, are the
+/// lanes. Every look at more stations or at the yaw drops the stretches that no longer give enough.
 class StackBound {
  public:
   StackBound(const RollTables& tables, const Span& pitch, double shrunk_m);
+  void spread(const std::vector<Range>& phases, double phase_step_m);
   RollTables::Answer most(int enough);
 
  private:
+  /// A short range of phases. All layers of a stack whose phase lies in it start within `width_m_` of a lane.
+  struct Stretch {
+    Range phases;
+    int boards = 0;
+  };
+  struct Lane {
+    std::ptrdiff_t step = 0;  ///< the layer starts at or above step x table step
+    std::size_t stretch = 0;
+    int boards = 0;
+  };
   /// Stations that every place of a piece covers.
   struct Piece {
     std::size_t first = 0;
     std::size_t end = 0;
   };
-  using Lanes = std::array<float, kLanes>;
+  using Row = std::array<float, kLanes>;
   struct Slope {
-    Lanes yaw;
-    Lanes room;
-    Lanes slope;
+    Row yaw;
+    Row room;
+    Row slope;
+  };
+  /// What is looked at: every stride-th station, with or without the yaw.
+  struct Look {
+    std::size_t stride = 1;
+    bool yaw = false;
   };
 
-  void find_pieces(std::size_t window);
+  void find_pieces(std::size_t window, std::size_t stride);
   Piece core(double first_middle_m, double last_middle_m) const;
-  void find_starts();
-  void count_window(bool with_yaw);
-  void count_lanes(std::size_t start, bool with_yaw);
-  void fill(const RollTables::Table& table, std::size_t start, float* low, float* high) const;
-  void narrowest(const Piece& piece, Lanes& room) const;
-  void yawed(const Piece& piece, Lanes& room) const;
+  void count(const Look& look);
+  void count_block(std::size_t first_lane, bool with_yaw);
+  void fill(const RollTables::Table& table, std::size_t first_lane, float* low, float* high) const;
+  void narrowest(const Piece& piece, Row& room) const;
+  void yawed(const Piece& piece, Row& room) const;
   void slope_at(const Piece& piece, Slope& at) const;
   int boards_in(float room_m) const;
-  RollTables::Answer best_stack() const;
+  void drop(int enough);
 
   const RollTables& tables_;
   const Job& job_;
@@ -150,15 +172,12 @@ class StackBound {
   double spacing_m_;        // of planes, vertical, at the middle pitch
   double spacing_slack_m_;  // what the spacing of the whole stack may differ from that in the cell
   double lateral_slack_m_;
-  double start_m_ = 0;  // lowest start
-  double start_step_m_;
-  std::size_t starts_ = 0;
+  double width_m_ = 0;  // of a lane's starts
+  std::vector<Stretch> stretches_;
+  std::vector<Lane> lanes_;
   std::vector<Piece> pieces_;
-  std::size_t first_used_ = 0;  // stations that any piece of the window uses
-  std::size_t end_used_ = 0;
-  std::vector<int> window_counts_;
-  std::vector<int> counts_;  // by start: most boards of a layer that starts in [start, start + step]
-  std::vector<float> low_;   // [station][lane]
+  std::vector<std::size_t> used_;  // tables that are looked at
+  std::vector<float> low_;         // [station][lane of the block]
   std::vector<float> high_;
 };
 
@@ -172,11 +191,36 @@ StackBound::StackBound(const RollTables& tables, const Span& pitch, double shrun
   constexpr double kLeastRun = 0.9;  // a place covers at least this share of a board's length
   const double most_shift_m = 2 * job_.solid.reach_m + 2 * std::abs(shrunk_m) - target.width_m;
   most_yaw_ = std::clamp(most_shift_m / (kLeastRun * target.length_m), 0.0, kMostYaw);
-  spacing_m_ = (target.thickness_m + job_.options.kerf_m) * std::sqrt(1 + pitch.middle * pitch.middle);
-  const double layers = std::ceil(2 * (job_.solid.reach_m + most_pitch * job_.solid.usable_m) / spacing_m_);
-  spacing_slack_m_ = layers * (target.thickness_m + job_.options.kerf_m) * (most_sec_ - least_sec_);
+  const double square_m = target.thickness_m + job_.options.kerf_m;
+  spacing_m_ = square_m * std::sqrt(1 + pitch.middle * pitch.middle);
+  const double layers =
+      std::ceil((2 * job_.solid.reach_m + most_pitch * job_.solid.usable_m) / spacing_m_) + 1;
+  spacing_slack_m_ = layers * square_m * (most_sec_ - least_sec_);
   lateral_slack_m_ = most_yaw_ * most_pitch * target.thickness_m + kRounding_m;
-  start_step_m_ = kStepsPerStart * tables.step_m_;
+}
+
+void StackBound::spread(const std::vector<Range>& phases, double phase_step_m) {
+  for (const Range& range : phases) {
+    const auto parts = std::max(1.0, std::ceil((range.high_m - range.low_m) / phase_step_m - 1e-9));
+    const double part_m = (range.high_m - range.low_m) / parts;
+    for (int i = 0; i < static_cast<int>(parts); ++i) {
+      stretches_.push_back({{range.low_m + i * part_m, range.low_m + (i + 1) * part_m}});
+      width_m_ = std::max(width_m_, part_m);
+    }
+  }
+  width_m_ += tables_.step_m_;  // starts are rounded down to whole steps
+  // Beyond this no layer meets the wood at any station.
+  const double high_m = job_.solid.reach_m + job_.solid.middle_m.norm() + std::abs(shrunk_m_) + width_m_ +
+                        (std::abs(pitch_.middle) + pitch_.half) * job_.solid.usable_m / 2;
+  const double low_m = -high_m - spacing_m_;
+  for (std::size_t i = 0; i < stretches_.size(); ++i) {
+    const double phase_m = stretches_[i].phases.low_m;
+    const auto first = static_cast<int>(std::floor((low_m - phase_m) / spacing_m_));
+    for (int layer = first; phase_m + layer * spacing_m_ < high_m; ++layer) {
+      const double start_m = phase_m + layer * spacing_m_;
+      lanes_.push_back({static_cast<std::ptrdiff_t>(std::floor(start_m / tables_.step_m_)), i});
+    }
+  }
 }
 
 StackBound::Piece StackBound::core(double first_middle_m, double last_middle_m) const {
@@ -187,14 +231,17 @@ StackBound::Piece StackBound::core(double first_middle_m, double last_middle_m) 
                          job_.target.width_m * most_yaw_ - 2 * std::max(0.0, shrunk_m_);
   const double from_m = last_middle_m - whole_m / 2 - job_.solid.pivot_x_m;
   const double to_m = first_middle_m + whole_m / 2 - job_.solid.pivot_x_m;
-  const auto& tables = tables_.tables_;
-  const auto before = [](const RollTables::Table& t, double x) { return t.x_m < x; };
-  const auto first = std::lower_bound(tables.begin(), tables.end(), from_m, before);
-  const auto end = std::lower_bound(first, tables.end(), to_m, before);
-  return {static_cast<std::size_t>(first - tables.begin()), static_cast<std::size_t>(end - tables.begin())};
+  const auto before = [&](std::size_t i, double x) { return tables_.x_m(i) < x; };
+  const auto first = std::lower_bound(used_.begin(), used_.end(), from_m, before);
+  const auto end = std::lower_bound(first, used_.end(), to_m, before);
+  return {static_cast<std::size_t>(first - used_.begin()), static_cast<std::size_t>(end - used_.begin())};
 }
 
-void StackBound::find_pieces(std::size_t window) {
+void StackBound::find_pieces(std::size_t window, std::size_t stride) {
+  used_.clear();
+  for (std::size_t i = 0; i < tables_.tables_.size(); i += stride) {
+    used_.push_back(i);
+  }
   const double turned = 1 / (most_sec_ * std::sqrt(1 + most_yaw_ * most_yaw_));
   const double length_m = job_.target.length_m * turned;
   const double pitch_m = length_m + job_.options.crosscut_kerf_m;
@@ -203,72 +250,52 @@ void StackBound::find_pieces(std::size_t window) {
   const auto behind = static_cast<double>(job_.windows - 1 - window);
   const double first_m = length_m / 2 - ends_m + before * pitch_m;
   const double last_m = job_.solid.usable_m + ends_m - length_m / 2 - behind * pitch_m;
-  const double piece_m = std::max(kLeastPiece_m, kPiecePerStep * tables_.step_m_);
+  const double piece_m = std::max(kLeastPiece_m, kPiecePerWidth * width_m_);
   const int count = std::clamp(static_cast<int>(std::ceil((last_m - first_m) / piece_m)), 1, kMostPieces);
   pieces_.clear();
-  first_used_ = tables_.tables_.size();
-  end_used_ = 0;
   for (int i = 0; i < count; ++i) {
     const double step = (last_m - first_m) / count;
     pieces_.push_back(core(first_m + i * step, first_m + (i + 1) * step));
-    if (pieces_.back().first < pieces_.back().end) {
-      first_used_ = std::min(first_used_, pieces_.back().first);
-      end_used_ = std::max(end_used_, pieces_.back().end);
-    }
   }
-}
-
-void StackBound::find_starts() {
-  double low_m = kOutside;
-  double high_m = -kOutside;
-  for (const RollTables::Table& t : tables_.tables_) {
-    const double height_m = static_cast<double>(t.high_m.size()) * tables_.step_m_;
-    const double rise_m = pitch_.middle * t.x_m;
-    low_m = std::min(low_m, t.z_low_m + t.bottom_m - rise_m);
-    high_m = std::max(high_m, t.z_high_m + t.bottom_m + height_m - rise_m);
-  }
-  start_m_ = low_m - spacing_m_;
-  starts_ = static_cast<std::size_t>((high_m - start_m_) / start_step_m_) + 1;
-  starts_ = (starts_ + kLanes - 1) / kLanes * kLanes;
 }
 
 /// The widest that the outline leaves at both faces of the layer, whatever the cell's pitch, roll and start.
-void StackBound::fill(const RollTables::Table& table, std::size_t start, float* low, float* high) const {
+void StackBound::fill(const RollTables::Table& table, std::size_t first_lane, float* low, float* high) const {
   const double rise_m = pitch_.middle * table.x_m;
   const double tilt_m = pitch_.half * std::abs(table.x_m);
-  const double z_m = start_m_ + static_cast<double>(start) * start_step_m_ - table.bottom_m;
-  // Every layer that starts here holds all heights from `under` to `over`, counted from the table's bottom.
+  // Every layer of a lane holds all heights from `under` to `over`, counted from its start and the table's
+  // bottom.
   const double under_m =
-      z_m + start_step_m_ + rise_m + tilt_m + spacing_slack_m_ - table.z_low_m + shrunk_m_ * most_sec_;
-  const double over_m = z_m + rise_m - tilt_m - spacing_slack_m_ - table.z_high_m +
-                        (job_.target.thickness_m - shrunk_m_) * least_sec_;
-  // A cell too coarse for that: every layer holds at least one height between the two.
+      width_m_ + rise_m + tilt_m + spacing_slack_m_ - table.z_low_m + shrunk_m_ * most_sec_ - table.bottom_m;
+  const double over_m = rise_m - tilt_m - spacing_slack_m_ - table.z_high_m +
+                        (job_.target.thickness_m - shrunk_m_) * least_sec_ - table.bottom_m;
   const auto at_under = static_cast<std::ptrdiff_t>(std::floor(under_m / tables_.step_m_));
   const auto at_over = static_cast<std::ptrdiff_t>(std::floor(over_m / tables_.step_m_));
   const auto last = static_cast<std::ptrdiff_t>(table.high_m.size()) - 1;
   const auto y_low = static_cast<float>(table.y_low_m);
   const auto y_high = static_cast<float>(table.y_high_m);
-  for (std::size_t lane = 0; lane < kLanes; ++lane) {
-    const auto moved = static_cast<std::ptrdiff_t>(lane) * kStepsPerStart;
-    const std::ptrdiff_t u = std::clamp(at_under + moved, std::ptrdiff_t{0}, last);
-    const std::ptrdiff_t o = std::clamp(at_over + moved, std::ptrdiff_t{0}, last);
-    const float* h = table.high_m.data();
-    const float* l = table.low_m.data();
-    if (under_m <= over_m) {
+  const float* h = table.high_m.data();
+  const float* l = table.low_m.data();
+  const std::size_t lanes = std::min(kLanes, lanes_.size() - first_lane);
+  for (std::size_t lane = 0; lane < lanes; ++lane) {
+    const std::ptrdiff_t step = lanes_[first_lane + lane].step;
+    const std::ptrdiff_t u = std::clamp(step + at_under, std::ptrdiff_t{0}, last);
+    const std::ptrdiff_t o = std::clamp(step + at_over, std::ptrdiff_t{0}, last);
+    if (at_under <= at_over) {
       high[lane] = y_high + std::min(h[u], h[o]);
       low[lane] = y_low + std::max(l[u], l[o]);
-    } else {
+    } else {  // a cell too coarse for that: every layer holds at least one height between the two
       high[lane] = y_high + *std::max_element(h + o, h + u + 1);
       low[lane] = y_low + *std::min_element(l + o, l + u + 1);
     }
   }
 }
 
-void StackBound::narrowest(const Piece& piece, Lanes& room) const {
+void StackBound::narrowest(const Piece& piece, Row& room) const {
   room.fill(kOutside);
   for (std::size_t s = piece.first; s < piece.end; ++s) {
-    const float* low = &low_[(s - first_used_) * kLanes];
-    const float* high = &high_[(s - first_used_) * kLanes];
+    const float* low = &low_[s * kLanes];
+    const float* high = &high_[s * kLanes];
     for (std::size_t lane = 0; lane < kLanes; ++lane) {
       const float width = high[lane] - low[lane];
       room[lane] = width < room[lane] ? width : room[lane];
@@ -277,16 +304,16 @@ void StackBound::narrowest(const Piece& piece, Lanes& room) const {
 }
 
 void StackBound::slope_at(const Piece& piece, Slope& at) const {
-  Lanes least_high;
-  Lanes most_low;
-  Lanes x_high{};
-  Lanes x_low{};
+  Row least_high;
+  Row most_low;
+  Row x_high{};
+  Row x_low{};
   least_high.fill(kOutside);
   most_low.fill(-kOutside);
   for (std::size_t s = piece.first; s < piece.end; ++s) {
-    const float* low = &low_[(s - first_used_) * kLanes];
-    const float* high = &high_[(s - first_used_) * kLanes];
-    const auto x = static_cast<float>(tables_.tables_[s].x_m);
+    const float* low = &low_[s * kLanes];
+    const float* high = &high_[s * kLanes];
+    const auto x = static_cast<float>(tables_.x_m(used_[s]));
     for (std::size_t lane = 0; lane < kLanes; ++lane) {
       const float lean = x * at.yaw[lane];
       const float h = high[lane] - lean;
@@ -306,7 +333,7 @@ void StackBound::slope_at(const Piece& piece, Slope& at) const {
 }
 
 /// Upper bound of the concave room(yaw): two tangents meet above it. `room` is only ever lowered.
-void StackBound::yawed(const Piece& piece, Lanes& room) const {
+void StackBound::yawed(const Piece& piece, Row& room) const {
   Slope left;
   Slope right;
   Slope at;
@@ -315,28 +342,33 @@ void StackBound::yawed(const Piece& piece, Lanes& room) const {
   right.yaw.fill(limit);
   slope_at(piece, left);
   slope_at(piece, right);
+  Row reached;
+  for (std::size_t lane = 0; lane < kLanes; ++lane) {
+    reached[lane] = std::max(left.room[lane], right.room[lane]);
+  }
   for (int cut = 0; cut <= kYawCuts; ++cut) {
+    bool settled = true;
     for (std::size_t lane = 0; lane < kLanes; ++lane) {
       const float bend = left.slope[lane] - right.slope[lane];
       const bool meet = left.slope[lane] > 0 && right.slope[lane] < 0;
       const float over = right.room[lane] - left.room[lane] + left.slope[lane] * left.yaw[lane] -
                          right.slope[lane] * right.yaw[lane];
       const float yaw = meet ? over / bend : (left.slope[lane] > 0 ? right.yaw[lane] : left.yaw[lane]);
-      const float bound = meet ? left.room[lane] + left.slope[lane] * (yaw - left.yaw[lane])
-                               : std::max(left.room[lane], right.room[lane]);
+      const float bound = meet ? left.room[lane] + left.slope[lane] * (yaw - left.yaw[lane]) : reached[lane];
       at.yaw[lane] = yaw;
       room[lane] = std::min(room[lane], bound);
+      settled = settled && boards_in(room[lane]) <= boards_in(reached[lane]);
     }
-    if (cut == kYawCuts) {
+    if (settled || cut == kYawCuts) {
       return;
     }
     slope_at(piece, at);
     for (std::size_t lane = 0; lane < kLanes; ++lane) {
-      const bool rising = at.slope[lane] > 0;
-      Slope& side = rising ? left : right;
+      Slope& side = at.slope[lane] > 0 ? left : right;
       side.yaw[lane] = at.yaw[lane];
       side.room[lane] = at.room[lane];
       side.slope[lane] = at.slope[lane];
+      reached[lane] = std::max(reached[lane], at.room[lane]);
     }
   }
 }
@@ -345,123 +377,102 @@ int StackBound::boards_in(float room_m) const {
   // n boards shrunk on every side, with kerfs that much larger, take n width + (n - 1) kerf - 2 shrunk.
   const double free_m =
       static_cast<double>(room_m) + lateral_slack_m_ + 2 * shrunk_m_ + job_.options.rip_kerf_m;
-  return std::max(0, static_cast<int>(std::floor(free_m / (job_.target.width_m + job_.options.rip_kerf_m))));
+  return std::max(0, static_cast<int>(free_m / (job_.target.width_m + job_.options.rip_kerf_m)));
 }
 
-void StackBound::count_lanes(std::size_t start, bool with_yaw) {
-  for (std::size_t s = first_used_; s < end_used_; ++s) {
-    fill(tables_.tables_[s], start, &low_[(s - first_used_) * kLanes], &high_[(s - first_used_) * kLanes]);
+void StackBound::count_block(std::size_t first_lane, bool with_yaw) {
+  for (std::size_t s = pieces_.front().first; s < pieces_.back().end; ++s) {
+    fill(tables_.table(used_[s]), first_lane, &low_[s * kLanes], &high_[s * kLanes]);
   }
+  const std::size_t lanes = std::min(kLanes, lanes_.size() - first_lane);
+  std::array<int, kLanes> most{};
   for (const Piece& piece : pieces_) {
-    Lanes room;
-    if (piece.first >= piece.end) {
-      room.fill(static_cast<float>(job_.solid.largest_width_m + 2 * tables_.movement_m_));
-    } else {
-      narrowest(piece, room);
-    }
+    Row room;
+    narrowest(piece, room);
     const auto gains = [&] {
-      for (std::size_t lane = 0; lane < kLanes; ++lane) {
-        if (boards_in(room[lane]) > window_counts_[start + lane]) {
+      for (std::size_t lane = 0; lane < lanes; ++lane) {
+        if (boards_in(room[lane]) > most[lane]) {
           return true;
         }
       }
       return false;
     };
-    if (!gains()) {
-      continue;
-    }
-    if (with_yaw && piece.first < piece.end) {
+    if (with_yaw && piece.first < piece.end && gains()) {
       yawed(piece, room);
     }
-    for (std::size_t lane = 0; lane < kLanes; ++lane) {
-      window_counts_[start + lane] = std::max(window_counts_[start + lane], boards_in(room[lane]));
+    for (std::size_t lane = 0; lane < lanes; ++lane) {
+      const float least = std::min(room[lane], static_cast<float>(2 * job_.solid.reach_m));
+      most[lane] = std::max(most[lane], boards_in(least));
+    }
+  }
+  for (std::size_t lane = 0; lane < lanes; ++lane) {
+    lanes_[first_lane + lane].boards += most[lane];
+  }
+}
+
+void StackBound::count(const Look& look) {
+  for (Lane& lane : lanes_) {
+    lane.boards = 0;
+  }
+  for (std::size_t window = 0; window < job_.windows; ++window) {
+    find_pieces(window, look.stride);
+    low_.assign(used_.size() * kLanes, kOutside);
+    high_.assign(used_.size() * kLanes, -kOutside);
+    for (std::size_t lane = 0; lane < lanes_.size(); lane += kLanes) {
+      count_block(lane, look.yaw);
     }
   }
 }
 
-void StackBound::count_window(bool with_yaw) {
-  window_counts_.assign(starts_, 0);
-  const std::size_t used = end_used_ > first_used_ ? end_used_ - first_used_ : 0;
-  low_.resize(used * kLanes);
-  high_.resize(used * kLanes);
-  for (std::size_t start = 0; start < starts_; start += kLanes) {
-    count_lanes(start, with_yaw);
+/// Forgets stretches that give no more than `enough`, and lanes that give nothing.
+void StackBound::drop(int enough) {
+  for (Stretch& stretch : stretches_) {
+    stretch.boards = 0;
   }
-  for (std::size_t i = 0; i < starts_; ++i) {
-    counts_[i] += window_counts_[i];
+  for (const Lane& lane : lanes_) {
+    stretches_[lane.stretch].boards += lane.boards;
   }
-}
-
-/// Every height of the stack at once. With the lowest layer's start at start_m_ + i step + rest, 0 <= rest <
-/// step, layer j starts in interval i + floor((j spacing + rest) / step): it moves on once while rest grows.
-RollTables::Answer StackBound::best_stack() const {
-  struct Move {
-    double at_m = 0;
-    std::size_t layer = 0;
-  };
-  std::vector<std::size_t> base;
-  std::vector<Move> moves;
-  for (std::size_t j = 0;; ++j) {
-    const double from = static_cast<double>(j) * spacing_m_ / start_step_m_;
-    base.push_back(static_cast<std::size_t>(from));
-    if (base.back() >= starts_) {
-      break;
-    }
-    moves.push_back({(1 - (from - std::floor(from))) * start_step_m_, j});
-  }
-  base.pop_back();
-  std::sort(moves.begin(), moves.end(), [](const Move& a, const Move& b) { return a.at_m < b.at_m; });
-  const auto at = [&](std::size_t i) { return i < starts_ ? counts_[i] : 0; };
-  RollTables::Answer best;
-  double run_from_m = 0;
-  double best_run_m = -1;
-  int last = -1;
-  const auto see = [&](int boards, double from_m, double to_m) {
-    run_from_m = boards == last ? run_from_m : from_m;
-    last = boards;
-    const double run_m = to_m - run_from_m;
-    if (boards > best.boards || (boards == best.boards && run_m > best_run_m)) {
-      best = {boards, (run_from_m + to_m) / 2};  // the middle of the longest run of heights is the safest
-      best_run_m = run_m;
-    }
-  };
-  const auto rows = static_cast<std::size_t>(std::ceil(spacing_m_ / start_step_m_));
-  for (std::size_t i = 0; i < rows; ++i) {
-    int boards = 0;
-    for (const std::size_t j : base) {
-      boards += at(i + j);
-    }
-    const double row_m = start_m_ + static_cast<double>(i) * start_step_m_;
-    double from_m = 0;
-    for (const Move& move : moves) {
-      see(boards, row_m + from_m, row_m + move.at_m);
-      from_m = move.at_m;
-      boards += at(i + base[move.layer] + 1) - at(i + base[move.layer]);
-    }
-    see(boards, row_m + from_m, row_m + start_step_m_);
-  }
-  return best;
+  std::erase_if(lanes_, [&](const Lane& lane) {
+    return lane.boards == 0 || stretches_[lane.stretch].boards <= enough;
+  });
 }
 
 RollTables::Answer StackBound::most(int enough) {
-  find_starts();
-  RollTables::Answer answer;
-  for (const bool with_yaw : {false, true}) {
-    counts_.assign(starts_, 0);
-    for (std::size_t window = 0; window < job_.windows; ++window) {
-      find_pieces(window);
-      count_window(with_yaw);
-    }
-    answer = best_stack();
-    if (answer.boards <= enough) {
+  constexpr std::size_t kQuickStride = 4;
+  for (const Look& look : {Look{kQuickStride, false}, Look{kQuickStride, true}, Look{1, true}}) {
+    count(look);
+    drop(enough);
+    if (lanes_.empty()) {
       break;
     }
+  }
+  RollTables::Answer answer;
+  double longest_m = -1;
+  for (const Stretch& stretch : stretches_) {
+    const Range& phases = stretch.phases;
+    if (stretch.boards > enough) {
+      if (!answer.alive.empty() && answer.alive.back().high_m >= phases.low_m) {
+        answer.alive.back().high_m = phases.high_m;
+      } else {
+        answer.alive.push_back(phases);
+      }
+      const double long_m = answer.alive.back().high_m - answer.alive.back().low_m;
+      if (stretch.boards > answer.boards || (stretch.boards == answer.boards && long_m > longest_m)) {
+        answer.boards = stretch.boards;
+        answer.phase_m = (phases.low_m + phases.high_m) / 2;
+        longest_m = long_m;
+      }
+    }
+    answer.boards = std::max(answer.boards, stretch.boards);
   }
   return answer;
 }
 
-RollTables::Answer RollTables::most_boards(const Span& pitch, double shrunk_m, int enough) const {
-  return StackBound(*this, pitch, shrunk_m).most(enough);
+RollTables::Answer RollTables::most_boards(const Span& pitch, const std::vector<Range>& phases,
+                                           double phase_step_m, double shrunk_m, int enough) const {
+  StackBound bound(*this, pitch, shrunk_m);
+  bound.spread(phases, phase_step_m);
+  return bound.most(enough);
 }
 
 }  // namespace flitchwise::solver

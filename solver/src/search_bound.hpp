@@ -14,26 +14,31 @@ struct Span {
   double half = 0;
 };
 
+/// Stack phases: heights at the pivot, above the line through the middles of the sections, of a layer's lower
+/// face.
+struct Range {
+  double low_m = 0;
+  double high_m = 0;
+};
+
 /// Tables of one roll cell: for every station the widest that its outline can reach at each height, whatever
 /// roll of the cell is taken. With half = 0 they are the sections at that roll, rounded outwards to the step.
+/// Tables are made when first asked for: not for use by several threads at once.
 class RollTables {
  public:
   /// `stride`: only every stride-th station is looked at (fewer constraints: still an upper bound).
   RollTables(const Job& job, const Span& roll, std::size_t stride, double step_m);
 
-  /// How far a point of the wood's surface may move within the roll cell, beyond what a lateral shift undoes.
-  double movement_m() const { return movement_m_; }
-  double step_m() const { return step_m_; }
-
   struct Answer {
-    int boards = 0;  ///< no plan in the cell gives more
-    double phase_m =
-        0;  ///< height at the pivot of a plane of a stack that comes up to it (middle of its kerf)
+    int boards = 0;            ///< no plan in the cell gives more
+    double phase_m = 0;        ///< a stack phase that comes up to it
+    std::vector<Range> alive;  ///< phases that may give more than `enough`
   };
-  /// Most boards over all heights, pitches in the cell, yaws and places along the log, when every board is
-  /// shrunk by `shrunk_m` on all sides (as in a log that is larger by it). Stops early once it is no more
-  /// than `enough`.
-  Answer most_boards(const Span& pitch, double shrunk_m, int enough) const;
+  /// Most boards over all phases in `phases`, pitches in the cell, yaws and places along the log, when every
+  /// board is shrunk by `shrunk_m` on all sides (as in a log that is larger by it). Stops early once it is no
+  /// more than `enough`. Phases are told apart to `phase_step_m`.
+  Answer most_boards(const Span& pitch, const std::vector<Range>& phases, double phase_step_m,
+                     double shrunk_m, int enough) const;
 
  private:
   friend class StackBound;
@@ -47,12 +52,16 @@ class RollTables {
     std::vector<float> low_m;   ///< least y of the outline within [bottom + i step, bottom + (i + 1) step]
     std::vector<float> high_m;  ///< largest y there
   };
-  Table table_of(const Section& section, const Span& roll);
+  Table table_of(const Section& section) const;
+  const Table& table(std::size_t i) const;
+  double x_m(std::size_t i) const { return job_->solid.stations[i * stride_].x_m - job_->solid.pivot_x_m; }
 
   const Job* job_;
+  Span roll_;
+  std::size_t stride_;
   double step_m_;
-  double movement_m_ = 0;
-  std::vector<Table> tables_;
+  Eigen::MatrixX2d directions_;        ///< of the outlines' corners from their centres, turned
+  mutable std::vector<Table> tables_;  ///< empty until first asked for
 };
 
 }  // namespace flitchwise::solver

@@ -17,7 +17,7 @@ struct Scale {
 };
 
 Pose moved(const Job& job, const Pose& from, const std::array<int, 3>& way, double step_m) {
-  const Scale scale{job.options.as_it_lies ? 0 : 2 / job.solid.largest_width_m, 2 / job.solid.usable_m};
+  const Scale scale{2 / job.solid.largest_width_m, 2 / job.solid.usable_m};
   Pose pose = from;
   pose.roll_rad += way[0] * step_m * scale.roll;
   pose.pitch += way[1] * step_m * scale.pitch;
@@ -47,8 +47,8 @@ constexpr std::array<std::array<int, 3>, 18> kWays{{{0, 0, 1},
 
 }  // namespace
 
-Climb climb(const Job& job, const Pose& start, int boards, double first_step_m, double last_step_m,
-            bool stop_at_zero) {
+Climb climb(const Job& job, const Pose& start, int boards, const ClimbLimits& limits) {
+  const bool may_turn = limits.turn && !job.options.as_it_lies;
   Climb best{start, -std::numeric_limits<double>::infinity()};
   auto log = std::make_unique<RolledLog>(job, start.roll_rad);
   const Shifts shifts = best_shifts(*log, start, kDeepest_m);
@@ -56,16 +56,16 @@ Climb climb(const Job& job, const Pose& start, int boards, double first_step_m, 
   if (std::isinf(best.margin_m)) {
     return best;
   }
-  for (double step_m = first_step_m; step_m > last_step_m; step_m /= 2) {
+  for (double step_m = limits.first_step_m; step_m > limits.last_step_m; step_m /= 2) {
     bool better = true;
     while (better) {
       better = false;
       for (const auto& way : kWays) {
-        if (stop_at_zero && best.margin_m >= 0) {
+        if (limits.stop_at_zero && best.margin_m >= 0) {
           return best;
         }
         const Pose pose = moved(job, best.pose, way, step_m);
-        if (std::abs(pose.pitch) > job.options.most_pitch || (way[0] != 0 && job.options.as_it_lies)) {
+        if (std::abs(pose.pitch) > job.options.most_pitch || (way[0] != 0 && !may_turn)) {
           continue;
         }
         if (pose.roll_rad != log->roll_rad()) {

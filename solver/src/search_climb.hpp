@@ -10,10 +10,15 @@ struct Climb {
   double margin_m = 0;  ///< may be negative: the stack gives the boards only in a log that much larger
 };
 
-/// Deterministic pattern search for the largest margin with `boards` boards, from `start`. Moves the surface
-/// by `first_step_m` at first, ends when steps fall below `last_step_m`. With `stop_at_zero` it ends as soon
-/// as the margin is not negative.
-Climb climb(const Job& job, const Pose& start, int boards, double first_step_m, double last_step_m,
-            bool stop_at_zero);
+struct ClimbLimits {
+  double first_step_m = 0.004;   ///< steps move the wood's surface by this much at first
+  double last_step_m = 0.00005;  ///< and are halved until they fall below this
+  bool stop_at_zero = false;     ///< end as soon as the margin is not negative
+  bool turn = true;              ///< false: the roll stays
+};
+
+/// Deterministic pattern search for the largest margin with `boards` boards, from `start`. The margin is
+/// minus infinity if the start gives fewer boards even in a log several millimetres larger.
+Climb climb(const Job& job, const Pose& start, int boards, const ClimbLimits& limits);
 
 }  // namespace flitchwise::solver

@@ -3,6 +3,7 @@
 #include <oneapi/tbb/parallel_for.h>
 
 #include <algorithm>
+#include <array>
 #include <chrono>
 #include <cmath>
 #include <numbers>
@@ -19,19 +20,27 @@ using Clock = std::chrono::steady_clock;
 
 constexpr int kFirstRolls = 24;              // roll cells at first, over half a turn
 constexpr double kFirstPitchMove_m = 0.006;  // how far a pitch cell moves the ends at first
-constexpr std::size_t kBatch = 16;   // cells worked on together; fixed, so that threads change nothing
-constexpr double kLeafShare = 0.25;  // of the tolerance: cells that move the surface less are not split
-constexpr double kStepShare = 0.1;   // table step of a cell's movement: four such steps are one start
+constexpr std::size_t kBatch = 16;     // cells worked on together; fixed, so that threads change nothing
+constexpr double kFineShare = 0.5;     // of the tolerance: cells this small may prune for less than it
+constexpr double kLeafShare = 0.0625;  // of the tolerance: cells this small are not split
+constexpr std::array<double, 3> kHeldShares{0.5, 0.25, 0};  // of the tolerance, tried in turn
+constexpr double kStepShare = 0.1;  // table step of a cell's movement: four such steps are one start
 constexpr double kFinestStep_m = 0.00005;
 constexpr double kCoarsestStep_m = 0.001;
-constexpr double kProbeStep_m = 0.0001;
+constexpr double kProbeStep_m = 0.0002;
+constexpr double kProbePhase_m = 0.0005;
 constexpr double kProbeClimbStep_m = 0.001;
 constexpr double kProbeClimbEnd_m = 0.0002;
 constexpr double kStationsApart = 40;  // a cell that moves the surface by 1 mm looks at stations 40 mm apart
 
+struct PitchCell {
+  Span pitch;
+  std::vector<Range> phases;
+};
+
 struct RollCell {
   Span roll;
-  std::vector<Span> pitches;
+  std::vector<PitchCell> pitches;
   int bound = 0;
   std::uint64_t number = 0;
 };
@@ -44,10 +53,10 @@ struct LowerFirst {
 
 /// What came of one roll cell.
 struct Outcome {
-  std::vector<Span> alive;   ///< pitch cells that need a split of the roll
-  int bound = 0;             ///< of those
-  int unresolved_bound = 0;  ///< of cells too small to split that may still give more
-  double tolerance_m = 0;    ///< for which the pruned cells are pruned
+  std::vector<PitchCell> alive;  ///< pitch cells that need a split of the roll
+  int bound = 0;                 ///< of those
+  int unresolved_bound = 0;      ///< of cells too small to split that may still give more
+  double tolerance_m = 0;        ///< for which the pruned cells are pruned
   std::uint64_t nodes = 0;
   std::optional<Pose> pose;  ///< gives more boards than known
   int boards = 0;
@@ -60,8 +69,9 @@ class Tree {
 
  private:
   Outcome work(const RollCell& cell, int known) const;
-  void settle_leaf(const RollTables& tables, const Span& pitch, int known, Outcome& outcome) const;
-  void probe(const Span& roll, const Span& pitch, int known, bool hard, Outcome& outcome) const;
+  RollTables::Answer fine_bound(const RollTables& tables, const PitchCell& cell, double phase_step_m,
+                                int known, Outcome& outcome) const;
+  void probe(const Span& roll, const PitchCell& cell, int known, bool hard, Outcome& outcome) const;
   double bench_middle_m(double roll) const;
   double roll_movement_m(double half) const;
   bool out_of_time() const;
@@ -72,6 +82,7 @@ class Tree {
   double sway_m_ = 0;  ///< surface movement for each radian of roll
   double end_m_ = 0;   ///< surface movement for each unit of pitch
   double leaf_m_ = 0;
+  int most_possible_ = 0;  ///< before anything is known
 };
 
 Tree::Tree(const Job& job, const TreeQuestion& question)
@@ -79,6 +90,9 @@ Tree::Tree(const Job& job, const TreeQuestion& question)
       question_(question),
       end_m_(job.solid.usable_m / 2),
       leaf_m_(kLeafShare * question.tolerance_m) {
+  const double across = std::ceil((2 * job.solid.reach_m) / job.target.width_m) + 1;
+  const double layers = std::ceil((2 * job.solid.reach_m) / job.target.thickness_m) + 1;
+  most_possible_ = static_cast<int>(static_cast<double>(job.windows) * across * layers);
   for (const Section& s : job.solid.stations) {
     const Eigen::Index n = s.radius_m.size();
     double slope = 0;
@@ -104,13 +118,15 @@ bool Tree::out_of_time() const {
 
 /// Looks for a pose with more boards near the middle of a cell. `hard`: climbs even if the middle itself has
 /// none.
-void Tree::probe(const Span& roll, const Span& pitch, int known, bool hard, Outcome& outcome) const {
+void Tree::probe(const Span& roll, const PitchCell& cell, int known, bool hard, Outcome& outcome) const {
+  const Span& pitch = cell.pitch;
   if (outcome.boards > known || std::abs(pitch.middle) > job_.options.most_pitch) {
     return;
   }
   const RollTables exact(job_, {roll.middle, 0}, 1, kProbeStep_m);
-  const double shrunk_m = hard ? question_.tolerance_m / 2 - question_.grown_m : -question_.grown_m;
-  const RollTables::Answer hint = exact.most_boards({pitch.middle, 0}, shrunk_m, known);
+  const double shrunk_m = hard ? question_.held_m / 2 - question_.grown_m : -question_.grown_m;
+  const RollTables::Answer hint =
+      exact.most_boards({pitch.middle, 0}, cell.phases, kProbePhase_m, shrunk_m, known);
   if (hint.boards <= known) {
     return;
   }
@@ -119,7 +135,7 @@ void Tree::probe(const Span& roll, const Span& pitch, int known, bool hard, Outc
   RolledLog log(job_, roll.middle);
   int boards = boards_at(log, pose, question_.grown_m);
   if (boards <= known && question_.grown_m <= 0) {
-    const Climb up = climb(job_, pose, known + 1, kProbeClimbStep_m, kProbeClimbEnd_m, true);
+    const Climb up = climb(job_, pose, known + 1, {kProbeClimbStep_m, kProbeClimbEnd_m, true, true});
     pose = up.pose;
     boards = up.margin_m >= 0 ? known + 1 : 0;
   }
@@ -129,28 +145,30 @@ void Tree::probe(const Span& roll, const Span& pitch, int known, bool hard, Outc
   }
 }
 
-/// A cell too small to split: prune it for the largest tolerance that does, or leave it unresolved.
-void Tree::settle_leaf(const RollTables& tables, const Span& pitch, int known, Outcome& outcome) const {
-  for (double tolerance_m = question_.tolerance_m;; tolerance_m /= 2) {
-    if (tolerance_m < kLeafShare * question_.tolerance_m) {
-      tolerance_m = 0;
-    }
+/// Bound of a small cell. It is pruned for the largest tolerance that does; `held_m` falls to that.
+RollTables::Answer Tree::fine_bound(const RollTables& tables, const PitchCell& cell, double phase_step_m,
+                                    int known, Outcome& outcome) const {
+  RollTables::Answer answer;
+  std::vector<Range> phases = cell.phases;
+  for (const double share : kHeldShares) {
+    const double held_m = share * question_.held_m;
     ++outcome.nodes;
-    const int bound = tables.most_boards(pitch, tolerance_m - question_.grown_m, known).boards;
-    if (bound <= known) {
-      outcome.tolerance_m = std::min(outcome.tolerance_m, tolerance_m);
-      return;
+    answer = tables.most_boards(cell.pitch, phases, phase_step_m, held_m - question_.grown_m, known);
+    if (answer.boards <= known) {
+      outcome.tolerance_m = std::min(outcome.tolerance_m, held_m);
+      return answer;
     }
-    if (tolerance_m == 0) {
-      outcome.unresolved_bound = std::max(outcome.unresolved_bound, bound);
-      return;
+    if (held_m == 0) {
+      break;
     }
+    phases = answer.alive;
   }
+  return answer;
 }
 
 Outcome Tree::work(const RollCell& cell, int known) const {
   Outcome outcome;
-  outcome.tolerance_m = question_.tolerance_m;
+  outcome.tolerance_m = question_.held_m;
   const double roll_m = roll_movement_m(cell.roll.half);
   const double wanted_m = std::max(roll_m, leaf_m_);
   const double step_m = std::clamp(kStepShare * wanted_m, kFinestStep_m, kCoarsestStep_m);
@@ -158,30 +176,38 @@ Outcome Tree::work(const RollCell& cell, int known) const {
   const auto stride =
       static_cast<std::size_t>(std::max(1.0, std::floor(kStationsApart * wanted_m / apart_m)));
   const RollTables tables(job_, cell.roll, stride, step_m);
-  std::vector<Span> open = cell.pitches;
-  std::optional<Span> best;
+  std::vector<PitchCell> open = cell.pitches;
+  std::optional<PitchCell> best;
   while (!open.empty()) {
-    const Span pitch = open.back();
+    const PitchCell now = std::move(open.back());
     open.pop_back();
-    ++outcome.nodes;
-    const int bound = tables.most_boards(pitch, question_.tolerance_m - question_.grown_m, known).boards;
-    if (bound <= known) {
+    const double move_m = now.pitch.half * end_m_;
+    const double phase_step_m = std::max(move_m, wanted_m);
+    RollTables::Answer answer;
+    if (std::max(move_m, roll_m) > kFineShare * question_.tolerance_m) {
+      ++outcome.nodes;
+      answer = tables.most_boards(now.pitch, now.phases, phase_step_m, question_.held_m - question_.grown_m,
+                                  known);
+    } else {
+      answer = fine_bound(tables, now, phase_step_m, known, outcome);
+    }
+    if (answer.boards <= known) {
       continue;
     }
-    if (pitch.half * end_m_ > wanted_m) {
-      open.push_back({pitch.middle + pitch.half / 2, pitch.half / 2});
-      open.push_back({pitch.middle - pitch.half / 2, pitch.half / 2});
+    const Span& pitch = now.pitch;
+    if (move_m > wanted_m) {
+      open.push_back({{pitch.middle + pitch.half / 2, pitch.half / 2}, answer.alive});
+      open.push_back({{pitch.middle - pitch.half / 2, pitch.half / 2}, answer.alive});
     } else if (roll_m > leaf_m_) {
-      outcome.alive.push_back(pitch);
-      if (bound > outcome.bound) {
-        outcome.bound = bound;
-        best = pitch;
+      outcome.alive.push_back({pitch, answer.alive});
+      if (answer.boards > outcome.bound) {
+        outcome.bound = answer.boards;
+        best = outcome.alive.back();
       }
     } else {
-      const int before = outcome.unresolved_bound;
-      settle_leaf(tables, pitch, known, outcome);
-      if (outcome.unresolved_bound > before) {
-        probe(cell.roll, pitch, known, true, outcome);
+      probe(cell.roll, {pitch, answer.alive}, known, true, outcome);
+      if (answer.boards > outcome.boards) {
+        outcome.unresolved_bound = std::max(outcome.unresolved_bound, answer.boards);
       }
     }
   }
@@ -196,9 +222,10 @@ TreeAnswer Tree::run() {
   std::uint64_t number = 0;
   const double most_pitch = job_.options.most_pitch;
   const int pitch_cells = 2 * static_cast<int>(most_pitch * end_m_ / kFirstPitchMove_m / 2) + 1;
-  std::vector<Span> pitches;
+  std::vector<PitchCell> pitches;
+  const Range all{0, plane_spacing_m(job_, most_pitch)};
   for (int i = 0; i < pitch_cells; ++i) {
-    pitches.push_back({most_pitch * ((2.0 * i + 1) / pitch_cells - 1), most_pitch / pitch_cells});
+    pitches.push_back({{most_pitch * ((2.0 * i + 1) / pitch_cells - 1), most_pitch / pitch_cells}, {all}});
   }
   const int rolls = job_.options.as_it_lies ? 1 : kFirstRolls;
   for (int i = 0; i < rolls; ++i) {
@@ -206,13 +233,14 @@ TreeAnswer Tree::run() {
     // 0.
     const double share = static_cast<double>((i + 1) / 2) * (i % 2 == 0 ? 1 : -1);
     const Span roll = rolls == 1 ? Span{0, 0} : Span{share * pi / rolls, pi / rolls / 2};
-    queue.push({roll, pitches, std::numeric_limits<int>::max(), number++});
+    queue.push({roll, pitches, most_possible_, number++});
   }
   TreeAnswer answer;
   answer.boards = question_.boards;
-  answer.tolerance_m = question_.tolerance_m;
+  answer.tolerance_m = question_.held_m;
   std::uint64_t cells = 0;
-  while (!queue.empty() && !out_of_time() && (question_.most_cells == 0 || cells < question_.most_cells)) {
+  while (!queue.empty() && !out_of_time() && !(question_.first_find && answer.found) &&
+         (question_.most_cells == 0 || cells < question_.most_cells)) {
     std::vector<RollCell> batch;
     while (!queue.empty() && batch.size() < kBatch) {
       if (queue.top().bound > answer.boards) {

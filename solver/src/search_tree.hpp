@@ -13,7 +13,9 @@ namespace flitchwise::solver {
 struct TreeQuestion {
   int boards = 0;          ///< known to be possible (0 at first)
   double grown_m = 0;      ///< boards must fit when grown by this
-  double tolerance_m = 0;  ///< prune only where a log that much larger gives no more either
+  double tolerance_m = 0;  ///< cells that move the surface by a small part of it are not split
+  double held_m = 0;  ///< prune, where that is cheap, only if a log that much larger gives no more either
+  bool first_find = false;  ///< end once a pose is found
   double time_limit_s = 0;
   std::uint64_t most_cells = 0;  ///< roll cells; 0: no limit
 };
