@@ -1,0 +1,249 @@
+#include <algorithm>
+#include <cmath>
+#include <nlohmann/json.hpp>
+#include <string>
+#include <vector>
+
+#include "report/report.hpp"
+#include "report/text.hpp"
+
+namespace flitchwise::report {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+// What is kept after rounding: far finer than anyone saws, coarse enough to keep the file small.
+constexpr double kTenth = 10;
+constexpr double kHundredth = 100;
+constexpr double kThousandth = 1000;
+constexpr double kDirection = 1e9;
+
+/// The nearest multiple of 1 / `parts`; null if the value is not finite. Adding zero makes -0 to 0.
+Json rounded(double value, double parts) {
+  return std::isfinite(value) ? Json(std::round(value * parts) / parts + 0.0) : Json(nullptr);
+}
+
+Json tenths_mm(double length_m) {
+  return rounded(length_m * kMmAMetre, kTenth);
+}
+Json hundredths_mm(double length_m) {
+  return rounded(length_m * kMmAMetre, kHundredth);
+}
+
+template <typename Vector>
+Json point_json(const Vector& point_m) {
+  Json json = Json::array();
+  for (Eigen::Index i = 0; i < point_m.size(); ++i) {
+    json.push_back(hundredths_mm(point_m[i]));
+  }
+  return json;
+}
+
+Json direction_json(const Eigen::Vector3d& direction) {
+  Json json = Json::array();
+  for (const double value : direction) {
+    json.push_back(rounded(value, kDirection));
+  }
+  return json;
+}
+
+Json plane_json(const solver::CutPlane& plane) {
+  return {{"point_mm", point_json(plane.point_m)}, {"normal", direction_json(plane.normal)}};
+}
+
+Json radii_json(const Eigen::VectorXd& radii_m) {
+  Json json = Json::array();
+  for (const double radius_m : radii_m) {
+    json.push_back(tenths_mm(radius_m));
+  }
+  return json;
+}
+
+Json scan_json(const ScanInfo& scan) {
+  return {{"file", scan.file},
+          {"points_read", scan.points_read},
+          {"scale", scan.scale},
+          {"scale_source", scan.scale_source},
+          {"up_source", scan.up_source}};
+}
+
+Json frame_json(const LogFrame& frame) {
+  Json axes = Json::array();
+  for (Eigen::Index axis = 0; axis < frame.scan_from_log.cols(); ++axis) {
+    axes.push_back(direction_json(frame.scan_from_log.col(axis)));
+  }
+  return {{"origin_scan_mm", point_json(frame.origin_in_scan_m)}, {"axes_scan", axes}};
+}
+
+std::string source_text(Pith::Source source) {
+  switch (source) {
+    case Pith::Source::photo:
+      return "photo";
+    case Pith::Source::marker:
+      return "marker";
+    case Pith::Source::given:
+      return "given";
+    case Pith::Source::assumed_middle:
+      break;
+  }
+  return "assumed middle";
+}
+
+Json pith_json(const Pith& pith) {
+  return {{"small_end_mm", point_json(pith.small_end_m)},
+          {"large_end_mm", point_json(pith.large_end_m)},
+          {"source", source_text(pith.source)}};
+}
+
+Json knots_json(const std::vector<Knot>& knots) {
+  Json json = Json::array();
+  for (const Knot& knot : knots) {
+    json.push_back({{"x_mm", tenths_mm(knot.x_m)},
+                    {"theta_deg", rounded(degrees(knot.theta_rad), kTenth)},
+                    {"height_mm", tenths_mm(knot.height_m)},
+                    {"extent_mm", tenths_mm(knot.extent_m)}});
+  }
+  return json;
+}
+
+Json station_json(const Station& station) {
+  Json seen = Json::array();
+  for (const char one : station.seen) {
+    seen.push_back(one != 0 ? 1 : 0);
+  }
+  return {{"x_mm", tenths_mm(station.x_m)},
+          {"centre_mm", {tenths_mm(station.centre_m.x()), tenths_mm(station.centre_m.y())}},
+          {"bark_radius_mm", radii_json(station.bark_radius_m)},
+          {"wood_radius_mm", radii_json(station.wood_radius_m)},
+          {"bark_sigma_mm", radii_json(station.bark_sigma_m)},
+          {"wood_sigma_mm", radii_json(station.wood_sigma_m)},
+          {"seen", seen}};
+}
+
+Json log_json(const LogModel& log) {
+  Json stations = Json::array();
+  for (const Station& station : log.stations) {
+    stations.push_back(station_json(station));
+  }
+  return {{"length_mm", tenths_mm(log.length_m)},
+          {"small_end_diameter_mm", tenths_mm(log.small_end_diameter_m())},
+          {"large_end_diameter_mm", tenths_mm(log.large_end_diameter_m())},
+          {"sweep_mm", tenths_mm(log.sweep_m())},
+          {"volume_m3", rounded(log.volume_m3(), kThousandth * kTenth)},
+          {"seen_share", rounded(log.seen_share(), kThousandth)},
+          {"bark_mm", tenths_mm(log.bark_m)},
+          {"residual_mm", hundredths_mm(log.residual_m)},
+          {"pith", pith_json(log.pith)},
+          {"knots", knots_json(log.knots)},
+          {"stations", stations}};
+}
+
+Json opening_json(const Report& report) {
+  const solver::SetupSheet& sheet = report.sheet;
+  return {{"roll_deg", rounded(degrees(sheet.roll_rad), kThousandth)},
+          {"plane", plane_json(report.plan.planes[sheet.opening_plane])},
+          {"height_small_end_mm", tenths_mm(sheet.small_end.above_pith_m)},
+          {"height_large_end_mm", tenths_mm(sheet.large_end.above_pith_m)},
+          {"tolerance_small_end_mm", tenths_mm(report.tolerance.small_end_m)},
+          {"tolerance_large_end_mm", tenths_mm(report.tolerance.large_end_m)},
+          {"rail_height_mm", tenths_mm(sheet.rail_height_m)}};
+}
+
+Json proof_json(const solver::Proof& proof) {
+  return {{"boards", proof.boards},
+          {"upper_bound", proof.upper_bound},
+          {"tolerance_mm", hundredths_mm(proof.tolerance_m)},
+          {"proven", proof.proven}};
+}
+
+Json boards_json(const solver::SawPlan& plan) {
+  Json json = Json::array();
+  for (const solver::Board& board : plan.boards) {
+    Json corners = Json::array();
+    for (const Eigen::Vector3d& corner : board.corners_m) {
+      corners.push_back(point_json(corner));
+    }
+    const solver::Target& target = plan.target;
+    json.push_back(
+        {{"id", board.id},
+         {"target", target.name},
+         {"size_mm", point_json(Eigen::Vector3d(target.thickness_m, target.width_m, target.length_m))},
+         {"corners_mm", corners},
+         {"flitch", board.flitch + 1},
+         {"margin_mm", tenths_mm(board.margin_m)}});
+  }
+  return json;
+}
+
+Json cuts_json(const std::vector<solver::Cut>& cuts) {
+  Json json = Json::array();
+  for (const solver::Cut& cut : cuts) {
+    json.push_back({{"order", cut.order},
+                    {"piece", cut.piece},
+                    {"rests_on", cut.rests_on},
+                    {"plane", plane_json(cut.plane)},
+                    {"saw_depth_mm", cut.saw_depth_m > 0 ? tenths_mm(cut.saw_depth_m) : Json(nullptr)},
+                    {"width_mm", tenths_mm(cut.width_m)}});
+  }
+  return json;
+}
+
+Json supports_json(const std::vector<solver::Support>& supports) {
+  Json json = Json::array();
+  for (const solver::Support& support : supports) {
+    json.push_back({{"rail_position", support.rail_position},
+                    {"support", support.support},
+                    {"x_mm", tenths_mm(support.x_m)},
+                    {"y_left_mm", tenths_mm(support.left.y_m)},
+                    {"y_right_mm", tenths_mm(support.right.y_m)},
+                    {"gap_left_mm", tenths_mm(support.left.gap_m)},
+                    {"gap_right_mm", tenths_mm(support.right.gap_m)},
+                    {"status", support_status(support)}});
+  }
+  return json;
+}
+
+/// The usual two-blank indent, but arrays of plain values on one line: stations stay readable and the file
+/// small.
+void print(const Json& json, const std::string& indent, std::string& text) {
+  const bool plain = !json.is_structured() || json.empty() ||
+                     (json.is_array() && std::none_of(json.begin(), json.end(),
+                                                      [](const Json& item) { return item.is_structured(); }));
+  if (plain) {
+    text += json.dump(-1, ' ', false, Json::error_handler_t::replace);
+    return;
+  }
+  const std::string inner = indent + "  ";
+  text += json.is_object() ? '{' : '[';
+  for (auto item = json.begin(); item != json.end(); ++item) {
+    text += item == json.begin() ? "\n" : ",\n";
+    text += inner;
+    if (json.is_object()) {
+      text += Json(item.key()).dump() + ": ";
+    }
+    print(*item, inner, text);
+  }
+  text += '\n' + indent + (json.is_object() ? '}' : ']');
+}
+
+}  // namespace
+
+std::string plan_json(const Report& report) {
+  check(report);
+  const Json json = {{"format", "flitchwise-plan"},
+                     {"version", 1},
+                     {"scan", scan_json(report.scan)},
+                     {"frame", frame_json(report.log.frame)},
+                     {"log", log_json(report.log)},
+                     {"opening", opening_json(report)},
+                     {"proof", proof_json(report.plan.proof)},
+                     {"boards", boards_json(report.plan)},
+                     {"cuts", cuts_json(report.sheet.cuts)},
+                     {"supports", supports_json(report.sheet.supports)},
+                     {"warnings", all_warnings(report)}};
+  std::string text;
+  print(json, "", text);
+  return text + '\n';
+}
+
+}  // namespace flitchwise::report

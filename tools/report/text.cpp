@@ -1,0 +1,136 @@
+#include "report/text.hpp"
+
+#include <Eigen/Geometry>
+#include <algorithm>
+#include <array>
+#include <charconv>
+#include <cmath>
+#include <numbers>
+
+#include "flitchwise/errors.hpp"
+
+namespace flitchwise::report {
+namespace {
+
+using Status = solver::ScrewPoint::Status;
+
+int badness(Status status) {
+  switch (status) {
+    case Status::ok:
+      return 0;
+    case Status::packer:
+      return 1;
+    case Status::relieve:
+      return 2;
+    case Status::no_bearing:
+      break;
+  }
+  return 3;
+}
+
+bool is_worse(const solver::ScrewPoint& a, const solver::ScrewPoint& b) {
+  return badness(a.status) != badness(b.status) ? badness(a.status) > badness(b.status)
+                                                : a.amount_m > b.amount_m;
+}
+
+}  // namespace
+
+double degrees(double radians) {
+  constexpr double kHalfTurn = 180;
+  return radians * kHalfTurn / std::numbers::pi;
+}
+
+std::string fixed(double value, int digits) {
+  if (!std::isfinite(value)) {
+    return {};
+  }
+  constexpr std::size_t kRoom = 400;  // the largest double has 309 digits
+  std::array<char, kRoom> text;
+  const auto result =
+      std::to_chars(text.data(), text.data() + text.size(), value, std::chars_format::fixed, digits);
+  std::string number(text.data(), result.ptr);
+  if (number.starts_with('-') && number.find_first_not_of("-0.") == std::string::npos) {
+    number.erase(0, 1);
+  }
+  return number;
+}
+
+std::string mm(double length_m, int digits) {
+  return fixed(length_m * kMmAMetre, digits);
+}
+
+std::string counted(std::size_t count, const std::string& noun) {
+  return std::to_string(count) + ' ' + noun + (count == 1 ? "" : "s");
+}
+
+std::string table(const std::vector<std::vector<std::string>>& rows, const std::vector<bool>& right,
+                  const std::string& indent) {
+  std::vector<std::size_t> widths(right.size(), 0);
+  for (const auto& row : rows) {
+    for (std::size_t c = 0; c < row.size(); ++c) {
+      widths[c] = std::max(widths[c], row[c].size());
+    }
+  }
+  std::string text;
+  for (const auto& row : rows) {
+    std::string line = indent;
+    for (std::size_t c = 0; c < row.size(); ++c) {
+      const std::string padding(widths[c] - row[c].size(), ' ');
+      line += c == 0 ? "" : "  ";
+      line += right[c] ? padding + row[c] : row[c] + padding;
+    }
+    line.erase(line.find_last_not_of(' ') + 1);
+    text += line + '\n';
+  }
+  return text;
+}
+
+void check(const Report& report) {
+  require(report.plan.status == solver::SawPlan::Status::ok,
+          "only a plan with boards can be reported: " + report.plan.message);
+  require(report.sheet.opening_plane < report.plan.planes.size(),
+          "the setup sheet opens with plane " + std::to_string(report.sheet.opening_plane) +
+              ", but the plan has " + std::to_string(report.plan.planes.size()));
+  const std::string error = report.log.find_error();
+  require(error.empty(), "the log model is broken: " + error);
+}
+
+Eigen::Vector3d to_bench(const Report& report, const Eigen::Vector3d& in_log_m) {
+  return Eigen::AngleAxisd(report.sheet.roll_rad, Eigen::Vector3d::UnitX()) * in_log_m;
+}
+
+double height_at(const Report& report, const solver::CutPlane& plane, double x_m) {
+  const Eigen::Vector3d point = to_bench(report, plane.point_m);
+  const Eigen::Vector3d normal = to_bench(report, plane.normal);
+  // normal . ((x, 0, z) - point) = 0
+  return point.z() + (normal.y() * point.y() - normal.x() * (x_m - point.x())) / normal.z();
+}
+
+const solver::Cut* opening_cut(const solver::SetupSheet& sheet) {
+  const auto at = std::find_if(sheet.cuts.begin(), sheet.cuts.end(),
+                               [](const solver::Cut& cut) { return cut.kind == solver::Cut::Kind::opening; });
+  return at == sheet.cuts.end() ? nullptr : &*at;
+}
+
+std::string support_status(const solver::Support& support) {
+  const std::string left = status_text(support.left);
+  const std::string right = status_text(support.right);
+  if (left == right) {
+    return left;
+  }
+  return is_worse(support.left, support.right) ? left + " left" : right + " right";
+}
+
+std::vector<std::string> all_warnings(const Report& report) {
+  std::vector<std::string> all;
+  for (const auto* source : {&report.warnings, &report.sheet.warnings}) {
+    for (const std::string& warning : *source) {
+      if (std::find(all.begin(), all.end(), warning) == all.end()) {
+        all.push_back(warning);
+      }
+    }
+  }
+  return all;
+}
+
+}  // namespace flitchwise::report

@@ -1,0 +1,35 @@
+#pragma once
+/// Numbers and tables as text, and what several writers need to know of a report.
+
+#include <Eigen/Core>
+#include <string>
+#include <vector>
+
+#include "report/report.hpp"
+
+namespace flitchwise::report {
+
+constexpr double kMmAMetre = 1000;
+
+double degrees(double radians);
+/// `value` to this many digits after the point, never "-0"; "" if it is not finite.
+std::string fixed(double value, int digits);
+/// Metres as millimetres: "62".
+std::string mm(double length_m, int digits = 0);
+/// "1 board", "9 boards".
+std::string counted(std::size_t count, const std::string& noun);
+
+/// Rows of words as lines of columns, two blanks between; `right` marks the columns that align right.
+std::string table(const std::vector<std::vector<std::string>>& rows, const std::vector<bool>& right,
+                  const std::string& indent);
+
+/// Throws BadUse unless plan and sheet can be reported.
+void check(const Report& report);
+/// A point of the log frame in the bench frame.
+Eigen::Vector3d to_bench(const Report& report, const Eigen::Vector3d& in_log_m);
+/// Bench-frame height of a cut plane over x, at y = 0.
+double height_at(const Report& report, const solver::CutPlane& plane, double x_m);
+/// The opening cut in the cut list; nullptr if there is none.
+const solver::Cut* opening_cut(const solver::SetupSheet& sheet);
+
+}  // namespace flitchwise::report
