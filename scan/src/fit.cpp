@@ -33,8 +33,7 @@ void check(const FitOptions& o) {
   require(o.angles >= 24 && o.angles <= 720, "angles must lie between 24 and 720");
   require(!o.bark_m || (*o.bark_m >= 0 && *o.bark_m <= 0.15),
           "the bark thickness must lie between 0 and 150 mm");
-  require(o.given_bark_sigma_m >= 0 && o.given_bark_sigma_m <= 0.05,
-          "given_bark_sigma_m must lie between 0 and 0.05");
+  require(o.given_bark_spread >= 0 && o.given_bark_spread <= 1, "given_bark_spread must lie between 0 and 1");
   require(o.species.empty() || find_species(o.species).has_value(),
           "the species '" + o.species + "' is not in the table; name another one or give the bark thickness");
 }

@@ -86,6 +86,7 @@ std::optional<Seed> seed_at(const Eigen::Vector3f& place, const Scene& scene, co
     seed.axis = axis_of(scene.normals, chosen);
     const Plane2 plane(place.cast<double>(), seed.axis);
     std::vector<Eigen::Vector2d> flat;
+    flat.reserve(near.size());
     for (const std::size_t i : near) {
       flat.push_back(plane.flat(scene.points[i].cast<double>()));
     }
@@ -95,6 +96,7 @@ std::optional<Seed> seed_at(const Eigen::Vector3f& place, const Scene& scene, co
     }
     chosen = radial_support(scene, near, plane, *circle, limits.tolerance_m);
     std::vector<Eigen::Vector2d> supporting;
+    supporting.reserve(chosen.size());
     for (const std::size_t i : chosen) {
       supporting.push_back(plane.flat(scene.points[i].cast<double>()));
     }

@@ -361,7 +361,7 @@ class Fitter {
     double count = 0;
     for (std::size_t i = 0; i < cells_.size(); ++i) {
       if (fit_.weights[i] > 0) {
-        grid[static_cast<std::size_t>(cells_[i].ix * ntheta_ + cells_[i].itheta)] = fit_.residuals_m[i];
+        grid[place(cells_[i].ix, cells_[i].itheta)] = fit_.residuals_m[i];
         square += fit_.residuals_m[i] * fit_.residuals_m[i];
         count += 1;
       }
@@ -380,14 +380,18 @@ class Fitter {
     fit_.correlation = std::max(1.0, sum);
   }
 
+  std::size_t place(int ix, int itheta) const {
+    return static_cast<std::size_t>(ix) * static_cast<std::size_t>(ntheta_) +
+           static_cast<std::size_t>(itheta);
+  }
+
   double lagged_product(const std::vector<double>& grid, int lag_x, int lag_theta, double none) const {
     double sum = 0;
     double pairs = 0;
     for (int ix = 0; ix + lag_x < nx_; ++ix) {
       for (int it = 0; it < ntheta_; ++it) {
-        const double a = grid[static_cast<std::size_t>(ix * ntheta_ + it)];
-        const double b =
-            grid[static_cast<std::size_t>((ix + lag_x) * ntheta_ + (it + lag_theta + ntheta_) % ntheta_)];
+        const double a = grid[place(ix, it)];
+        const double b = grid[place(ix + lag_x, (it + lag_theta + ntheta_) % ntheta_)];
         if (a != none && b != none) {
           sum += a * b;
           pairs += 1;

@@ -1,0 +1,20 @@
+#pragma once
+/// Scale, up and the log itself, which depend on each other when the scale comes from a tape measure.
+
+#include "flitchwise/scan/isolate.hpp"
+#include "flitchwise/scan/orient.hpp"
+#include "plan/plan_log.hpp"
+
+namespace flitchwise {
+
+struct FoundLog {
+  scan::OrientResult oriented;
+  scan::LogCloud log_cloud;
+};
+
+/// With a tape measure of the log's length the scale is the one at which the isolated log has that length;
+/// else the file's unit is taken as asked. A log of implausible size is not found; the message then asks
+/// about the unit.
+FoundLog find_log(const scan::Cloud& in_file, const PlanRequest& request);
+
+}  // namespace flitchwise

@@ -1,0 +1,57 @@
+#include "plan/scan_warnings.hpp"
+
+#include <cmath>
+#include <sstream>
+
+namespace flitchwise {
+namespace {
+
+constexpr double kCoarseResidualM = 0.0035;  // scans from photographs scatter less
+constexpr double kManySkipped = 0.01;        // of the points
+
+std::string bark_warning(const LogModel& log) {
+  std::ostringstream text;
+  text << "The bark thickness is assumed: " << std::lround(log.bark_m * 1000) << " mm, give or take "
+       << std::lround(2 * log.bark_sigma_m * 1000) << " mm (" << log.bark_source
+       << "); measure it at both ends and give it with --bark to gain boards.";
+  return text.str();
+}
+
+}  // namespace
+
+std::vector<std::string> scan_warnings(const PlanRequest& request, const scan::ReadResult& file,
+                                       const FoundLog& found, const LogModel& log,
+                                       const std::vector<std::string>& of_the_fit) {
+  std::vector<std::string> warnings;
+  if (!request.bark_m) {
+    warnings.push_back(bark_warning(log));
+  }
+  if (!request.scale_length_m) {
+    std::ostringstream text;
+    text << "The scale rests on the file alone: the log came out " << std::lround(log.length_m * 1000)
+         << " mm long. Check that with a tape; if it differs, give the tape's length with --scale-length.";
+    warnings.push_back(text.str());
+  }
+  if (found.oriented.up_assumed) {
+    warnings.push_back("Which way is up is " + found.oriented.up_source + "; if that is wrong, give --up.");
+  }
+  if (!log.small_end.seen || !log.large_end.seen) {
+    warnings.emplace_back("Not both ends of the log were seen; the plan covers only the part that was.");
+  }
+  if (log.residual_m > kCoarseResidualM) {
+    std::ostringstream text;
+    text << "The scan is coarse: its points scatter by " << std::lround(log.residual_m * 1000)
+         << " mm. The plan keeps further inside the wood for it; a scan from photographs may show more "
+            "boards.";
+    warnings.push_back(text.str());
+  }
+  if (static_cast<double>(file.points_skipped) > kManySkipped * static_cast<double>(file.points_read)) {
+    std::ostringstream text;
+    text << file.points_skipped << " points of the file have no finite coordinates and were left out.";
+    warnings.push_back(text.str());
+  }
+  warnings.insert(warnings.end(), of_the_fit.begin(), of_the_fit.end());
+  return warnings;
+}
+
+}  // namespace flitchwise

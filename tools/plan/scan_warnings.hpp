@@ -1,0 +1,15 @@
+#pragma once
+/// What a person must know about the scan before trusting the plan.
+
+#include "flitchwise/scan/read.hpp"
+#include "plan/find_log.hpp"
+
+namespace flitchwise {
+
+/// One sentence each, the gravest first: assumed bark, unchecked scale, assumed up, unseen ends, then those
+/// of the fit.
+std::vector<std::string> scan_warnings(const PlanRequest& request, const scan::ReadResult& file,
+                                       const FoundLog& found, const LogModel& log,
+                                       const std::vector<std::string>& of_the_fit);
+
+}  // namespace flitchwise

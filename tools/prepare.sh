@@ -1,0 +1,28 @@
+#!/usr/bin/env bash
+# Sourced by demo.sh and test.sh: installs what is missing on Debian 12 and builds. Quick when nothing is missing.
+set -euo pipefail
+cd "$(dirname "${BASH_SOURCE[0]}")/.."
+
+build_packages=(cmake ninja-build g++ pkg-config libpcl-dev liblzf-dev libeigen3-dev libtbb-dev libcli11-dev
+                nlohmann-json3-dev libtomlplusplus-dev libcairo2-dev)
+test_packages=(catch2 clang-format clang-tidy python3)
+
+# Installs those of the named packages that are not there yet.
+install_missing() {
+  local missing=()
+  for package in "$@"; do
+    [ "$(dpkg-query -W -f '${db:Status-Status}' "$package" 2>/dev/null)" = installed ] || missing+=("$package")
+  done
+  [ ${#missing[@]} -eq 0 ] && return
+  echo "Installing ${missing[*]}" >&2
+  local as_root=()
+  [ "$(id -u)" -eq 0 ] || as_root=(sudo)
+  "${as_root[@]}" apt-get update -qq
+  "${as_root[@]}" env DEBIAN_FRONTEND=noninteractive apt-get install -y -qq --no-install-recommends "${missing[@]}" >/dev/null
+}
+
+# Configures once and builds the targets (all without any).
+build() {
+  [ -f .build/release/build.ninja ] || cmake --preset release >/dev/null
+  cmake --build --preset release -- "$@"
+}

@@ -1,0 +1,7 @@
+#!/usr/bin/env bash
+# From a fresh clone to tested: installs what is missing, builds, checks the style and runs every test.
+source "$(dirname "$0")/prepare.sh"
+install_missing "${build_packages[@]}" "${test_packages[@]}"
+build >&2
+tools/style.sh .build/release >&2
+ctest --preset release -j "$(nproc)" "$@"
