@@ -128,6 +128,10 @@ TEST_CASE("a wish changes nothing but what was wished for", "[simulate]") {
   CHECK(bowed.ovality == drawn.ovality);
   CHECK(bowed.bark_m == drawn.bark_m);
   REQUIRE(bowed.bumps.size() == drawn.bumps.size());
+  // A large end alone bounds the small end.
+  sim::LogWishes slim;
+  slim.large_end_diameter_m = 0.15;
+  CHECK(sim::random_log(43, slim).small_end_diameter_m < 0.15);
 }
 
 TEST_CASE("drawn logs and scenes keep to their ranges", "[simulate]") {

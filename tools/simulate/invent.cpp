@@ -63,9 +63,11 @@ void draw_size(LogShape& shape, std::uint64_t seed, const LogWishes& wishes) {
   Random random(seed, size_stream);
   shape.length_m = wishes.length_m.value_or(random.uniform(2.5, 5));
   shape.small_end_diameter_m = wishes.small_end_diameter_m.value_or(random.uniform(0.2, 0.45));
-  const double taper = random.uniform(0.005, 0.015);
-  shape.large_end_diameter_m =
-      wishes.large_end_diameter_m.value_or(shape.small_end_diameter_m + taper * shape.length_m);
+  const double growth = random.uniform(0.005, 0.015) * shape.length_m;
+  if (wishes.large_end_diameter_m && !wishes.small_end_diameter_m) {
+    shape.small_end_diameter_m = std::min(shape.small_end_diameter_m, *wishes.large_end_diameter_m - growth);
+  }
+  shape.large_end_diameter_m = wishes.large_end_diameter_m.value_or(shape.small_end_diameter_m + growth);
 }
 
 void draw_bow(LogShape& shape, std::uint64_t seed, double hardness, const LogWishes& wishes) {

@@ -201,6 +201,7 @@ void add_scanner_options(CLI::App& command, Request& request) {
   };
   command.add_option("--scanner", request.preset, "photo, depth or perfect")
       ->transform(CLI::CheckedTransformer(presets))
+      ->option_text("NAME")
       ->group(group);
   add("--spacing-mm", request.spacing_mm, "of the points on the log", 1, 100);
   add("--ground-spacing-mm", request.ground_spacing_mm, "of the points on the ground", 1, 200);
@@ -224,7 +225,8 @@ void add_simulate_command(CLI::App& app) {
   command->add_option("--truth", request->truth_file, "truth file to write (JSON)");
   command->add_option("--seed", request->seed, "the same seed gives the same file")->capture_default_str();
   command->add_option("--format", request->format, "ply, ply-ascii or xyz")
-      ->transform(CLI::CheckedTransformer(formats));
+      ->transform(CLI::CheckedTransformer(formats))
+      ->option_text("NAME");
   command->add_flag("--y-up", request->y_up, "write the file with y up");
   command->add_option("--units", request->units, "of the file")
       ->check(CLI::IsMember({"m", "mm"}))
