@@ -5,6 +5,7 @@
 #include <iostream>
 
 #include "flitchwise/errors.hpp"
+#include "plan/plan_command.hpp"
 #include "simulate/simulate_command.hpp"
 
 namespace {
@@ -16,13 +17,15 @@ constexpr int unreadable = 2;
 int run(int argc, char** argv) {
   CLI::App app("From a scan of a felled log to the setup of its opening cut");
   app.require_subcommand(1);
+  int exit_code = 0;
+  flitchwise::add_plan_command(app, exit_code);
   flitchwise::simulate::add_simulate_command(app);
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& error) {
     return app.exit(error) == 0 ? 0 : bad_use;
   }
-  return 0;
+  return exit_code;
 }
 
 }  // namespace

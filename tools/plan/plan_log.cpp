@@ -51,11 +51,7 @@ PlannedLog plan_log(const PlanRequest& request, const OnStage& on_stage) {
 
   stage("finding the log");
   const FoundLog found = find_log(file.cloud, request);
-  result.scan = {request.scan.filename().string(),
-                 file.format,
-                 file.points_read,
-                 found.oriented.scale,
-                 found.oriented.scale_source,
+  result.scan = {request.scan.string(), file.points_read, found.oriented.scale, found.oriented.scale_source,
                  found.oriented.up_source};
   if (found.log_cloud.status != scan::LogCloud::Status::ok) {
     return will_not_do(std::move(result), found.log_cloud.message);

@@ -1,7 +1,6 @@
 #pragma once
 /// The main job from end to end: scan file in, plan and setup out.
 
-#include <cstdint>
 #include <filesystem>
 #include <functional>
 #include <optional>
@@ -12,6 +11,7 @@
 #include "flitchwise/log_model.hpp"
 #include "flitchwise/solver/plan.hpp"
 #include "flitchwise/solver/setup.hpp"
+#include "report/report.hpp"
 
 namespace flitchwise {
 
@@ -30,21 +30,11 @@ struct PlanRequest {
   bool allow_unseen_ends = false;
 };
 
-/// What the scan file was and how it was read.
-struct ScanInfo {
-  std::string file;
-  std::string format;
-  std::uint64_t points_read = 0;
-  double scale = 1;  ///< metres a file unit
-  std::string scale_source;
-  std::string up_source;
-};
-
 struct PlannedLog {
   enum class Outcome { done, scan_will_not_do, no_board_fits };
   Outcome outcome = Outcome::scan_will_not_do;
   std::string message;  ///< one sentence unless done
-  ScanInfo scan;
+  report::ScanInfo scan;
   LogModel log;                       ///< valid unless the scan will not do
   solver::SawPlan plan;               ///< valid if done
   solver::HeightTolerance tolerance;  ///< valid if done

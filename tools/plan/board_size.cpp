@@ -1,0 +1,47 @@
+#include "plan/board_size.hpp"
+
+#include <array>
+#include <charconv>
+#include <sstream>
+
+#include "flitchwise/errors.hpp"
+
+namespace flitchwise {
+namespace {
+
+constexpr double kMmAMetre = 1000;
+
+[[noreturn]] void reject(const std::string& text) {
+  std::ostringstream message;
+  message << "'" << text
+          << "' is no board size; write thickness x width x length in millimetres, for example 50x150x3000";
+  throw BadUse(message.str());
+}
+
+}  // namespace
+
+solver::Target board_size(const std::string& text) {
+  std::string plain = text;
+  for (const std::string times : {"\u00d7", "X", "*"}) {
+    for (std::size_t at = plain.find(times); at != std::string::npos; at = plain.find(times)) {
+      plain.erase(at, times.size());
+      plain.insert(at, 1, 'x');
+    }
+  }
+  std::array<double, 3> size_mm{};
+  const char* next = plain.data();
+  const char* end = next + plain.size();
+  for (std::size_t i = 0; i < size_mm.size(); ++i) {
+    const auto [rest, error] = std::from_chars(next, end, size_mm.at(i));
+    const bool last = i + 1 == size_mm.size();
+    if (error != std::errc() || size_mm.at(i) <= 0 || (last ? rest != end : rest == end || *rest != 'x')) {
+      reject(text);
+    }
+    next = last ? rest : rest + 1;
+  }
+  solver::Target target{plain, size_mm[0] / kMmAMetre, size_mm[1] / kMmAMetre, size_mm[2] / kMmAMetre};
+  solver::check(target);
+  return target;
+}
+
+}  // namespace flitchwise
