@@ -15,7 +15,7 @@ namespace {
 constexpr double kPaperWidth = 1200;
 constexpr double kMargin = 36;
 constexpr double kTitleHeight = 64;
-constexpr double kEndHeight = 470;
+constexpr double kEndHeight = 420;
 constexpr double kBetween = 24;
 constexpr double kPixelScale = 2;  // PNG pixels a paper unit: sharp when zoomed on a phone
 
@@ -125,25 +125,34 @@ void Pen::dimension(const Eigen::Vector2d& from, const Eigen::Vector2d& to) {
 }
 
 void Pen::text(const std::string& words, const Eigen::Vector2d& at, double size, Align align, bool bold) {
-  constexpr double kHalo = 4;
+  constexpr double kPad = 2;
+  constexpr double kAscent = 0.8;  // of a line of text, as a share of its size
+  constexpr double kDescent = 0.2;
   const double width = text_width(words, size, bold);
-  const double shift = align == Align::left ? 0 : align == Align::right ? width : width / 2;
-  cairo_move_to(cairo_, at.x() - shift, at.y());
-  cairo_text_path(cairo_, words.c_str());
-  cairo_set_dash(cairo_, nullptr, 0, 0);
-  cairo_set_line_join(cairo_, CAIRO_LINE_JOIN_ROUND);
-  cairo_set_line_width(cairo_, kHalo);
+  const double left = at.x() - (align == Align::left ? 0 : align == Align::right ? width : width / 2);
+  cairo_rectangle(cairo_, left - kPad, at.y() - kAscent * size, width + 2 * kPad,
+                  (kAscent + kDescent) * size);
   cairo_set_source_rgb(cairo_, 1, 1, 1);
-  cairo_stroke_preserve(cairo_);
-  cairo_set_source_rgb(cairo_, 0, 0, 0);
   cairo_fill(cairo_);
-  cairo_set_line_join(cairo_, CAIRO_LINE_JOIN_MITER);
+  bare_text(words, {left, at.y()}, size, bold);
 }
 
-double Pen::text_width(const std::string& words, double size, bool bold) {
+void Pen::bare_text(const std::string& words, const Eigen::Vector2d& at, double size, bool bold) {
+  select_font(size, bold);
+  cairo_set_source_rgb(cairo_, 0, 0, 0);
+  cairo_move_to(cairo_, at.x(), at.y());
+  cairo_show_text(cairo_, words.c_str());
+  cairo_new_path(cairo_);
+}
+
+void Pen::select_font(double size, bool bold) {
   cairo_select_font_face(cairo_, "sans-serif", CAIRO_FONT_SLANT_NORMAL,
                          bold ? CAIRO_FONT_WEIGHT_BOLD : CAIRO_FONT_WEIGHT_NORMAL);
   cairo_set_font_size(cairo_, size);
+}
+
+double Pen::text_width(const std::string& words, double size, bool bold) {
+  select_font(size, bold);
   cairo_text_extents_t extents = {};
   cairo_text_extents(cairo_, words.c_str(), &extents);
   return extents.x_advance;

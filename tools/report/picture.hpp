@@ -38,13 +38,16 @@ class Pen {
                const std::vector<double>& dashes = {});
   /// An arrow with heads at both ends.
   void dimension(const Eigen::Vector2d& from, const Eigen::Vector2d& to);
-  /// `at` is on the text's base line. A white halo keeps it readable over lines.
+  /// `at` is on the text's base line. A white ground keeps it readable over lines.
   void text(const std::string& words, const Eigen::Vector2d& at, double size, Align align = Align::left,
             bool bold = false);
+  /// Without the white ground, from the left.
+  void bare_text(const std::string& words, const Eigen::Vector2d& at, double size, bool bold = false);
   double text_width(const std::string& words, double size, bool bold = false);
 
  private:
   void head(const Eigen::Vector2d& tip, const Eigen::Vector2d& direction);
+  void select_font(double size, bool bold);
   void stroke(double weight, const std::vector<double>& dashes);
   cairo_t* cairo_;
 };
@@ -52,7 +55,8 @@ class Pen {
 /// One end face as seen by someone who stands before it, in a square field.
 void draw_end(Pen& pen, const Report& report, bool large_end, const Rectangle& field);
 
-/// The log seen from its right, small end at the left: rail, supports with their labels, planes.
+/// The log seen from its right, small end at the left, once for every position of the rail: rail, supports
+/// with their labels, planes.
 void draw_side(Pen& pen, const Report& report, const Rectangle& field);
 /// Height that draw_side needs at this width.
 double side_height(Pen& pen, const Report& report, double width);

@@ -1,6 +1,8 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <limits>
+#include <utility>
 
 #include "report/picture.hpp"
 #include "report/text.hpp"
@@ -13,8 +15,12 @@ using Corners = std::vector<Eigen::Vector2d>;
 constexpr double kBarkGrey = 0.72;
 constexpr double kWoodGrey = 1.0;
 constexpr double kBoardGrey = 0.9;
-constexpr double kLabelRoom = 150;  // at either side, for the dimensions
-constexpr double kTitleRoom = 30;
+constexpr double kLeftRoom = 118;   // for the dimension from the pith
+constexpr double kRightRoom = 140;  // for the dimension from the top, and the name of the cut
+constexpr double kAtEndM = 0.03;    // boards that begin this near to the end face are drawn as if on it
+constexpr double kTitleRoom = 44;
+constexpr double kOut = 26;     // of the dimension lines, from the outline
+constexpr double kTextGap = 8;  // between a dimension line and its text
 
 /// One end face in the bench frame, and where it comes to lie on the paper.
 class EndView {
@@ -60,8 +66,12 @@ class EndView {
   const solver::CutPlane& opening_plane() const { return report_.plan.planes[report_.sheet.opening_plane]; }
   const solver::Support* nearest_support() const;
 
-  void draw_boards(Pen& pen) const;
+  /// The boards nearest to this end.
+  std::vector<const solver::Board*> boards_here() const;
+  bool reaches(const solver::Board& board) const;  ///< this end, as good as
+  void draw_board(Pen& pen, const solver::Board& board) const;
   void draw_planes(Pen& pen) const;
+  void draw_pith_level(Pen& pen) const;  ///< before the boards, which hide it
   void draw_pith(Pen& pen) const;
   void draw_rail(Pen& pen) const;
   void draw_heights(Pen& pen) const;
@@ -91,39 +101,67 @@ void EndView::fit_scale() {
   const double bottom = std::min(least_.y(), opening_z_m());
   constexpr double kRailRoom = 24;  // above the rail's underside, for its label
   const double height = field_.height - kTitleRoom - kRailRoom;
-  scale_ = std::min((field_.width - 2 * kLabelRoom) / (most_.x() - least_.x()), height / (top - bottom));
+  scale_ =
+      std::min((field_.width - kLeftRoom - kRightRoom) / (most_.x() - least_.x()), height / (top - bottom));
   middle_ = {(least_.x() + most_.x()) / 2, (top + bottom) / 2};
-  centre_ = {field_.left + field_.width / 2, field_.top + kTitleRoom + kRailRoom + height / 2};
+  centre_ = {field_.left + kLeftRoom + (field_.width - kLeftRoom - kRightRoom) / 2,
+             field_.top + kTitleRoom + kRailRoom + height / 2};
 }
 
-void EndView::draw_boards(Pen& pen) const {
-  constexpr std::size_t kCornersAnEnd = 4;
+std::vector<const solver::Board*> EndView::boards_here() const {
   std::size_t window = 0;
   for (const solver::Board& board : report_.plan.boards) {
     window = large_end_ ? std::max(window, board.window) : 0;
   }
+  std::vector<const solver::Board*> boards;
   for (const solver::Board& board : report_.plan.boards) {
-    if (board.window != window) {
-      continue;
+    if (board.window == window) {
+      boards.push_back(&board);
     }
-    Corners corners;
-    for (std::size_t i = 0; i < kCornersAnEnd; ++i) {
-      const Eigen::Vector3d corner = to_bench(report_, board.corners_m[i + (large_end_ ? kCornersAnEnd : 0)]);
-      corners.push_back(paper(corner.y(), corner.z()));
-    }
+  }
+  return boards;
+}
+
+bool EndView::reaches(const solver::Board& board) const {
+  const auto far = [&](const Eigen::Vector3d& corner) {
+    return std::abs(corner.x() - station_.x_m) > kAtEndM;
+  };
+  return !std::all_of(board.corners_m.begin(), board.corners_m.end(), far);
+}
+
+void EndView::draw_board(Pen& pen, const solver::Board& board) const {
+  constexpr std::size_t kCornersAnEnd = 4;
+  Corners corners;
+  for (std::size_t i = 0; i < kCornersAnEnd; ++i) {
+    // Where the board's edge, drawn on, comes out of this end face: boards of pitched flitches that begin at
+    // different places would else seem to overlap.
+    const Eigen::Vector3d from = board.corners_m[i];
+    const Eigen::Vector3d along = board.corners_m[i + kCornersAnEnd] - from;
+    const Eigen::Vector3d corner = to_bench(report_, from + (station_.x_m - from.x()) / along.x() * along);
+    corners.push_back(paper(corner.y(), corner.z()));
+  }
+  if (reaches(board)) {
     pen.outline(corners, Pen::kMedium, kBoardGrey);
-    const double thickness = (corners[3] - corners[0]).norm();
-    const double size = std::min(Pen::kText, 0.75 * thickness);
-    constexpr double kLeastReadable = 7;
-    if (size >= kLeastReadable) {
-      // Near one end of the board: its middle is often the pith's place.
-      constexpr double kAlong = 0.12;
-      constexpr double kBelowMiddle = 0.36;
-      const Eigen::Vector2d left = (corners[0] + corners[3]) / 2;
-      const Eigen::Vector2d right = (corners[1] + corners[2]) / 2;
-      const Eigen::Vector2d at = left + kAlong * (right - left);
-      pen.text(board.id, at + Eigen::Vector2d(0, kBelowMiddle * size), size, Align::middle);
+  } else {
+    pen.outline(corners, Pen::kMedium, -1, {4, 2});
+  }
+  const double thickness = (corners[3] - corners[0]).norm();
+  const double size = std::min(Pen::kText, 0.75 * thickness);
+  constexpr double kLeastReadable = 7;
+  if (size >= kLeastReadable) {
+    // At its left edge on the paper, or at its right edge where the pith's cross is in the way.
+    constexpr double kIndent = 6;
+    constexpr double kBelowMiddle = 0.36;
+    constexpr double kClear = 2 * Pen::kText;
+    const Eigen::Vector2d pith = paper(pith_.x(), pith_.y());
+    Eigen::Vector2d left = (corners[0] + corners[3]) / 2;
+    Eigen::Vector2d right = (corners[1] + corners[2]) / 2;
+    if (left.x() > right.x()) {
+      std::swap(left, right);
     }
+    const bool in_the_way = std::abs(pith.x() - left.x()) < kClear && std::abs(pith.y() - left.y()) < kClear;
+    const double x = in_the_way ? right.x() - kIndent - pen.text_width(board.id, size) : left.x() + kIndent;
+    pen.bare_text(board.id, {x, left.y() + kBelowMiddle * size}, size);
   }
 }
 
@@ -161,6 +199,12 @@ void EndView::draw_planes(Pen& pen) const {
   pen.line({left - kOverhang, level}, {right + kOverhang, level}, Pen::kBold);
 }
 
+void EndView::draw_pith_level(Pen& pen) const {
+  const Eigen::Vector2d pith = paper(pith_.x(), pith_.y());
+  const double left = std::min(paper(least_.x(), 0).x(), paper(most_.x(), 0).x());
+  pen.line({left - kOut - kTextGap, pith.y()}, pith, Pen::kThin, {9, 3, 2, 3});
+}
+
 void EndView::draw_pith(Pen& pen) const {
   constexpr double kArm = 7;
   const Eigen::Vector2d at = paper(pith_.x(), pith_.y());
@@ -192,12 +236,11 @@ void EndView::draw_rail(Pen& pen) const {
   constexpr double kAbove = 6;
   const double middle = (support->left.y_m + support->right.y_m) / 2;
   pen.text("rail's underside, " + mm(report_.sheet.rail_height_m) + " above the cut",
-           paper(middle, z) - Eigen::Vector2d(0, kAbove), Pen::kSmallText, Align::middle);
+           {paper(middle, 0).x(), paper(0, std::max(z, most_.y())).y() - kAbove}, Pen::kSmallText,
+           Align::middle);
 }
 
 void EndView::draw_heights(Pen& pen) const {
-  constexpr double kOut = 26;      // of the dimension lines, from the outline
-  constexpr double kTextGap = 8;   // between line and text
   constexpr double kHalfLine = 5;  // from the middle of a text line to its base line
   constexpr double kLineStep = 17;
   const double level = paper(0, opening_z_m()).y();
@@ -205,7 +248,6 @@ void EndView::draw_heights(Pen& pen) const {
   const double right = std::max(paper(least_.x(), 0).x(), paper(most_.x(), 0).x());
 
   const Eigen::Vector2d pith = paper(pith_.x(), pith_.y());
-  pen.line({left - kOut - kTextGap, pith.y()}, {pith.x(), pith.y()}, Pen::kThin, {9, 3, 2, 3});
   pen.line({left - kOut - kTextGap, level}, {left, level}, Pen::kThin);
   pen.dimension({left - kOut, pith.y()}, {left - kOut, level});
   const double text_left = left - kOut - kTextGap - 3;
@@ -236,13 +278,21 @@ void EndView::draw(Pen& pen) const {
   constexpr double kBaseLine = 16;
   pen.outline(paper(bark_), Pen::kMedium, kBarkGrey);
   pen.outline(paper(wood_), Pen::kThin, kWoodGrey);
-  draw_boards(pen);
+  draw_pith_level(pen);
+  for (const solver::Board* board : boards_here()) {
+    draw_board(pen, *board);
+  }
   draw_planes(pen);
   draw_pith(pen);
   draw_heights(pen);
   draw_rail(pen);
   pen.text(large_end_ ? "Large end, as you stand before it" : "Small end, as you stand before it",
            {field_.left, field_.top + kBaseLine}, Pen::kText, Align::left, true);
+  const auto boards = boards_here();
+  if (!std::all_of(boards.begin(), boards.end(), [&](const auto* board) { return reaches(*board); })) {
+    pen.text("dashed boards begin further in", {field_.left, field_.top + kBaseLine + kTextGap + Pen::kText},
+             Pen::kSmallText);
+  }
 }
 
 }  // namespace

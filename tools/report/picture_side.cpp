@@ -25,18 +25,19 @@ struct Label {
   std::size_t row = 0;  ///< 0 is nearest to the rail
 };
 
-/// The log from its right side: x to the right, bench-frame z up, the same scale for both.
+/// The log with one position of the rail, from its right side: x to the right, bench-frame z up, the same
+/// scale for both.
 class SideView {
  public:
-  SideView(Pen& pen, const Report& report, double left, double width)
-      : pen_(pen), report_(report), left_(left), width_(width) {
+  SideView(Pen& pen, const Report& report, std::size_t position, double left, double width)
+      : pen_(pen), report_(report), position_(position), left_(left), width_(width) {
     measure();
     place_labels();
   }
 
   double height() const {
     return kTitleRoom + label_room() + log_height() + kUnderLog +
-           kDimensionStep * static_cast<double>(1 + report_.sheet.rail_positions.size());
+           kDimensionStep * (report_.sheet.rail_positions.empty() ? 1 : 2);
   }
   void draw(double top);
 
@@ -50,6 +51,10 @@ class SideView {
     return height_at(report_, report_.plan.planes[report_.sheet.opening_plane], x_m) +
            report_.sheet.rail_height_m;
   }
+  bool is_here(const solver::Support& support) const {
+    return support.rail_position == static_cast<int>(position_) + 1;
+  }
+  std::string title() const;
   void measure();
   void place_labels();
   void draw_log();
@@ -60,6 +65,7 @@ class SideView {
 
   Pen& pen_;
   const Report& report_;
+  std::size_t position_;
   double left_;
   double width_;
   double scale_ = 1;
@@ -94,6 +100,16 @@ void SideView::measure() {
   }
 }
 
+std::string SideView::title() const {
+  const std::size_t positions = report_.sheet.rail_positions.size();
+  const std::string which =
+      positions > 1 ? "Rail position " + std::to_string(position_ + 1) + " of " + std::to_string(positions)
+                    : "Rail";
+  return which +
+         " and supports, from the right side, small end at the left; gaps from the rail's underside to the "
+         "bark";
+}
+
 std::string gap_text(const solver::ScrewPoint& screw) {
   const std::string gap = mm(screw.gap_m);
   return gap.empty() ? "-" : gap;
@@ -101,14 +117,17 @@ std::string gap_text(const solver::ScrewPoint& screw) {
 
 void SideView::place_labels() {
   for (const solver::Support& support : report_.sheet.supports) {
+    if (!is_here(support)) {
+      continue;
+    }
     Label label;
     label.anchor = x(support.x_m);
-    label.lines = {"support " + std::to_string(support.rail_position) + "." +
-                       std::to_string(support.support) + " at " + mm(support.x_m),
+    label.lines = {"support " + std::to_string(support.support) + " at " + mm(support.x_m),
                    "left " + gap_text(support.left) + ", right " + gap_text(support.right),
                    support_status(support)};
     for (const std::string& line : label.lines) {
-      label.width = std::max(label.width, pen_.text_width(line, Pen::kSmallText));
+      const bool bold = &line == &label.lines.back();
+      label.width = std::max(label.width, pen_.text_width(line, Pen::kSmallText, bold));
     }
     label.left = std::clamp(label.anchor - label.width / 2, left_, left_ + width_ - label.width);
     labels_.push_back(label);
@@ -148,17 +167,19 @@ void SideView::draw_planes() {
 }
 
 void SideView::draw_rail() {
-  for (const solver::RailPosition& position : report_.sheet.rail_positions) {
+  if (position_ < report_.sheet.rail_positions.size()) {
+    const solver::RailPosition& position = report_.sheet.rail_positions[position_];
     const Eigen::Vector2d from(x(position.start_x_m), y(rail_z(position.start_x_m)));
     const Eigen::Vector2d to(x(position.end_x_m), y(rail_z(position.end_x_m)));
     const Eigen::Vector2d up(0, -kRailHeight);
     pen_.outline({from, to, to + up, from + up}, Pen::kMedium, 1);
   }
   for (const solver::Support& support : report_.sheet.supports) {
-    const double z = rail_z(support.x_m);
     for (const solver::ScrewPoint* screw : {&support.left, &support.right}) {
-      const double gap_m = std::isfinite(screw->gap_m) ? screw->gap_m : 0;
-      pen_.line({x(support.x_m), y(z)}, {x(support.x_m), y(z - gap_m)}, Pen::kMedium + 1);
+      if (is_here(support) && std::isfinite(screw->gap_m)) {
+        const double z = rail_z(support.x_m);
+        pen_.line({x(support.x_m), y(z)}, {x(support.x_m), y(z - screw->gap_m)}, 2 * Pen::kMedium);
+      }
     }
   }
 }
@@ -190,11 +211,10 @@ void SideView::draw_dimensions() {
     pen_.text(words, {(x(from_m) + x(to_m)) / 2, level + 4}, Pen::kSmallText, Align::middle);
     level += kDimensionStep;
   };
-  for (std::size_t i = 0; i < report_.sheet.rail_positions.size(); ++i) {
-    const solver::RailPosition& position = report_.sheet.rail_positions[i];
+  if (position_ < report_.sheet.rail_positions.size()) {
+    const solver::RailPosition& position = report_.sheet.rail_positions[position_];
     span(position.start_x_m, position.end_x_m,
-         "rail position " + std::to_string(i + 1) + ": " + mm(position.start_x_m) + " to " +
-             mm(position.end_x_m));
+         "rail: " + mm(position.start_x_m) + " to " + mm(position.end_x_m));
   }
   span(0, usable_m(), "log with whole sections: " + mm(usable_m()));
 }
@@ -207,18 +227,32 @@ void SideView::draw(double top) {
   draw_rail();
   draw_labels();
   draw_dimensions();
-  pen_.text("From the right side, small end at the left; gaps from the rail's underside down to the bark",
-            {left_, top + kBaseLine}, Pen::kText, Align::left, true);
+  pen_.text(title(), {left_, top + kBaseLine}, Pen::kText, Align::left, true);
+}
+
+constexpr double kBetweenViews = 26;
+
+std::size_t view_count(const Report& report) {
+  return std::max<std::size_t>(report.sheet.rail_positions.size(), 1);
 }
 
 }  // namespace
 
 void draw_side(Pen& pen, const Report& report, const Rectangle& field) {
-  SideView(pen, report, field.left, field.width).draw(field.top);
+  double top = field.top;
+  for (std::size_t position = 0; position < view_count(report); ++position) {
+    SideView view(pen, report, position, field.left, field.width);
+    view.draw(top);
+    top += view.height() + kBetweenViews;
+  }
 }
 
 double side_height(Pen& pen, const Report& report, double width) {
-  return SideView(pen, report, 0, width).height();
+  double height = 0;
+  for (std::size_t position = 0; position < view_count(report); ++position) {
+    height += SideView(pen, report, position, 0, width).height() + kBetweenViews;
+  }
+  return height;
 }
 
 }  // namespace flitchwise::report

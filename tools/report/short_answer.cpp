@@ -37,9 +37,11 @@ std::string boards_text(const solver::SawPlan& plan) {
   std::string text = counted(plan.boards.size(), "board") + " of " + plan.target.name + " mm (" +
                      mm(plan.target.thickness_m) + " thick, " + mm(plan.target.width_m) + " wide, " +
                      mm(plan.target.length_m) + " long, rough)\n";
-  if (proof.proven) {
-    text += "  Proven: no plan gives more, even if the log were " + mm(proof.tolerance_m, kTenths) +
-            " mm bigger all round.\n";
+  const std::string tolerance = mm(proof.tolerance_m, kTenths);
+  if (proof.proven && tolerance == "0.0") {
+    text += "  Proven: no plan gives more.\n";
+  } else if (proof.proven) {
+    text += "  Proven: no plan gives more, even if the log were " + tolerance + " mm bigger all round.\n";
   } else {
     text += "  Not proven: between " + std::to_string(proof.boards) + " and " +
             std::to_string(proof.upper_bound) + " boards are possible; more time would narrow it down.\n";
@@ -65,8 +67,8 @@ std::string roll_text(const solver::SetupSheet& sheet) {
   const std::string side = sheet.bark_walk_m > 0 ? "left" : "right";
   return wrapped("turn the log " + fixed(std::abs(roll_deg), 0) + " degrees " +
                      (roll_deg > 0 ? "clockwise" : "anticlockwise") +
-                     ", seen from the small end; the new top is now " + mm(std::abs(sheet.bark_walk_m)) +
-                     " mm along the bark to the " + side + " of the top, at the middle of the log",
+                     ", seen from the small end; the new top now lies " + mm(std::abs(sheet.bark_walk_m)) +
+                     " mm to the " + side + " of today's, along the bark at the middle of the log",
                  "  Roll      ");
 }
 
@@ -99,8 +101,10 @@ std::string opening_text(const Report& report) {
   const solver::SetupSheet& sheet = report.sheet;
   const bool assumed = report.log.pith.source == Pith::Source::assumed_middle;
   std::string text = "\nOpening cut\n" + roll_text(sheet);
-  text += "  Heights   of the cut line, level across each end face";
-  text += assumed ? "; the pith was not seen, it is taken to be the middle of the end:\n" : ":\n";
+  text +=
+      wrapped(std::string("of the cut line, level across each end face") +
+                  (assumed ? "; the pith was not seen, so it is taken to be the middle of the end:" : ":"),
+              "  Heights   ");
   text += end_text(sheet.small_end, report.tolerance.small_end_m, "            small end: ", assumed);
   text += end_text(sheet.large_end, report.tolerance.large_end_m, "            large end: ", assumed);
   text += "  Rail      its underside " + mm(sheet.rail_height_m) + " mm above the cut, at both ends\n";
