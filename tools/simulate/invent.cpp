@@ -172,8 +172,7 @@ void draw_neighbours(Scene& scene, std::uint64_t seed, double length_m, const Sc
 
 LogShape random_log(std::uint64_t seed, const LogWishes& wishes) {
   Random random(seed, 0);
-  // Squared, so that most logs are fair and a few are bad.
-  const double drawn = random.uniform() * random.uniform();
+  const double drawn = random.uniform();
   const double hardness = wishes.hardness.value_or(drawn);
   require(hardness >= 0 && hardness <= 1,
           "simulate: hardness is " + std::to_string(hardness) + " but must lie between 0 and 1");
