@@ -1,4 +1,3 @@
-#include <cmath>
 #include <string>
 #include <vector>
 
@@ -28,10 +27,10 @@ std::string quoted(const std::string& text) {
 std::string csv_line(const std::vector<std::string>& values) {
   std::string line;
   for (const std::string& value : values) {
-    line += line.empty() ? "" : ",";
-    line += quoted(value);
+    line += quoted(value) + ',';
   }
-  return line + '\n';
+  line.back() = '\n';
+  return line;
 }
 
 std::string kind_text(solver::Cut::Kind kind) {

@@ -10,15 +10,17 @@ namespace flitchwise::scan {
 namespace {
 
 constexpr unsigned kBitsPerAxis = 21;  // three of them fill a 64-bit key
-constexpr float kMostCells = static_cast<float>(1U << (kBitsPerAxis - 1)) - 1;
+constexpr double kMostCells = (1U << (kBitsPerAxis - 1)) - 1;
 constexpr unsigned kKeyBits = 64;
 
 // Key of the cell of a point, never 0.
-std::uint64_t cell_key(const Eigen::Vector3f& point, float inverse_edge) {
+std::uint64_t cell_key(const Eigen::Vector3f& point, double inverse_edge) {
   std::uint64_t key = 1;
   for (int i = 0; i < 3; ++i) {
-    const float cell = std::clamp(std::floor(point[i] * inverse_edge), -kMostCells, kMostCells);
-    key = (key << kBitsPerAxis) | static_cast<std::uint64_t>(static_cast<std::int64_t>(cell + kMostCells));
+    // Above zero, cutting off the fraction is the floor, and far quicker.
+    const double cell =
+        std::clamp(static_cast<double>(point[i]) * inverse_edge, -kMostCells, kMostCells) + kMostCells;
+    key = (key << kBitsPerAxis) | static_cast<std::uint64_t>(static_cast<std::int64_t>(cell));
   }
   return key;
 }
@@ -71,13 +73,17 @@ void Thinner::make_room() {
 
 void Thinner::coarsen(std::size_t goal) {
   edge_ = edge_for(goal);
-  inverse_edge_ = 1 / edge_;
+  inverse_edge_ = 1 / static_cast<double>(edge_);
   constexpr std::size_t kSlotsPerPoint = 2;  // at most half full keeps the probes short
   const std::size_t slots = std::bit_ceil(most_ * kSlotsPerPoint);
   shift_ = kKeyBits - static_cast<unsigned>(std::countr_zero(slots));
   cells_.assign(slots, 0);
   std::size_t kept = 0;
+  constexpr std::size_t kAhead =
+      24;  // the table is larger than the caches: ask for a slot before it is needed
   for (std::size_t i = 0; i < cloud_.size(); ++i) {
+    const Eigen::Vector3f& later = cloud_.points[std::min(i + kAhead, cloud_.size() - 1)];
+    __builtin_prefetch(&cells_[hash(cell_key(later, inverse_edge_)) >> shift_]);
     if (take_cell(cloud_.points[i])) {
       cloud_.points[kept] = cloud_.points[i];
       if (!cloud_.colours.empty()) {
@@ -98,9 +104,10 @@ float Thinner::edge_for(std::size_t goal) const {
   constexpr std::size_t kSampled = 16'384;  // cells at least, for an estimate within 1 %
   const std::uint64_t one_in = std::bit_floor(std::max<std::size_t>(goal / kSampled, 1));
   const auto cells_at = [&](float edge) {
+    const double inverse = 1 / static_cast<double>(edge);
     std::unordered_set<std::uint64_t> sampled;
     for (const Eigen::Vector3f& point : cloud_.points) {
-      const std::uint64_t key = hash(cell_key(point, 1 / edge));
+      const std::uint64_t key = hash(cell_key(point, inverse));
       if ((key & (one_in - 1)) == 0) {
         sampled.insert(key);
       }

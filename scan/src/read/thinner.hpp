@@ -34,7 +34,7 @@ class Thinner {
   float finest_edge_;
   std::uint64_t added_ = 0;
   float edge_ = 0;
-  float inverse_edge_ = 0;
+  double inverse_edge_ = 0;
   std::vector<std::uint64_t> cells_;  // open hash table of cell keys, 0 where free
   unsigned shift_ = 0;                // of a 64-bit hash down to a place in the table
 };

@@ -1,0 +1,339 @@
+#include "report/report.hpp"
+
+#include <catch2/catch.hpp>
+#include <clocale>
+#include <fstream>
+#include <locale>
+#include <nlohmann/json.hpp>
+#include <set>
+#include <sstream>
+
+#include "flitchwise/errors.hpp"
+#include "tools/report_fixture.hpp"
+
+using namespace flitchwise;
+using namespace flitchwise::report;
+using namespace flitchwise::test;
+using Catch::Matchers::Contains;
+using Catch::Matchers::WithinAbs;
+using Json = nlohmann::json;
+
+namespace {
+
+constexpr double kTenthMm = 0.051;  // what rounding to 0.1 mm may change
+
+std::set<std::string> keys(const Json& object) {
+  std::set<std::string> names;
+  for (const auto& item : object.items()) {
+    names.insert(item.key());
+  }
+  return names;
+}
+
+using Names = std::set<std::string>;
+
+/// Empty if every object of `value` has exactly the keys of its schema and every array its length; else where
+/// not.
+std::string schema_breach(const Json& value, const Json& schema, const std::string& where) {
+  if (value.is_object()) {
+    if (keys(value) != keys(schema.at("properties")) || schema.at("additionalProperties") != false ||
+        schema.at("required").size() != value.size()) {
+      return where;
+    }
+    for (const auto& item : value.items()) {
+      const std::string inner =
+          schema_breach(item.value(), schema["properties"][item.key()], where + "/" + item.key());
+      if (!inner.empty()) {
+        return inner;
+      }
+    }
+  }
+  if (value.is_array()) {
+    if (schema.contains("maxItems") && value.size() != schema["maxItems"]) {
+      return where + " has another length";
+    }
+    for (const Json& item : value) {
+      const std::string inner = schema_breach(item, schema.at("items"), where + "[]");
+      if (!inner.empty()) {
+        return inner;
+      }
+    }
+  }
+  return schema.contains("description") || schema.contains("type") || schema.contains("enum") ? "" : where;
+}
+
+std::vector<std::vector<std::string>> csv_rows(const std::string& text) {
+  std::vector<std::vector<std::string>> rows;
+  std::istringstream lines(text);
+  for (std::string line; std::getline(lines, line);) {
+    rows.emplace_back(1);
+    bool quoted = false;
+    for (std::size_t i = 0; i < line.size(); ++i) {
+      if (line[i] == '"') {
+        quoted = !quoted;
+        if (quoted && i > 0 && line[i - 1] == '"') {
+          rows.back().back() += '"';
+        }
+      } else if (line[i] == ',' && !quoted) {
+        rows.back().emplace_back();
+      } else {
+        rows.back().back() += line[i];
+      }
+    }
+  }
+  return rows;
+}
+
+/// A number format with a decimal comma and dots between thousands.
+class CommaNumbers : public std::numpunct<char> {
+ protected:
+  char do_decimal_point() const override { return ','; }
+  char do_thousands_sep() const override { return '.'; }
+  std::string do_grouping() const override { return "\3"; }
+};
+
+class CommaLocale {
+ public:
+  CommaLocale() : before_(std::locale::global(std::locale(std::locale::classic(), new CommaNumbers))) {
+    std::setlocale(LC_ALL, "de_DE.UTF-8");  // where it is installed
+  }
+  ~CommaLocale() {
+    std::locale::global(before_);
+    std::setlocale(LC_ALL, "C");
+  }
+  CommaLocale(const CommaLocale&) = delete;
+  CommaLocale& operator=(const CommaLocale&) = delete;
+
+ private:
+  std::locale before_;
+};
+
+/// An empty directory that is removed at the end.
+class TemporaryDirectory {
+ public:
+  TemporaryDirectory() : path_(std::filesystem::temp_directory_path() / "flitchwise_report_test") {
+    std::filesystem::remove_all(path_);
+    std::filesystem::create_directories(path_);
+  }
+  ~TemporaryDirectory() {
+    std::error_code ignored;
+    std::filesystem::remove_all(path_, ignored);
+  }
+  TemporaryDirectory(const TemporaryDirectory&) = delete;
+  TemporaryDirectory& operator=(const TemporaryDirectory&) = delete;
+  const std::filesystem::path& path() const { return path_; }
+
+ private:
+  std::filesystem::path path_;
+};
+
+Names names_in(const std::filesystem::path& directory) {
+  Names names;
+  for (const auto& entry : std::filesystem::directory_iterator(directory)) {
+    names.insert(entry.path().filename().string());
+  }
+  return names;
+}
+
+}  // namespace
+
+TEST_CASE("plan.json has the keys of its format and no others") {
+  const ReportedLog made = made_by_hand();
+  const Json json = Json::parse(plan_json(made.report()));
+  CHECK(keys(json) == Names{"format", "version", "scan", "frame", "log", "opening", "proof", "boards", "cuts",
+                            "supports", "warnings"});
+  CHECK(json["format"] == "flitchwise-plan");
+  CHECK(json["version"] == 1);
+  CHECK(keys(json["scan"]) == Names{"file", "points_read", "scale", "scale_source", "up_source"});
+  CHECK(keys(json["frame"]) == Names{"origin_scan_mm", "axes_scan"});
+  CHECK(keys(json["log"]) == Names{"length_mm", "small_end_diameter_mm", "large_end_diameter_mm", "sweep_mm",
+                                   "volume_m3", "seen_share", "bark_mm", "residual_mm", "pith", "knots",
+                                   "stations"});
+  CHECK(keys(json["opening"]) == Names{"roll_deg", "plane", "height_small_end_mm", "height_large_end_mm",
+                                       "tolerance_small_end_mm", "tolerance_large_end_mm", "rail_height_mm"});
+  CHECK(keys(json["opening"]["plane"]) == Names{"point_mm", "normal"});
+  CHECK(keys(json["proof"]) == Names{"boards", "upper_bound", "tolerance_mm", "proven"});
+  CHECK(keys(json["boards"][0]) == Names{"id", "target", "size_mm", "corners_mm", "flitch", "margin_mm"});
+  CHECK(keys(json["cuts"][0]) == Names{"order", "piece", "rests_on", "plane", "saw_depth_mm", "width_mm"});
+  CHECK(keys(json["supports"][0]) == Names{"rail_position", "support", "x_mm", "y_left_mm", "y_right_mm",
+                                           "gap_left_mm", "gap_right_mm", "status"});
+}
+
+TEST_CASE("plan.json agrees with its schema, and the schema describes every field") {
+  std::ifstream file(FLITCHWISE_PLAN_SCHEMA);
+  REQUIRE(file);
+  const Json schema = Json::parse(file);
+  CHECK(schema_breach(Json::parse(plan_json(made_by_hand().report())), schema, "").empty());
+  CHECK(schema_breach(Json::parse(plan_json(made_by_solver(3).report())), schema, "").empty());
+}
+
+TEST_CASE("the numbers of plan.json are those of the plan") {
+  const ReportedLog made = made_by_hand();
+  const Json json = Json::parse(plan_json(made.report()));
+  CHECK(json["scan"]["points_read"] == 1'234'567);
+  CHECK(json["scan"]["scale"] == 0.001);
+  CHECK_THAT(json["frame"]["origin_scan_mm"][0].get<double>(), WithinAbs(1234.5678, 0.006));
+  CHECK(json["frame"]["axes_scan"] == Json({{1, 0, 0}, {0, 1, 0}, {0, 0, 1}}));
+  CHECK(json["log"]["length_mm"] == 3100.0);
+  CHECK_THAT(json["log"]["volume_m3"].get<double>(), WithinAbs(made.log.volume_m3(), 6e-5));
+  CHECK(json["log"]["knots"][0]["height_mm"] == 31.0);
+  REQUIRE(json["log"]["stations"].size() == made.log.stations.size());
+  const Json& station = json["log"]["stations"][2];
+  CHECK(station["bark_radius_mm"].size() == 8);
+  CHECK_THAT(station["bark_radius_mm"][3].get<double>(),
+             WithinAbs(made.log.stations[2].bark_radius_m[3] * 1000, kTenthMm));
+  CHECK(station["seen"][0] == 1);
+  CHECK(json["opening"]["roll_deg"] == 0.0);
+  CHECK(json["opening"]["plane"]["point_mm"] == Json({1500.0, 0.0, 92.5}));
+  CHECK(json["opening"]["height_large_end_mm"] == -12.5);
+  CHECK(json["opening"]["tolerance_large_end_mm"] == 13.1);
+  CHECK(json["opening"]["rail_height_mm"] == 120.0);
+  CHECK(json["proof"] == Json({{"boards", 2}, {"upper_bound", 3}, {"tolerance_mm", 1.5}, {"proven", false}}));
+  CHECK(json["boards"][1]["size_mm"] == Json({50.0, 150.0, 3000.0}));
+  CHECK(json["boards"][1]["flitch"] == 2);
+  CHECK(json["boards"][1]["corners_mm"][6] == Json({3000.0, -75.0, 29.0}));
+  CHECK(json["boards"][1]["margin_mm"] == 3.2);
+  CHECK(json["cuts"][0]["saw_depth_mm"] == 140.0);
+  CHECK(json["cuts"][2]["saw_depth_mm"].is_null());
+  CHECK(json["supports"][1]["status"] == "packer 12 mm left");
+  CHECK(json["supports"][2]["gap_left_mm"] == 20.0);
+  CHECK(json["supports"][2]["gap_right_mm"].is_null());
+  CHECK(json["warnings"] == Json({"The bark's thickness is assumed.", "2 screws need blocks."}));
+}
+
+TEST_CASE("a rolled log's planes are level and its boards on them, read from plan.json alone") {
+  const Json json = Json::parse(plan_json(made_by_solver(3).report()));
+  const double roll = json["opening"]["roll_deg"].get<double>() * 3.14159265358979 / 180;
+  CHECK_THAT(roll, WithinAbs(0.7, 1e-5));
+  const auto normal = json["opening"]["plane"]["normal"].get<std::array<double, 3>>();
+  CHECK_THAT(normal[1] * std::cos(roll) - normal[2] * std::sin(roll), WithinAbs(0, 2e-5));  // no y part
+  CHECK(normal[1] * std::sin(roll) + normal[2] * std::cos(roll) > 0.9);
+  const auto point = json["opening"]["plane"]["point_mm"].get<std::array<double, 3>>();
+  double nearest = 1e9;
+  for (const Json& board : json["boards"]) {
+    for (const Json& corner : board["corners_mm"]) {
+      double distance = 0;
+      for (std::size_t i = 0; i < 3; ++i) {
+        distance += (corner[i].get<double>() - point[i]) * normal[i];
+      }
+      nearest = std::min(nearest, std::abs(distance));
+    }
+  }
+  CHECK_THAT(nearest, WithinAbs(4.5, 0.1));  // half a kerf
+}
+
+TEST_CASE("supports.csv and cuts.csv have units in their names and empty cells for what is not there") {
+  const ReportedLog made = made_by_hand();
+  const auto supports = csv_rows(supports_csv(made.report()));
+  REQUIRE(supports.size() == 4);
+  CHECK(supports[0] == std::vector<std::string>{"rail_position", "support", "x_mm", "y_left_mm", "y_right_mm",
+                                                "gap_left_mm", "gap_right_mm", "status", "status_left",
+                                                "status_right"});
+  CHECK(supports[1] ==
+        std::vector<std::string>{"1", "1", "100.0", "90.0", "-90.0", "42.1", "45.6", "ok", "ok", "ok"});
+  CHECK(supports[3][6].empty());
+  CHECK(supports[3][7] == "no bearing right");
+  CHECK(supports[3][8] == "relieve 8 mm");
+  const auto cuts = csv_rows(cuts_csv(made.report()));
+  REQUIRE(cuts.size() == 4);
+  CHECK(cuts[0] == std::vector<std::string>{"order", "kind", "piece", "rests_on", "saw_depth_mm", "width_mm",
+                                            "piece_weight_kg", "point_x_mm", "point_y_mm", "point_z_mm",
+                                            "normal_x", "normal_y", "normal_z"});
+  CHECK(cuts[1][4] == "140.0");
+  CHECK(cuts[3][2] == "flitch 1, \"best\" side");
+  CHECK(cuts[3][4].empty());
+  for (const auto& row : cuts) {
+    CHECK(row.size() == cuts[0].size());
+  }
+}
+
+TEST_CASE("a locale with decimal commas changes nothing") {
+  const ReportedLog made = made_by_hand();
+  const Report report = made.report();
+  const std::string before =
+      plan_json(report) + supports_csv(report) + cuts_csv(report) + short_answer(report);
+  const CommaLocale comma;
+  CHECK(plan_json(report) + supports_csv(report) + cuts_csv(report) + short_answer(report) == before);
+}
+
+TEST_CASE("a support has the status of its worse screw, with the side where they differ") {
+  using Status = solver::ScrewPoint::Status;
+  const auto status = [](Status left, double left_m, Status right, double right_m) {
+    return support_status({1, 1, 0, {0.1, 0, left, left_m, true}, {-0.1, 0, right, right_m, true}});
+  };
+  CHECK(status(Status::ok, 0, Status::ok, 0) == "ok");
+  CHECK(status(Status::packer, 0.012, Status::packer, 0.012) == "packer 12 mm");
+  CHECK(status(Status::packer, 0.012, Status::packer, 0.03) == "packer 30 mm right");
+  CHECK(status(Status::ok, 0, Status::packer, 0.012) == "packer 12 mm right");
+  CHECK(status(Status::relieve, 0.008, Status::packer, 0.03) == "relieve 8 mm left");
+  CHECK(status(Status::relieve, 0.008, Status::no_bearing, 0) == "no bearing right");
+  CHECK(status(Status::no_bearing, 0, Status::no_bearing, 0) == "no bearing");
+}
+
+TEST_CASE("only a plan with boards, set up, can be reported") {
+  ReportedLog made = made_by_hand();
+  made.sheet.opening_plane = 3;
+  CHECK_THROWS_AS(plan_json(made.report()), BadUse);
+  made.sheet.opening_plane = 0;
+  made.plan.status = solver::SawPlan::Status::no_board_fits;
+  CHECK_THROWS_AS(short_answer(made.report()), BadUse);
+  CHECK_THROWS_AS(supports_csv(made.report()), BadUse);
+  CHECK_THROWS_AS(picture_svg(made.report()), BadUse);
+}
+
+TEST_CASE("the short answer says first what matters") {
+  ReportedLog made = made_by_hand();
+  std::string text = short_answer(made.report());
+  CHECK_THAT(text, Catch::Matchers::StartsWith("2 boards of 50x150x3000 mm"));
+  CHECK_THAT(text, Contains("Not proven: between 2 and 3"));
+  CHECK_THAT(text, Contains("3.2 mm further in"));
+  CHECK_THAT(text, Contains("! The bark's thickness is assumed."));
+  CHECK_THAT(text, Contains("leave the log as it lies"));
+  CHECK_THAT(text, Contains("small end: 68 mm below the top"));
+  CHECK_THAT(text, Contains("taken to be the middle") || Contains("taken\n            to be the middle"));
+  CHECK_THAT(text, Contains("give or take 2.4 mm"));  // 2.49 mm may not be used up to 2.5
+  CHECK_THAT(text, Contains("120 mm above the cut"));
+  CHECK_THAT(text, Contains("depth 140 mm"));
+  CHECK_THAT(text, Contains("66?  packer 12 mm left"));
+  CHECK_THAT(text, Contains("about 213 kg"));
+  for (std::istringstream lines(text); std::getline(lines, text);) {
+    CHECK(text.size() <= 100);
+  }
+  made.log.pith.source = Pith::Source::photo;
+  made.plan.proof = {2, 2, 0.0015, true, 77, 0.1};
+  made.sheet.roll_rad = -0.646;
+  made.sheet.bark_walk_m = -0.142;
+  text = short_answer(made.report());
+  CHECK_THAT(text, Contains("no plan gives more, even if the log were 1.5 mm bigger all round"));
+  CHECK_THAT(text, Contains("turn the log 37 degrees anticlockwise, seen from the small end"));
+  CHECK_THAT(text, Contains("142"));
+  CHECK_THAT(text, Contains("to the right of today's"));
+  CHECK_THAT(text,
+             Contains("small end: 92 mm above the pith") || Contains("small end: 93 mm above the pith"));
+  CHECK_THAT(text,
+             Contains("large end: 12 mm below the pith") || Contains("large end: 13 mm below the pith"));
+}
+
+TEST_CASE("all files are written, complete, and the same on every run") {
+  const TemporaryDirectory directory;
+  const ReportedLog made = made_by_solver(7);
+  const auto place = directory.path() / "new" / "plan";
+  CHECK(write_report(made.report(), place).size() == 5);
+  CHECK(names_in(place) == Names{"plan.json", "supports.csv", "cuts.csv", "plan.svg", "plan.png"});
+  CHECK_THAT(picture_svg(made.report()), Contains("<svg") && Catch::Matchers::EndsWith("</svg>\n"));
+  CHECK_THAT(picture_png(made.report()), Catch::Matchers::StartsWith("\x89PNG"));
+  CHECK(plan_json(made.report()) == plan_json(made.report()));
+  CHECK(picture_png(made.report()) == picture_png(made.report()));
+  CHECK(write_report(made.report(), place).size() == 5);  // over the old ones
+}
+
+TEST_CASE("where one file cannot be written, none is") {
+  const TemporaryDirectory directory;
+  const ReportedLog made = made_by_hand();
+  std::filesystem::create_directories(directory.path() / "plan.svg" / "x");
+  CHECK_THROWS_AS(write_report(made.report(), directory.path()), InputError);
+  CHECK(names_in(directory.path()) == Names{"plan.svg"});
+  std::ofstream(directory.path() / "file") << "x";
+  CHECK_THROWS_AS(write_report(made.report(), directory.path() / "file"), InputError);
+  CHECK_THROWS_AS(write_report(made.report(), directory.path() / "file" / "below"), InputError);
+}
