@@ -87,6 +87,7 @@ std::vector<Window> windows_of(const SawPlan& plan, const Flitch& flitch) {
     by_number[plan.boards[board].window].push_back(&plan.boards[board]);
   }
   std::vector<Window> windows;
+  windows.reserve(by_number.size());
   for (const auto& [number, boards] : by_number) {
     windows.push_back(make_window(number, boards));
   }

@@ -1,5 +1,7 @@
 #include "flitchwise/solver/kit.hpp"
 
+#include <unistd.h>
+
 #include <catch2/catch.hpp>
 #include <filesystem>
 #include <fstream>
@@ -30,11 +32,12 @@ std::string replaced(std::string text, const std::string& old, const std::string
   return text.replace(at, old.size(), with);
 }
 
-/// A file that is gone when the test ends.
+/// A file that is gone when the test ends; its name is the process's own, for tests run side by side.
 class TemporaryFile {
  public:
   explicit TemporaryFile(const std::string& text)
-      : path_(std::filesystem::temp_directory_path() / "flitchwise_kit_test.toml") {
+      : path_(std::filesystem::temp_directory_path() /
+              ("flitchwise_kit_test_" + std::to_string(getpid()) + ".toml")) {
     std::ofstream(path_) << text;
   }
   ~TemporaryFile() { std::filesystem::remove(path_); }
@@ -98,7 +101,7 @@ TEST_CASE("The built-in kit is consistent") {
 TEST_CASE("A slip in a key is an error that names file, line and the nearest key") {
   const std::string text = replaced(sample_text(), "reach_max_mm", "reach_mx_mm");
   const std::string error = error_of(text);
-  CHECK_THAT(error, Contains("flitchwise_kit_test.toml"));
+  CHECK_THAT(error, Contains("flitchwise_kit_test_"));
   CHECK_THAT(error, Contains(line_text(text, "reach_mx_mm")));
   CHECK_THAT(error, Contains("unknown key screws.reach_mx_mm; did you mean screws.reach_max_mm?"));
   CHECK_THAT(error_of(replaced(sample_text(), "[saw]", "[sow]")), Contains("sow; did you mean saw?"));

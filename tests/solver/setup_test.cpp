@@ -357,6 +357,12 @@ TEST_CASE("What would stop the person is warned of") {
     CHECK_THAT(none.opening_reason, Contains("no plane of the stack works") && Contains("320 mm wide"));
     CHECK(mentions(none, "The opening cut does not work with this kit"));
   }
+  SECTION("too few supports") {
+    kit.support_positions_m = {0.1, 0.3};  // the first one stands beside the log
+    const SetupSheet sheet = set_up(log, plan, kit, kTolerance);
+    CHECK(mentions(sheet, "Rail position 1 has 1 support on the log"));
+    CHECK(sheet.rail_sag_m == 0);
+  }
   SECTION("saw depth") {
     kit.saw_depth_max_m = 0.1;
     const SetupSheet sheet = set_up(log, plan, kit, kTolerance);
