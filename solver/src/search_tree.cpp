@@ -6,6 +6,7 @@
 #include <array>
 #include <chrono>
 #include <cmath>
+#include <limits>
 #include <numbers>
 #include <optional>
 #include <queue>
@@ -18,8 +19,9 @@ namespace {
 using std::numbers::pi;
 using Clock = std::chrono::steady_clock;
 
-constexpr int kFirstRolls = 24;              // roll cells at first, over half a turn
-constexpr double kFirstPitchMove_m = 0.006;  // how far a pitch cell moves the ends at first
+constexpr double kFirstSize_m = 0.006;  // how far the surface moves within the first cells
+constexpr double kMostFirstRolls = 32;
+constexpr std::size_t kPitchesTogether = 32;  // of one roll, in one piece of work
 constexpr std::size_t kBatch = 16;     // cells worked on together; fixed, so that threads change nothing
 constexpr double kFineShare = 0.5;     // of the tolerance: cells this small may prune for less than it
 constexpr double kLeafShare = 0.0625;  // of the tolerance: cells this small are not split
@@ -27,10 +29,14 @@ constexpr std::array<double, 3> kHeldShares{0.5, 0.25, 0};  // of the tolerance,
 constexpr double kStepShare = 0.1;  // table step of a cell's movement: four such steps are one start
 constexpr double kFinestStep_m = 0.00005;
 constexpr double kCoarsestStep_m = 0.001;
+constexpr double kHardSize_m =
+    0.0008;  // in cells this small a probe climbs from less than the boards it wants
 constexpr double kProbeStep_m = 0.0002;
 constexpr double kProbePhase_m = 0.0005;
+constexpr double kHardPhase_m = 0.0002;
+constexpr double kHardShare = 0.125;  // of the tolerance: what a start may lack
 constexpr double kProbeClimbStep_m = 0.001;
-constexpr double kProbeClimbEnd_m = 0.0002;
+constexpr double kProbeClimbEnd_m = 0.00002;
 constexpr double kStationsApart = 40;  // a cell that moves the surface by 1 mm looks at stations 40 mm apart
 
 struct PitchCell {
@@ -41,6 +47,7 @@ struct PitchCell {
 struct RollCell {
   Span roll;
   std::vector<PitchCell> pitches;
+  double size_m = 0;  ///< pitch is split until it moves the ends by no more, the roll likewise
   int bound = 0;
   std::uint64_t number = 0;
 };
@@ -54,12 +61,52 @@ struct LowerFirst {
 /// What came of one roll cell.
 struct Outcome {
   std::vector<PitchCell> alive;  ///< pitch cells that need a split of the roll
-  int bound = 0;                 ///< of those
+  std::vector<PitchCell> again;  ///< pitch cells to be looked at again, now that more boards are known
+  int bound = 0;                 ///< of the alive ones
   int unresolved_bound = 0;      ///< of cells too small to split that may still give more
   double tolerance_m = 0;        ///< for which the pruned cells are pruned
   std::uint64_t nodes = 0;
   std::optional<Pose> pose;  ///< gives more boards than known
   int boards = 0;
+};
+
+/// A board with square ends lies in its place only if l cos + t sin <= l + room: in a place as long as the
+/// board, pitches within a gap of (0, about 2 t / l) do not do.
+class PitchGap {
+ public:
+  explicit PitchGap(const Job& job) {
+    const auto room_m = [&](double pitch) {
+      const double sec = std::sqrt(1 + pitch * pitch);
+      return job.target.length_m * (sec - 1) + job.corner_room_m * sec - job.target.thickness_m * pitch;
+    };
+    const double most = job.options.most_pitch;
+    const double worst = std::min(most, job.target.thickness_m / (job.target.length_m + job.corner_room_m));
+    if (room_m(worst) < 0) {
+      low_ = zero_of(room_m, 0, worst);
+      high_ = room_m(most) < 0 ? most * 2 : zero_of(room_m, most, worst);
+    }
+  }
+  /// The nearest pitch that does; may lie on the other side of the gap.
+  double leave(double pitch) const {
+    const double size = std::abs(pitch);
+    if (size <= low_ || size >= high_) {
+      return pitch;
+    }
+    return std::copysign(size < (low_ + high_) / 2 ? low_ : high_, pitch);
+  }
+
+ private:
+  template <typename Room>
+  static double zero_of(const Room& room_m, double good, double bad) {
+    constexpr int kHalvings = 40;
+    for (int i = 0; i < kHalvings; ++i) {
+      const double middle = (good + bad) / 2;
+      (room_m(middle) < 0 ? bad : good) = middle;
+    }
+    return good;
+  }
+  double low_ = 0;
+  double high_ = 0;
 };
 
 class Tree {
@@ -68,6 +115,7 @@ class Tree {
   TreeAnswer run();
 
  private:
+  std::vector<Span> first_rolls() const;
   Outcome work(const RollCell& cell, int known) const;
   RollTables::Answer fine_bound(const RollTables& tables, const PitchCell& cell, double phase_step_m,
                                 int known, Outcome& outcome) const;
@@ -78,6 +126,7 @@ class Tree {
 
   const Job& job_;
   TreeQuestion question_;
+  PitchGap pitch_gap_;
   Clock::time_point start_ = Clock::now();
   double sway_m_ = 0;  ///< surface movement for each radian of roll
   double end_m_ = 0;   ///< surface movement for each unit of pitch
@@ -88,6 +137,7 @@ class Tree {
 Tree::Tree(const Job& job, const TreeQuestion& question)
     : job_(job),
       question_(question),
+      pitch_gap_(job),
       end_m_(job.solid.usable_m / 2),
       leaf_m_(kLeafShare * question.tolerance_m) {
   const double across = std::ceil((2 * job.solid.reach_m) / job.target.width_m) + 1;
@@ -116,31 +166,35 @@ bool Tree::out_of_time() const {
   return std::chrono::duration<double>(Clock::now() - start_).count() > question_.time_limit_s;
 }
 
-/// Looks for a pose with more boards near the middle of a cell. `hard`: climbs even if the middle itself has
-/// none.
+/// Looks for a pose with more boards near the middle of a cell. `hard`: as fine as it goes, for cells that
+/// are not split any more.
 void Tree::probe(const Span& roll, const PitchCell& cell, int known, bool hard, Outcome& outcome) const {
-  const Span& pitch = cell.pitch;
-  if (outcome.boards > known || std::abs(pitch.middle) > job_.options.most_pitch) {
+  if (outcome.boards > known) {
     return;
   }
+  const double pitch = pitch_gap_.leave(cell.pitch.middle);
   const RollTables exact(job_, {roll.middle, 0}, 1, kProbeStep_m);
-  const double shrunk_m = hard ? question_.held_m / 2 - question_.grown_m : -question_.grown_m;
+  const double shrunk_m = (hard ? kHardShare * question_.held_m : 0) - question_.grown_m;
   const RollTables::Answer hint =
-      exact.most_boards({pitch.middle, 0}, cell.phases, kProbePhase_m, shrunk_m, known);
+      exact.most_boards({pitch, 0}, cell.phases, hard ? kHardPhase_m : kProbePhase_m, shrunk_m, known);
   if (hint.boards <= known) {
     return;
   }
-  const double half_kerf_m = job_.options.kerf_m / 2 * std::sqrt(1 + pitch.middle * pitch.middle);
-  Pose pose{roll.middle, pitch.middle, hint.phase_m - half_kerf_m + bench_middle_m(roll.middle)};
+  const double half_kerf_m = job_.options.kerf_m / 2 * std::sqrt(1 + pitch * pitch);
+  Climb best{{roll.middle, pitch, hint.phase_m - half_kerf_m + bench_middle_m(roll.middle)}};
   RolledLog log(job_, roll.middle);
-  int boards = boards_at(log, pose, question_.grown_m);
-  if (boards <= known && question_.grown_m <= 0) {
-    const Climb up = climb(job_, pose, known + 1, {kProbeClimbStep_m, kProbeClimbEnd_m, true, true});
-    pose = up.pose;
-    boards = up.margin_m >= 0 ? known + 1 : 0;
+  int boards = boards_at(log, best.pose, question_.grown_m);
+  while (boards < hint.boards && question_.grown_m <= 0) {
+    const int wanted = std::max(boards, known) + 1;
+    const Climb up = climb(job_, best.pose, wanted, {kProbeClimbStep_m, kProbeClimbEnd_m, true, true});
+    if (up.margin_m < 0) {
+      break;
+    }
+    best = up;
+    boards = wanted;
   }
   if (boards > known) {
-    outcome.pose = pose;
+    outcome.pose = best.pose;
     outcome.boards = boards;
   }
 }
@@ -169,8 +223,7 @@ RollTables::Answer Tree::fine_bound(const RollTables& tables, const PitchCell& c
 Outcome Tree::work(const RollCell& cell, int known) const {
   Outcome outcome;
   outcome.tolerance_m = question_.held_m;
-  const double roll_m = roll_movement_m(cell.roll.half);
-  const double wanted_m = std::max(roll_m, leaf_m_);
+  const double wanted_m = cell.size_m;
   const double step_m = std::clamp(kStepShare * wanted_m, kFinestStep_m, kCoarsestStep_m);
   const double apart_m = job_.solid.usable_m / static_cast<double>(job_.solid.stations.size() - 1);
   const auto stride =
@@ -184,7 +237,7 @@ Outcome Tree::work(const RollCell& cell, int known) const {
     const double move_m = now.pitch.half * end_m_;
     const double phase_step_m = std::max(move_m, wanted_m);
     RollTables::Answer answer;
-    if (std::max(move_m, roll_m) > kFineShare * question_.tolerance_m) {
+    if (std::max(move_m, wanted_m) > kFineShare * question_.tolerance_m) {
       ++outcome.nodes;
       answer = tables.most_boards(now.pitch, now.phases, phase_step_m, question_.held_m - question_.grown_m,
                                   known);
@@ -198,7 +251,7 @@ Outcome Tree::work(const RollCell& cell, int known) const {
     if (move_m > wanted_m) {
       open.push_back({{pitch.middle + pitch.half / 2, pitch.half / 2}, answer.alive});
       open.push_back({{pitch.middle - pitch.half / 2, pitch.half / 2}, answer.alive});
-    } else if (roll_m > leaf_m_) {
+    } else if (wanted_m > leaf_m_) {
       outcome.alive.push_back({pitch, answer.alive});
       if (answer.boards > outcome.bound) {
         outcome.bound = answer.boards;
@@ -206,34 +259,52 @@ Outcome Tree::work(const RollCell& cell, int known) const {
       }
     } else {
       probe(cell.roll, {pitch, answer.alive}, known, true, outcome);
-      if (answer.boards > outcome.boards) {
+      if (outcome.boards > known) {
+        outcome.again.push_back({pitch, answer.alive});
+      } else {
         outcome.unresolved_bound = std::max(outcome.unresolved_bound, answer.boards);
       }
     }
   }
   if (best) {
-    probe(cell.roll, *best, known, false, outcome);
+    probe(cell.roll, *best, known, cell.size_m < kHardSize_m, outcome);
   }
   return outcome;
+}
+
+/// Half a turn is all: turned by the other half, the same planes cut the same boards. Cell 0 lies around 0.
+std::vector<Span> Tree::first_rolls() const {
+  if (job_.options.as_it_lies) {
+    return {{0, 0}};
+  }
+  const double wanted = std::ceil(roll_movement_m(pi / 2) / kFirstSize_m);
+  const int count = static_cast<int>(std::clamp(wanted, 1.0, kMostFirstRolls));
+  std::vector<Span> rolls;
+  for (int i = 0; i < count; ++i) {
+    const int place = (i + 1) / 2 * (i % 2 == 0 ? 1 : -1);
+    rolls.push_back({place * pi / count, pi / count / 2});
+  }
+  return rolls;
 }
 
 TreeAnswer Tree::run() {
   std::priority_queue<RollCell, std::vector<RollCell>, LowerFirst> queue;
   std::uint64_t number = 0;
-  const double most_pitch = job_.options.most_pitch;
-  const int pitch_cells = 2 * static_cast<int>(most_pitch * end_m_ / kFirstPitchMove_m / 2) + 1;
-  std::vector<PitchCell> pitches;
-  const Range all{0, plane_spacing_m(job_, most_pitch)};
-  for (int i = 0; i < pitch_cells; ++i) {
-    pitches.push_back({{most_pitch * ((2.0 * i + 1) / pitch_cells - 1), most_pitch / pitch_cells}, {all}});
-  }
-  const int rolls = job_.options.as_it_lies ? 1 : kFirstRolls;
-  for (int i = 0; i < rolls; ++i) {
-    // Half a turn is all: turned by the other half, the same planes cut the same boards. Cell 0 lies around
-    // 0.
-    const double share = static_cast<double>((i + 1) / 2) * (i % 2 == 0 ? 1 : -1);
-    const Span roll = rolls == 1 ? Span{0, 0} : Span{share * pi / rolls, pi / rolls / 2};
-    queue.push({roll, pitches, most_possible_, number++});
+  const auto add = [&](const Span& roll, double size_m, const std::vector<PitchCell>& pitches, int bound) {
+    for (std::size_t from = 0; from < pitches.size(); from += kPitchesTogether) {
+      const std::size_t to = std::min(from + kPitchesTogether, pitches.size());
+      const auto begin = pitches.begin();
+      queue.push({roll,
+                  {begin + static_cast<std::ptrdiff_t>(from), begin + static_cast<std::ptrdiff_t>(to)},
+                  size_m,
+                  bound,
+                  number++});
+    }
+  };
+  const std::vector<PitchCell> all{
+      {{0, job_.options.most_pitch}, {{0, plane_spacing_m(job_, job_.options.most_pitch)}}}};
+  for (const Span& roll : first_rolls()) {
+    add(roll, kFirstSize_m, all, most_possible_);
   }
   TreeAnswer answer;
   answer.boards = question_.boards;
@@ -262,10 +333,15 @@ TreeAnswer Tree::run() {
         answer.boards = o.boards;
         answer.pose = *o.pose;
       }
-      if (!o.alive.empty()) {
-        const double half = batch[i].roll.half / 2;
-        queue.push({{batch[i].roll.middle - half, half}, o.alive, o.bound, number++});
-        queue.push({{batch[i].roll.middle + half, half}, o.alive, o.bound, number++});
+      const RollCell& cell = batch[i];
+      add(cell.roll, cell.size_m, o.again, cell.bound);
+      const double size_m = std::max(cell.size_m / 2, leaf_m_);
+      if (roll_movement_m(cell.roll.half) > size_m) {
+        const double half = cell.roll.half / 2;
+        add({cell.roll.middle - half, half}, size_m, o.alive, o.bound);
+        add({cell.roll.middle + half, half}, size_m, o.alive, o.bound);
+      } else {
+        add(cell.roll, size_m, o.alive, o.bound);
       }
     }
   }
