@@ -43,7 +43,8 @@ struct LogShape {
   double ovality = 1;                  ///< largest over smallest diameter; [1, 1.5]
   double ovality_direction_rad = 0;    ///< of the largest diameter at the small end
   double ovality_turn_rad = 0;         ///< how far that direction has turned at the large end
-  double irregularity_m = 0;           ///< amplitude of the section's 3rd to 5th harmonics; [0, 0.05]
+  double irregularity_m = 0;           ///< most amplitude of the section's 3rd harmonic; the 4th and 5th are
+                                       ///< smaller; [0, 0.05]
   Eigen::Vector2d pith_small_end_m = Eigen::Vector2d::Zero();  ///< y and z off the generator's line
   Eigen::Vector2d pith_large_end_m = Eigen::Vector2d::Zero();
   double bark_m = 0;              ///< mean thickness; [0, 0.1]

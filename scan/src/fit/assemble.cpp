@@ -15,7 +15,8 @@ constexpr double kMostBumpM = 0.15;  // what stands out further is not the log's
 constexpr double kMostDentM = 0.06;
 constexpr double kUpperSide = -0.25;  // sine of the angle, as in the surface's fit
 constexpr double kLeastLowerBumpM = 0.008;
-constexpr double kLeastSeenPoints = 2;  // within a cell's neighbourhood
+constexpr double kLeastSeenPoints = 2;  // nearby
+constexpr double kNearbyM = 0.025;      // around the log; along it the neighbouring stations
 // Part of a cell's scatter that is still wrong about the bark after its own points were heard: they err
 // together (correlated noise), so that their mean does not help much.
 constexpr double kSeenShare = 0.7;
@@ -59,20 +60,25 @@ BumpMap map_bumps(const FittedLog& fitted, const std::vector<SurfacePoint>& poin
   }
   const CellGrid grid =
       gather(shifted, fitted.usable.begin_m - step_m / 2, fitted.usable.end_m + step_m / 2, step_m, angles);
+  const double girth_m =
+      2 * pi * fitted.surface.basis.section(fitted.surface.coefficients, fitted.usable.begin_m)[0];
+  const int reach = static_cast<int>(std::ceil(kNearbyM * angles / girth_m));
   Eigen::MatrixXd sum = Eigen::MatrixXd::Zero(stations, angles);
   Eigen::MatrixXd weight = Eigen::MatrixXd::Zero(stations, angles);
   Eigen::MatrixXd count = Eigen::MatrixXd::Zero(stations, angles);
   for (const Cell& cell : grid.cells) {
     for (int di = -1; di <= 1; ++di) {
+      const int i = cell.ix + di;
       for (int dk = -1; dk <= 1; ++dk) {
-        const int i = cell.ix + di;
         const int k = (cell.itheta + dk + angles) % angles;
         if (i >= 0 && i < stations) {
           const double w = (di == 0 ? 1 : 0.5) * (dk == 0 ? 1 : 0.5) * std::min(cell.count, 4.0);
           sum(i, k) += w * cell.radius_m;
           weight(i, k) += w;
-          count(i, k) += cell.count;
         }
+      }
+      for (int dk = -reach; dk <= reach && i >= 0 && i < stations; ++dk) {
+        count(i, (cell.itheta + dk + angles) % angles) += cell.count;
       }
     }
   }
@@ -81,10 +87,8 @@ BumpMap map_bumps(const FittedLog& fitted, const std::vector<SurfacePoint>& poin
     Eigen::VectorXd row = Eigen::VectorXd::Zero(angles);
     std::vector<char> seen(static_cast<std::size_t>(angles), 0);
     for (int k = 0; k < angles; ++k) {
-      if (count(i, k) >= kLeastSeenPoints) {
-        seen[static_cast<std::size_t>(k)] = 1;
-        row[k] = sum(i, k) / weight(i, k);
-      }
+      seen[static_cast<std::size_t>(k)] = count(i, k) >= kLeastSeenPoints ? 1 : 0;
+      row[k] = weight(i, k) > 0 ? sum(i, k) / weight(i, k) : 0;
     }
     map.bump_m.push_back(row);
     map.seen.push_back(seen);

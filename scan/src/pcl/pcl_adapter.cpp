@@ -1,5 +1,6 @@
 #include "pcl/pcl_adapter.hpp"
 
+#include <pcl/console/print.h>
 #include <pcl/features/normal_3d_omp.h>
 #include <pcl/point_types.h>
 #include <pcl/search/kdtree.h>
@@ -67,7 +68,8 @@ std::optional<PlaneFit> fit_plane(const Points& points_m, double tolerance_m,
   if (points_m.size() < kLeastNeighbours) {
     return std::nullopt;
   }
-  pcl::SACSegmentation<pcl::PointXYZ> segmentation;  // its random numbers start from a fixed seed
+  pcl::console::setVerbosityLevel(pcl::console::L_ALWAYS);  // no plane is an answer, not a message on stderr
+  pcl::SACSegmentation<pcl::PointXYZ> segmentation;         // its random numbers start from a fixed seed
   const bool bound_to_normal = near_normal.squaredNorm() > 0;
   segmentation.setModelType(bound_to_normal ? pcl::SACMODEL_PERPENDICULAR_PLANE : pcl::SACMODEL_PLANE);
   if (bound_to_normal) {

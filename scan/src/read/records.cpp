@@ -74,12 +74,13 @@ void unpack(const char* data, const Column& column, bool big_endian, std::size_t
   constexpr unsigned kRedShift = 16;
   constexpr unsigned kGreenShift = 8;
   constexpr std::uint32_t kByte = 0xFF;
-  Batch::Values<std::uint32_t> words;
-  decode(data, {column.offset, column.stride, Scalar::u32}, big_endian, first, batch.size, words.data());
-  for (std::size_t i = 0; i < batch.size; ++i) {
-    batch.r[i] = static_cast<float>((words[i] >> kRedShift) & kByte);
-    batch.g[i] = static_cast<float>((words[i] >> kGreenShift) & kByte);
-    batch.b[i] = static_cast<float>(words[i] & kByte);
+  const char* address = data + column.offset + first * column.stride;
+  const bool swap = must_swap(big_endian);
+  for (std::size_t i = 0; i < batch.size; ++i, address += column.stride) {
+    const auto word = swap ? load_as<std::uint32_t, true>(address) : load_as<std::uint32_t, false>(address);
+    batch.r[i] = static_cast<float>((word >> kRedShift) & kByte);
+    batch.g[i] = static_cast<float>((word >> kGreenShift) & kByte);
+    batch.b[i] = static_cast<float>(word & kByte);
   }
 }
 

@@ -1,0 +1,51 @@
+/// Table of the whole job on simulated scans, judged by their truth: main_job photo|depth FIRST_SEED COUNT
+/// TxWxL.
+
+#include "support/main_job.hpp"
+
+#include <algorithm>
+#include <chrono>
+#include <cstdio>
+#include <cstdlib>
+#include <string>
+
+#include "plan/board_size.hpp"
+
+int main(int argc, char** argv) {
+  using namespace flitchwise;
+  const bool depth = argc > 1 && std::string(argv[1]) == "depth";
+  const std::uint64_t first = argc > 2 ? std::strtoull(argv[2], nullptr, 10) : 1;
+  const std::uint64_t count = argc > 3 ? std::strtoull(argv[3], nullptr, 10) : 5;
+  const solver::Target target = board_size(argc > 4 ? argv[4] : "40x120x2400");
+  int boards = 0;
+  int with_truth = 0;
+  std::vector<double> gaps;
+  for (std::uint64_t seed = first; seed < first + count; ++seed) {
+    try {
+      const auto start = std::chrono::steady_clock::now();
+      const auto e = testing::judge_main_job(
+          seed, depth ? simulate::depth_scanner() : simulate::photo_scanner(), target, 10);
+      std::vector<double> g;
+      for (const double error : e.gap_errors_m) g.push_back(std::abs(error));
+      std::sort(g.begin(), g.end());
+      gaps.insert(gaps.end(), g.begin(), g.end());
+      boards += e.boards;
+      with_truth += e.boards_with_truth;
+      std::printf(
+          "%4llu length %5.1f centre %4.1f wane %4.1f gap95 %4.1f boards %d (bound %d, %s) of %d, margin "
+          "%.1f, %.1f s\n",
+          static_cast<unsigned long long>(seed), 1e3 * e.fit.length_m, 1e3 * e.fit.centreline_rms_m,
+          1e3 * e.deepest_wane_m, g.empty() ? 0 : 1e3 * g[g.size() * 95 / 100], e.boards,
+          e.planned.plan.proof.upper_bound, e.planned.plan.proof.proven ? "proven" : "open",
+          e.boards_with_truth, 1e3 * e.planned.plan.margin_m,
+          std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count());
+    } catch (const std::exception& error) {
+      std::printf("%4llu %s\n", static_cast<unsigned long long>(seed), error.what());
+    }
+    std::fflush(stdout);
+  }
+  std::sort(gaps.begin(), gaps.end());
+  std::printf("boards %d of %d (%.1f %%), gaps 95th percentile %.2f mm of %zu\n", boards, with_truth,
+              100.0 * boards / std::max(1, with_truth), gaps.empty() ? 0 : 1e3 * gaps[gaps.size() * 95 / 100],
+              gaps.size());
+}

@@ -1,0 +1,117 @@
+#include "support/main_job.hpp"
+
+#include <unistd.h>
+
+#include <Eigen/Geometry>
+#include <cmath>
+#include <filesystem>
+#include <stdexcept>
+
+#include "flitchwise/solver/search.hpp"
+#include "simulate/write_scan.hpp"
+
+namespace flitchwise::testing {
+namespace {
+
+constexpr double kSampleM = 0.05;  // along a board's edges
+
+/// Points of the board's four long edges, log frame.
+std::vector<Eigen::Vector3d> edge_points(const solver::Board& board) {
+  std::vector<Eigen::Vector3d> points;
+  for (std::size_t edge = 0; edge < 4; ++edge) {
+    const Eigen::Vector3d a = board.corners_m.at(edge);
+    const Eigen::Vector3d b = board.corners_m.at(edge + 4);
+    const int steps = static_cast<int>(std::ceil((b - a).norm() / kSampleM));
+    for (int i = 0; i <= steps; ++i) {
+      points.emplace_back(a + (b - a) * i / steps);
+    }
+  }
+  return points;
+}
+
+/// A point of the bench frame in the scan frame.
+Eigen::Vector3d to_scan(const PlannedLog& planned, const Eigen::Vector3d& in_bench) {
+  const double roll = planned.plan.orientation.roll_rad;
+  return planned.log.frame.to_scan(Eigen::AngleAxisd(-roll, Eigen::Vector3d::UnitX()) * in_bench);
+}
+
+void judge_gaps(const PlannedLog& planned, const simulate::Truth& truth, std::vector<double>& errors) {
+  const solver::CutPlane& opening = planned.plan.planes.at(planned.sheet.opening_plane);
+  const double roll = planned.plan.orientation.roll_rad;
+  const Eigen::AngleAxisd bench_from_log(roll, Eigen::Vector3d::UnitX());
+  const Eigen::Vector3d normal = bench_from_log * opening.normal;
+  const Eigen::Vector3d point = bench_from_log * opening.point_m + planned.sheet.rail_height_m * normal;
+  for (const solver::Support& support : planned.sheet.supports) {
+    for (const solver::ScrewPoint& screw : {support.left, support.right}) {
+      if (!screw.seen || !std::isfinite(screw.gap_m)) {
+        continue;
+      }
+      // x is measured along the plane from where x = 0; the slope is so small that this is the frame's x.
+      const double x = support.x_m;
+      const double z =
+          point.z() - (normal.x() * (x - point.x()) + normal.y() * (screw.y_m - point.y())) / normal.z();
+      const Eigen::Vector3d under_rail = to_scan(planned, {x, screw.y_m, z});
+      const Eigen::Vector3d down = to_scan(planned, -normal) - to_scan(planned, Eigen::Vector3d::Zero());
+      const auto gap = truth.bark_top_below(under_rail, down);
+      if (gap) {
+        errors.push_back(screw.gap_m - *gap);
+      }
+    }
+  }
+}
+
+}  // namespace
+
+LogModel model_of(const simulate::Truth& truth) {
+  LogModel log;
+  log.frame.origin_in_scan_m = truth.origin_in_scan_m;
+  log.frame.scan_from_log = truth.scan_from_log;
+  for (const simulate::TruthStation& t : truth.stations) {
+    Station s;
+    s.x_m = t.x_m;
+    s.centre_m = t.centre_m;
+    const auto n = static_cast<Eigen::Index>(t.bark_radius_m.size());
+    s.bark_radius_m = Eigen::Map<const Eigen::VectorXd>(t.bark_radius_m.data(), n);
+    s.wood_radius_m = Eigen::Map<const Eigen::VectorXd>(t.wood_radius_m.data(), n).cwiseMin(s.bark_radius_m);
+    s.bark_sigma_m = Eigen::VectorXd::Zero(n);
+    s.wood_sigma_m = Eigen::VectorXd::Zero(n);
+    s.seen.assign(t.bark_radius_m.size(), 1);
+    log.stations.push_back(s);
+  }
+  return log;
+}
+
+JobErrors judge_main_job(std::uint64_t seed, const simulate::Scanner& scanner, const solver::Target& target,
+                         double time_limit_s) {
+  const simulate::Simulation simulation = simulate::simulate_random(seed, scanner);
+  const auto file = std::filesystem::temp_directory_path() /
+                    ("flitchwise-job-" + std::to_string(getpid()) + "-" + std::to_string(seed) + ".ply");
+  simulate::write_file(file, simulate::scan_bytes(simulation.scan, simulate::FileFormat::ply_binary, {}));
+  PlanRequest request;
+  request.scan = file;
+  request.target = target;
+  request.bark_m = simulation.truth.bark_m;
+  request.search.time_limit_s = time_limit_s;
+  JobErrors errors;
+  errors.planned = plan_log(request);
+  std::filesystem::remove(file);
+  if (errors.planned.outcome != PlannedLog::Outcome::done) {
+    throw std::runtime_error("seed " + std::to_string(seed) + ": " + errors.planned.message);
+  }
+
+  errors.fit = against_truth(errors.planned.log, simulation.truth);
+  for (const solver::Board& board : errors.planned.plan.boards) {
+    for (const Eigen::Vector3d& p : edge_points(board)) {
+      const double depth_m = simulation.truth.wood_depth_m(errors.planned.log.frame.to_scan(p));
+      errors.deepest_wane_m = std::max(errors.deepest_wane_m, -depth_m);
+    }
+  }
+  judge_gaps(errors.planned, simulation.truth, errors.gap_errors_m);
+  errors.boards = static_cast<int>(errors.planned.plan.boards.size());
+  solver::SearchOptions options = errors.planned.plan.options;
+  const solver::SawPlan best = solver::search(model_of(simulation.truth), target, options);
+  errors.boards_with_truth = static_cast<int>(best.boards.size());
+  return errors;
+}
+
+}  // namespace flitchwise::testing

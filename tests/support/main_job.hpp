@@ -1,0 +1,29 @@
+#pragma once
+/// The whole main job on a simulated scan, judged by the truth.
+
+#include <cstdint>
+
+#include "flitchwise/solver/plan.hpp"
+#include "plan/plan_log.hpp"
+#include "support/against_truth.hpp"
+
+namespace flitchwise::testing {
+
+struct JobErrors {
+  PlannedLog planned;
+  FitErrors fit;
+  double deepest_wane_m = 0;  ///< how far a planned board's edge sticks out of the true wood; 0 if none does
+  std::vector<double> gap_errors_m;  ///< stated less true, a screw where the bark was seen
+  int boards = 0;
+  int boards_with_truth = 0;  ///< of the search on the true wood
+};
+
+/// Simulates, writes a PLY, plans it with the true bark thickness, and judges. Throws std::runtime_error if
+/// there is no plan.
+JobErrors judge_main_job(std::uint64_t seed, const simulate::Scanner& scanner, const solver::Target& target,
+                         double time_limit_s);
+
+/// The truth as a log model without any uncertainty.
+LogModel model_of(const simulate::Truth& truth);
+
+}  // namespace flitchwise::testing
