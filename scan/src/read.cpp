@@ -19,9 +19,11 @@ namespace flitchwise::scan {
 namespace {
 
 void check(const ReadOptions& options) {
-  constexpr std::size_t kLeastMaxPoints = 1000;  // fewer do not show the shape of a log
-  require(options.max_points >= kLeastMaxPoints,
-          "max_points is " + std::to_string(options.max_points) + ", but must be at least 1000");
+  constexpr std::size_t kLeastMaxPoints = 1000;          // fewer do not show the shape of a log
+  constexpr std::size_t kMostMaxPoints = 2'000'000'000;  // places in the thinning table fit 32 bits
+  require(
+      options.max_points >= kLeastMaxPoints && options.max_points <= kMostMaxPoints,
+      "max_points is " + std::to_string(options.max_points) + ", but must be from 1,000 to 2,000,000,000");
   require(options.fewest_points >= 1, "fewest_points is 0, but must be at least 1");
 }
 

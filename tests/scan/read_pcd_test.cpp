@@ -27,7 +27,7 @@ std::string pcd_header(const std::string& fields, const std::string& data,
 }
 
 std::uint32_t packed(const Colour& colour) {
-  return colour[0] << 16U | colour[1] << 8U | colour[2];
+  return std::uint32_t{colour[0]} << 16U | std::uint32_t{colour[1]} << 8U | colour[2];
 }
 
 pcl::PointCloud<pcl::PointXYZRGB> pcl_cloud() {

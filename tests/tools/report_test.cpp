@@ -41,7 +41,7 @@ std::string schema_breach(const Json& value, const Json& schema, const std::stri
       return where;
     }
     for (const auto& item : value.items()) {
-      const std::string inner =
+      std::string inner =
           schema_breach(item.value(), schema["properties"][item.key()], where + "/" + item.key());
       if (!inner.empty()) {
         return inner;
@@ -53,7 +53,7 @@ std::string schema_breach(const Json& value, const Json& schema, const std::stri
       return where + " has another length";
     }
     for (const Json& item : value) {
-      const std::string inner = schema_breach(item, schema.at("items"), where + "[]");
+      std::string inner = schema_breach(item, schema.at("items"), where + "[]");
       if (!inner.empty()) {
         return inner;
       }

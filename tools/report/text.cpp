@@ -113,7 +113,7 @@ const solver::Cut* opening_cut(const solver::SetupSheet& sheet) {
 }
 
 std::string support_status(const solver::Support& support) {
-  const std::string left = status_text(support.left);
+  std::string left = status_text(support.left);
   const std::string right = status_text(support.right);
   if (left == right) {
     return left;

@@ -11,7 +11,6 @@ namespace {
 
 constexpr unsigned kBitsPerAxis = 21;  // three of them fill a 64-bit key
 constexpr double kMostCells = (1U << (kBitsPerAxis - 1)) - 1;
-constexpr unsigned kKeyBits = 64;
 
 // Key of the cell of a point, never 0.
 std::uint64_t cell_key(const Eigen::Vector3f& point, double inverse_edge) {
@@ -74,16 +73,13 @@ void Thinner::make_room() {
 void Thinner::coarsen(std::size_t goal) {
   edge_ = edge_for(goal);
   inverse_edge_ = 1 / static_cast<double>(edge_);
-  constexpr std::size_t kSlotsPerPoint = 2;  // at most half full keeps the probes short
-  const std::size_t slots = std::bit_ceil(most_ * kSlotsPerPoint);
-  shift_ = kKeyBits - static_cast<unsigned>(std::countr_zero(slots));
-  cells_.assign(slots, 0);
+  cells_.assign(most_ + most_ / 2, 0);  // two thirds full at most: the probes stay short
   std::size_t kept = 0;
   constexpr std::size_t kAhead =
       24;  // the table is larger than the caches: ask for a slot before it is needed
   for (std::size_t i = 0; i < cloud_.size(); ++i) {
     const Eigen::Vector3f& later = cloud_.points[std::min(i + kAhead, cloud_.size() - 1)];
-    __builtin_prefetch(&cells_[hash(cell_key(later, inverse_edge_)) >> shift_]);
+    __builtin_prefetch(&cells_[first_slot(cell_key(later, inverse_edge_))]);
     if (take_cell(cloud_.points[i])) {
       cloud_.points[kept] = cloud_.points[i];
       if (!cloud_.colours.empty()) {
@@ -126,11 +122,16 @@ float Thinner::edge_for(std::size_t goal) const {
   return rung(coarse);
 }
 
+std::size_t Thinner::first_slot(std::uint64_t key) const {
+  // The upper half of the hash as a fraction of the table.
+  constexpr unsigned kHalf = 32;
+  return ((hash(key) >> kHalf) * cells_.size()) >> kHalf;
+}
+
 std::size_t Thinner::slot_of(std::uint64_t key) const {
-  const std::size_t mask = cells_.size() - 1;
-  std::size_t slot = hash(key) >> shift_;
+  std::size_t slot = first_slot(key);
   while (cells_[slot] != 0 && cells_[slot] != key) {
-    slot = (slot + 1) & mask;
+    slot = slot + 1 == cells_.size() ? 0 : slot + 1;
   }
   return slot;
 }

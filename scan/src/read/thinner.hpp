@@ -12,8 +12,8 @@ namespace flitchwise::scan {
 
 class Thinner {
  public:
-  /// `expected` points will come, of which `most` may be kept. `finest_edge` > 0 is the smallest grid edge
-  /// that is ever used; cells further than 2^20 of it from the origin are one.
+  /// `expected` points will come, of which `most` (< 2^31) may be kept. `finest_edge` > 0 is the smallest
+  /// grid edge that is ever used; cells further than 2^20 of it from the origin are one.
   Thinner(Cloud& cloud, std::size_t most, std::uint64_t expected, float finest_edge);
 
   void add(const Eigen::Vector3f& point, const Colour* colour);
@@ -24,6 +24,7 @@ class Thinner {
   void make_room();
   void coarsen(std::size_t goal);
   float edge_for(std::size_t goal) const;
+  std::size_t first_slot(std::uint64_t key) const;
   std::size_t slot_of(std::uint64_t key) const;
   bool is_taken(const Eigen::Vector3f& point) const;
   bool take_cell(const Eigen::Vector3f& point);  // false if it was taken before
@@ -36,7 +37,6 @@ class Thinner {
   float edge_ = 0;
   double inverse_edge_ = 0;
   std::vector<std::uint64_t> cells_;  // open hash table of cell keys, 0 where free
-  unsigned shift_ = 0;                // of a 64-bit hash down to a place in the table
 };
 
 }  // namespace flitchwise::scan

@@ -11,8 +11,8 @@ namespace flitchwise::scan {
 
 struct ReadOptions {
   /// The cloud is thinned on a cubic grid while it is read, as coarsely as it takes to keep at most this many
-  /// points; a file with fewer is kept whole. Range: at least 1,000. Raise it only for detail finer than a
-  /// few millimetres.
+  /// points; a file with fewer is kept whole. Range: 1,000 to 2,000,000,000. Raise it only for detail finer
+  /// than a few millimetres.
   std::size_t max_points = 4'000'000;
   /// A file with fewer finite points is refused as no scan of a log. Range: at least 1. Lower it for test
   /// data.
