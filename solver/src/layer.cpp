@@ -10,7 +10,6 @@ namespace flitchwise::solver {
 namespace {
 
 constexpr double kPlaceStep_m = 0.025;    // the stations' own spacing: finer places see no new section
-constexpr std::size_t kCoarsePlaces = 8;  // places tried at first; the room varies slowly along the log
 constexpr double kYawPrecision_m = 1e-7;  // far below any tolerance, well above rounding
 constexpr int kMostCuts = 60;             // cutting planes; 5 to 15 are usual
 constexpr double kRounding_m = 1e-9;
@@ -238,9 +237,8 @@ Strip Layer::strip_at(std::size_t window, std::size_t shift) {
   return none;
 }
 
-/// Windows keep their order, so that no two meet: the shifts ascend. By dynamic programming over `shifts`,
-/// ascending.
-std::vector<Strip> Layer::best_of(const std::vector<std::size_t>& shifts) {
+std::vector<Strip> Layer::best_strips() {
+  const std::size_t shifts = log_->job().places.front().size();
   struct Row {
     int boards = 0;
     double spare_m = std::numeric_limits<double>::infinity();
@@ -249,47 +247,24 @@ std::vector<Strip> Layer::best_of(const std::vector<std::size_t>& shifts) {
   const auto better = [](const Row& a, const Row& b) {
     return a.boards > b.boards || (a.boards == b.boards && a.spare_m > b.spare_m);
   };
-  std::vector<Row> chosen(
-      shifts.size());  // best row so far whose last window is shifted by at most that much
+  // chosen[i]: best row so far whose last window is shifted by at most i. Windows keep their order along the
+  // log.
+  std::vector<Row> chosen(shifts);
   for (std::size_t window = 0; window < log_->job().windows; ++window) {
-    for (std::size_t i = 0; i < shifts.size(); ++i) {
+    for (std::size_t i = 0; i < shifts; ++i) {
       Row& row = chosen[i];
-      const Strip strip = strip_at(window, shifts[i]);
+      const Strip strip = strip_at(window, i);
       row.boards += strip.boards;
       row.spare_m = strip.boards > 0 ? std::min(row.spare_m, strip.spare_m) : row.spare_m;
       row.strips.push_back(strip);
     }
-    for (std::size_t i = 1; i < shifts.size(); ++i) {
+    for (std::size_t i = 1; i < shifts; ++i) {
       if (!better(chosen[i], chosen[i - 1])) {
         chosen[i] = chosen[i - 1];
       }
     }
   }
   return chosen.back().strips;
-}
-
-std::vector<Strip> Layer::best_strips() {
-  const std::size_t shifts = log_->job().places.front().size();
-  std::size_t apart = std::max<std::size_t>(1, (shifts - 1) / kCoarsePlaces);
-  std::vector<std::size_t> tried;
-  for (std::size_t shift = 0; shift + 1 < shifts; shift += apart) {
-    tried.push_back(shift);
-  }
-  tried.push_back(shifts - 1);
-  std::vector<Strip> strips = best_of(tried);
-  while (apart > 1) {  // then finer around the best
-    apart = (apart + 1) / 2;
-    tried.clear();
-    for (const Strip& strip : strips) {
-      tried.push_back(strip.shift >= apart ? strip.shift - apart : 0);
-      tried.push_back(strip.shift);
-      tried.push_back(std::min(strip.shift + apart, shifts - 1));
-    }
-    std::sort(tried.begin(), tried.end());
-    tried.erase(std::unique(tried.begin(), tried.end()), tried.end());
-    strips = best_of(tried);
-  }
-  return strips;
 }
 
 }  // namespace flitchwise::solver

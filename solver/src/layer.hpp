@@ -97,8 +97,7 @@ class Layer {
 
   /// Most boards of one place.
   Strip strip_at(std::size_t window, std::size_t shift);
-  /// Most boards of all windows, each at its best place (in order along the log); ties to the roomier. Places
-  /// are tried coarsely first, then every 25 mm around the best.
+  /// Most boards of all windows, each at its best place (in order along the log); ties to the roomier.
   std::vector<Strip> best_strips();
   /// Width of the widest single strip of one place; negative where the layer leaves the wood.
   double widest_at(std::size_t window, std::size_t shift);
@@ -106,7 +105,6 @@ class Layer {
   const Interval& free_at(std::size_t section);
 
  private:
-  std::vector<Strip> best_of(const std::vector<std::size_t>& shifts);
   bool run_of(const Place& place, double least_m, FreeRun& run);
   StripNeed need_of(double width_m) const;
 

@@ -19,9 +19,9 @@ using std::numbers::pi;
 
 constexpr double kMarginStep_m = 0.0003;      // a margin that is larger by less is not worth another search
 constexpr double kSameMargin_m = 0.0002;      // margins that differ by less are equal: then less rolling wins
-constexpr int kMarginRounds = 6;              // searches for a wider margin
-constexpr std::uint64_t kMarginCells = 160;   // roll cells each of them may look at
-constexpr double kMarginTolerance_m = 0.002;  // and how fine they split
+constexpr int kMarginRounds = 5;              // searches for a wider margin
+constexpr std::uint64_t kMarginCells = 96;    // roll cells each of them may look at
+constexpr double kMarginTolerance_m = 0.008;  // and how fine they split
 
 int to_mm(double m) {
   return static_cast<int>(std::lround(m * 1000));
@@ -95,6 +95,9 @@ Pose less_rolled(const Job& job, Pose pose) {
 /// Of the poses with the answer's boards, the one with (nearly) the widest margin; among those, less rolling.
 Pose widest_margin(const Job& job, const TreeAnswer& answer, double time_left_s) {
   Climb best = climb(job, answer.pose, answer.boards, {});
+  if (best.margin_m < 0) {  // it gives the boards, but only just
+    best = {answer.pose, 0};
+  }
   TreeQuestion question;
   question.boards = answer.boards - 1;
   question.tolerance_m = kMarginTolerance_m;

@@ -71,6 +71,22 @@ const RollTables::Table& RollTables::table(std::size_t i) const {
   return tables_[i];
 }
 
+/// Enters the outermost y of one edge into every step that it passes.
+template <typename Outer>
+void RollTables::draw_edge(const Table& table, const Eigen::Vector2d& under, const Eigen::Vector2d& over,
+                           std::vector<float>& column, Outer outer) const {
+  const double slope = (over.x() - under.x()) / (over.y() - under.y());
+  const bool outer_above =
+      outer(0.0F, static_cast<float>(slope)) != 0.0F;  // the outer end of a step is its upper one
+  const auto first = static_cast<std::size_t>((under.y() - table.bottom_m) / step_m_);
+  const auto last = static_cast<std::size_t>((over.y() - table.bottom_m) / step_m_);
+  const double from_m = table.bottom_m + (outer_above ? step_m_ : 0);
+  for (std::size_t i = first; i <= last; ++i) {
+    const double z = std::clamp(from_m + step_m_ * static_cast<double>(i), under.y(), over.y());
+    column[i] = outer(column[i], static_cast<float>(under.x() + slope * (z - under.y())));
+  }
+}
+
 RollTables::Table RollTables::table_of(const Section& section) const {
   Table table;
   table.x_m = section.x_m - job_->solid.pivot_x_m;
@@ -99,17 +115,10 @@ RollTables::Table RollTables::table_of(const Section& section) const {
   for (Eigen::Index k = 0; k < n; ++k) {
     const Eigen::Vector2d from = to;
     to = corner(k + 1);
-    const Eigen::Vector2d& under = from.y() < to.y() ? from : to;
-    const Eigen::Vector2d& over = from.y() < to.y() ? to : from;
-    const double slope = over.y() > under.y() ? (over.x() - under.x()) / (over.y() - under.y()) : 0;
-    const auto first = static_cast<std::size_t>((under.y() - table.bottom_m) / step_m_);
-    const auto last = static_cast<std::size_t>((over.y() - table.bottom_m) / step_m_);
-    for (std::size_t i = first; i <= last; ++i) {
-      const double z0 = table.bottom_m + step_m_ * static_cast<double>(i);
-      const double y0 = i == first ? under.x() : under.x() + slope * (z0 - under.y());
-      const double y1 = i == last ? over.x() : under.x() + slope * (z0 + step_m_ - under.y());
-      table.high_m[i] = std::max(table.high_m[i], static_cast<float>(std::max(y0, y1)));
-      table.low_m[i] = std::min(table.low_m[i], static_cast<float>(std::min(y0, y1)));
+    if (to.y() > from.y()) {  // going round with the angle, edges that rise bound the wood at high y
+      draw_edge(table, from, to, table.high_m, [](float a, float b) { return a > b ? a : b; });
+    } else if (to.y() < from.y()) {
+      draw_edge(table, to, from, table.low_m, [](float a, float b) { return a < b ? a : b; });
     }
   }
   return table;

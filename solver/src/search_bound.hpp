@@ -53,6 +53,9 @@ class RollTables {
     std::vector<float> high_m;  ///< largest y there
   };
   Table table_of(const Section& section) const;
+  template <typename Outer>
+  void draw_edge(const Table& table, const Eigen::Vector2d& under, const Eigen::Vector2d& over,
+                 std::vector<float>& column, Outer outer) const;
   const Table& table(std::size_t i) const;
   double x_m(std::size_t i) const { return job_->solid.stations[i * stride_].x_m - job_->solid.pivot_x_m; }
 

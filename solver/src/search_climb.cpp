@@ -51,12 +51,22 @@ Climb climb(const Job& job, const Pose& start, int boards, const ClimbLimits& li
   const bool may_turn = limits.turn && !job.options.as_it_lies;
   Climb best{start, -std::numeric_limits<double>::infinity()};
   auto log = std::make_unique<RolledLog>(job, start.roll_rad);
-  const Shifts shifts = best_shifts(*log, start, kDeepest_m);
+  const bool whole = boards_at(*log, start, 0) >= boards;
+  Shifts shifts = best_shifts(*log, start, whole ? 0 : kDeepest_m);
   best.margin_m = shifts.empty() ? best.margin_m : margin_at(*log, start, boards, kDeepest_m, shifts);
   if (std::isinf(best.margin_m)) {
     return best;
   }
   for (double step_m = limits.first_step_m; step_m > limits.last_step_m; step_m /= 2) {
+    if (job.places.front().size() > 1 && best.margin_m > 0) {  // the best places may have moved along
+      RolledLog here(job, best.pose.roll_rad);
+      const Shifts moved_shifts = best_shifts(here, best.pose, best.margin_m);
+      const double margin_m = margin_at(here, best.pose, boards, best.margin_m, moved_shifts);
+      if (margin_m > best.margin_m) {
+        best.margin_m = margin_m;
+        shifts = moved_shifts;
+      }
+    }
     bool better = true;
     while (better) {
       better = false;

@@ -29,6 +29,7 @@ constexpr std::array<double, 3> kHeldShares{0.5, 0.25, 0};  // of the tolerance,
 constexpr double kStepShare = 0.1;  // table step of a cell's movement: four such steps are one start
 constexpr double kFinestStep_m = 0.00005;
 constexpr double kCoarsestStep_m = 0.001;
+constexpr std::size_t kMostUnresolved = 400;  // then no more cells are tried: the log is a borderline case
 constexpr double kHardSize_m =
     0.0008;  // in cells this small a probe climbs from less than the boards it wants
 constexpr double kProbeStep_m = 0.0002;
@@ -63,6 +64,7 @@ struct Outcome {
   std::vector<PitchCell> alive;  ///< pitch cells that need a split of the roll
   std::vector<PitchCell> again;  ///< pitch cells to be looked at again, now that more boards are known
   int bound = 0;                 ///< of the alive ones
+  std::size_t unresolved = 0;    ///< cells too small to split that may still give more
   int unresolved_bound = 0;      ///< of cells too small to split that may still give more
   double tolerance_m = 0;        ///< for which the pruned cells are pruned
   std::uint64_t nodes = 0;
@@ -262,6 +264,7 @@ Outcome Tree::work(const RollCell& cell, int known) const {
       if (outcome.boards > known) {
         outcome.again.push_back({pitch, answer.alive});
       } else {
+        ++outcome.unresolved;
         outcome.unresolved_bound = std::max(outcome.unresolved_bound, answer.boards);
       }
     }
@@ -310,8 +313,9 @@ TreeAnswer Tree::run() {
   answer.boards = question_.boards;
   answer.tolerance_m = question_.held_m;
   std::uint64_t cells = 0;
+  std::size_t unresolved = 0;
   while (!queue.empty() && !out_of_time() && !(question_.first_find && answer.found) &&
-         (question_.most_cells == 0 || cells < question_.most_cells)) {
+         unresolved < kMostUnresolved && (question_.most_cells == 0 || cells < question_.most_cells)) {
     std::vector<RollCell> batch;
     while (!queue.empty() && batch.size() < kBatch) {
       if (queue.top().bound > answer.boards) {
@@ -328,7 +332,9 @@ TreeAnswer Tree::run() {
       answer.nodes += o.nodes;
       answer.tolerance_m = std::min(answer.tolerance_m, o.tolerance_m);
       answer.upper_bound = std::max(answer.upper_bound, o.unresolved_bound);
+      unresolved += o.unresolved;
       if (o.boards > answer.boards) {
+        unresolved = 0;
         answer.found = true;
         answer.boards = o.boards;
         answer.pose = *o.pose;
