@@ -3,6 +3,7 @@
 #include <CLI/CLI.hpp>
 #include <exception>
 #include <iostream>
+#include <string>
 
 #include "flitchwise/errors.hpp"
 #include "plan/plan_command.hpp"
@@ -14,6 +15,19 @@ namespace {
 constexpr int bad_use = 1;
 constexpr int unreadable = 2;
 
+/// One sentence, as for every other trouble.
+std::string sentence(const CLI::App& app, const CLI::ParseError& error) {
+  if (app.get_subcommands().empty()) {
+    return "name a command, plan or simulate, for example: flitchwise plan scan.ply --board 50x150x3000";
+  }
+  const std::string unreadable_value = "Could not convert: ";
+  std::string text = error.what();
+  if (text.starts_with(unreadable_value)) {
+    text = text.substr(unreadable_value.size()) + " is not a number";
+  }
+  return text + "; see flitchwise " + app.get_subcommands().front()->get_name() + " --help";
+}
+
 int run(int argc, char** argv) {
   CLI::App app("From a scan of a felled log to the setup of its opening cut");
   app.require_subcommand(1);
@@ -23,7 +37,11 @@ int run(int argc, char** argv) {
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& error) {
-    return app.exit(error) == 0 ? 0 : bad_use;
+    if (error.get_exit_code() == 0) {
+      return app.exit(error);  // --help
+    }
+    std::cerr << "flitchwise: " << sentence(app, error) << '\n';
+    return bad_use;
   }
   return exit_code;
 }

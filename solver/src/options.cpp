@@ -14,6 +14,17 @@ void require_range(const char* name, double value, double least, double most) {
   }
 }
 
+/// A board's size comes from a person, who writes millimetres.
+void require_board_range(const std::string& name, double value_m, double least_m, double most_m) {
+  constexpr double kMmAMetre = 1000;
+  if (!(value_m >= least_m && value_m <= most_m)) {
+    std::ostringstream text;
+    text << "the board's " << name << " is " << value_m * kMmAMetre << " mm, but must lie between "
+         << least_m * kMmAMetre << " and " << most_m * kMmAMetre << " mm";
+    throw BadUse(text.str());
+  }
+}
+
 }  // namespace
 
 void check(const SearchOptions& options) {
@@ -27,9 +38,9 @@ void check(const SearchOptions& options) {
 }
 
 void check(const Target& target) {
-  require_range("board thickness in metres", target.thickness_m, 0.005, 1);
-  require_range("board width in metres", target.width_m, 0.01, 2);
-  require_range("board length in metres", target.length_m, 0.1, 30);
+  require_board_range("thickness", target.thickness_m, 0.005, 1);
+  require_board_range("width", target.width_m, 0.01, 2);
+  require_board_range("length", target.length_m, 0.1, 30);
 }
 
 }  // namespace flitchwise::solver

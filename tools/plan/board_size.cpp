@@ -2,6 +2,7 @@
 
 #include <array>
 #include <charconv>
+#include <cmath>
 #include <sstream>
 
 #include "flitchwise/errors.hpp"
@@ -22,6 +23,7 @@ constexpr double kMmAMetre = 1000;
 
 solver::Target board_size(const std::string& text) {
   std::string plain = text;
+  std::erase(plain, ' ');
   for (const std::string times : {"\u00d7", "X", "*"}) {
     for (std::size_t at = plain.find(times); at != std::string::npos; at = plain.find(times)) {
       plain.erase(at, times.size());
@@ -34,7 +36,8 @@ solver::Target board_size(const std::string& text) {
   for (std::size_t i = 0; i < size_mm.size(); ++i) {
     const auto [rest, error] = std::from_chars(next, end, size_mm.at(i));
     const bool last = i + 1 == size_mm.size();
-    if (error != std::errc() || size_mm.at(i) <= 0 || (last ? rest != end : rest == end || *rest != 'x')) {
+    if (error != std::errc() || !std::isfinite(size_mm.at(i)) || size_mm.at(i) <= 0 ||
+        (last ? rest != end : rest == end || *rest != 'x')) {
       reject(text);
     }
     next = last ? rest : rest + 1;

@@ -7,8 +7,8 @@
 
 namespace flitchwise {
 
-/// "50x150x3000": thickness, width and length in millimetres, decimals allowed, x or the multiplication sign
-/// between them. Throws BadUse with an example if the text is no such size.
+/// "50x150x3000": thickness, width and length in millimetres, decimals and spaces allowed, x, * or the
+/// multiplication sign between them. Throws BadUse with an example if the text is no such size.
 solver::Target board_size(const std::string& text);
 
 }  // namespace flitchwise

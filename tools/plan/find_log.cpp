@@ -77,6 +77,23 @@ FoundLog find_by_tape(const scan::Cloud& in_file, const PlanRequest& request) {
   return found;
 }
 
+/// A length that may be off by powers of ten, in words.
+std::string rough_size(double size_m) {
+  constexpr double kMostM = 1e5;
+  std::ostringstream text;
+  text << std::fixed << std::setprecision(0);
+  if (size_m > kMostM) {
+    text << "over " << kMostM / 1000 << " km";
+  } else if (size_m >= 1) {
+    text << size_m << " m";
+  } else if (size_m >= 0.001) {
+    text << size_m * 1000 << " mm";
+  } else {
+    text << "less than 1 mm";
+  }
+  return text.str();
+}
+
 /// Asks about the unit when the whole scene has a size that no scan of a log has.
 void ask_about_unit(const scan::Cloud& in_file, const PlanRequest& request, FoundLog& found) {
   const double size_m = extent(in_file) * request.metres_per_unit;
@@ -84,12 +101,10 @@ void ask_about_unit(const scan::Cloud& in_file, const PlanRequest& request, Foun
       (size_m < kWidestSceneM && size_m > kNarrowestSceneM)) {
     return;
   }
-  std::ostringstream text;
-  text << std::setprecision(3) << "With this unit the scan would be " << size_m
-       << " m wide, which is no scan of a log. Is the file in another unit? Name it, for example --unit mm, "
-          "or give the "
-          "log's length by tape with --scale-length.";
-  found.log_cloud.message = text.str();
+  found.log_cloud.message = "With this unit the scan would be " + rough_size(size_m) +
+                            " wide, which is no scan of a log. Is the file in another unit? Name it, for "
+                            "example --unit mm, or give "
+                            "the log's length by tape with --scale-length.";
 }
 
 }  // namespace

@@ -1,11 +1,15 @@
 #include "plan/plan_command.hpp"
 
+#include <algorithm>
+#include <cctype>
 #include <chrono>
 #include <iostream>
 #include <map>
 #include <memory>
+#include <sstream>
 
 #include "flitchwise/errors.hpp"
+#include "flitchwise/species.hpp"
 #include "plan/board_size.hpp"
 #include "plan/plan_log.hpp"
 
@@ -16,6 +20,27 @@ namespace {
 constexpr int scan_will_not_do = 3;
 constexpr int no_board_fits = 4;
 constexpr double kMmAMetre = 1000;
+
+/// What an option's number may be. The libraries check the same in their own units; here the text names the
+/// option as the person wrote it.
+struct Limits {
+  const char* option;
+  double least;
+  double most;
+  const char* unit;
+};
+constexpr Limits kKerf{"--kerf", 0, 50, " mm"};
+constexpr Limits kBark{"--bark", 0, 150, " mm"};
+constexpr Limits kScaleLength{"--scale-length", 300, 30000, " mm"};
+constexpr Limits kConfidence{"--confidence", 0, 5, ""};
+constexpr Limits kTimeLimit{"--time-limit", 0.001, 86400, " s"};
+
+void require_within(const Limits& limits, double value) {
+  std::ostringstream text;
+  text << limits.option << " is " << value << limits.unit << ", but must lie between " << limits.least
+       << " and " << limits.most << limits.unit;
+  require(value >= limits.least && value <= limits.most, text.str());  // false for a NaN too
+}
 
 /// The options as the person writes them: millimetres and words.
 struct Words {
@@ -47,7 +72,10 @@ const std::map<std::string, Eigen::Vector3d>& axes() {
 template <typename Value>
 Value chosen(const std::map<std::string, Value>& choices, const std::string& option,
              const std::string& word) {
-  const auto found = choices.find(word);
+  std::string lower = word;
+  std::transform(lower.begin(), lower.end(), lower.begin(),
+                 [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
+  const auto found = choices.find(lower);
   if (found == choices.end()) {
     std::string known;
     for (const auto& [name, value] : choices) {
@@ -62,6 +90,7 @@ PlanRequest request_of(const Words& words, const CLI::App& command) {
   PlanRequest request = words.request;
   request.scan = words.scan;
   require(words.boards.size() == 1, "give one --board; several sizes at once cannot be planned yet");
+  require(!words.out.empty(), "--out is empty; name a folder for the files, or leave it out");
   request.target = board_size(words.boards.front());
   request.metres_per_unit = chosen(units(), "--unit", words.unit);
   const auto given = [&](const char* option) { return command.count(option) > 0; };
@@ -69,19 +98,26 @@ PlanRequest request_of(const Words& words, const CLI::App& command) {
     request.kit = words.kit;
   }
   if (given("--kerf")) {
+    require_within(kKerf, words.kerf_mm);
     request.kerf_m = words.kerf_mm / kMmAMetre;
   }
   if (given("--bark")) {
+    require_within(kBark, words.bark_mm);
     request.bark_m = words.bark_mm / kMmAMetre;
   }
   if (given("--scale-length")) {
-    require(words.scale_length_mm >= 300 && words.scale_length_mm <= 30000,
-            "--scale-length is the log's length by tape in millimetres, between 300 and 30000");
+    require_within(kScaleLength, words.scale_length_mm);
     request.scale_length_m = words.scale_length_mm / kMmAMetre;
   }
   if (given("--up")) {
     request.up = chosen(axes(), "--up", words.up);
   }
+  require(request.species.empty() || find_species(request.species).has_value(),
+          "--species '" + request.species +
+              "' is not in the table; name another one, for example larch, or leave it out and give the bark "
+              "thickness with --bark");
+  require_within(kConfidence, request.search.sigmas);
+  require_within(kTimeLimit, request.search.time_limit_s);
   return request;
 }
 
@@ -125,6 +161,7 @@ void add_options(CLI::App& command, Words& words) {
   command
       .add_option("--board", words.boards,
                   "Board wanted, rough: thickness x width x length in mm, e.g. 50x150x3000")
+      ->allow_extra_args(false)  // else it would swallow a SCAN that follows it
       ->required();
   command.add_option("--kit", words.kit,
                      "Your equipment: a kit file (TOML); a plain kit is assumed without one");
