@@ -15,8 +15,11 @@ constexpr double kMostBumpM = 0.15;  // what stands out further is not the log's
 constexpr double kMostDentM = 0.06;
 constexpr double kUpperSide = -0.25;  // sine of the angle, as in the surface's fit
 constexpr double kLeastLowerBumpM = 0.008;
-constexpr double kLeastSeenPoints = 2;  // nearby
-constexpr double kNearbyM = 0.025;      // around the log; along it the neighbouring stations
+constexpr double kLeastCellM = 0.018;  // of the map of bumps: a knot covers several
+constexpr double kPointsACell = 6;
+constexpr double kUsuallySeen = 0.7;  // share of the surface that a walk round a log shows
+constexpr double kLeastPointsACell = 2;
+constexpr double kSeenShareOfCells = 0.5;
 // Part of a cell's scatter that is still wrong about the bark after its own points were heard: they err
 // together (correlated noise), so that their mean does not help much.
 constexpr double kSeenShare = 0.7;
@@ -27,7 +30,7 @@ constexpr double kDentSigmas = 2;        // dents deeper than this are missing w
 constexpr double kLeastDentM = 0.005;
 constexpr double kLeastWoodShare = 0.5;  // of the bark radius: bark is never thicker than wood
 
-/// Local mean height of the points over the smooth surface, a station and an angle.
+/// Heights of the points over the smooth surface, and where there are any, a station and an angle.
 struct BumpMap {
   std::vector<Eigen::VectorXd> bump_m;
   std::vector<std::vector<char>> seen;
@@ -35,15 +38,15 @@ struct BumpMap {
 
 /// Points as heights over the smooth surface.
 std::vector<SurfacePoint> over_surface(const FittedLog& fitted, const std::vector<SurfacePoint>& points) {
+  const SmoothSurface& surface = fitted.surface;
   std::vector<SurfacePoint> heights;
   for (const SurfacePoint& p : points) {
-    const double smooth_m =
-        fitted.surface.basis.section(fitted.surface.coefficients, p.x_m).dot(fourier_terms(p.theta_rad));
-    const double height_m = p.radius_m - smooth_m;
+    const double height_m =
+        p.radius_m - surface.basis.section(surface.coefficients, p.x_m).dot(fourier_terms(p.theta_rad));
     // Below, what stands out is as likely ground, grass or a bearer.
     const double most_m = std::sin(p.theta_rad) > kUpperSide
                               ? kMostBumpM
-                              : std::max(kLeastLowerBumpM, 4 * fitted.surface.cell_sigma_m);
+                              : std::max(kLeastLowerBumpM, 4 * surface.cell_sigma_m);
     if (height_m < most_m && height_m > -kMostDentM) {
       heights.push_back({p.x_m, p.theta_rad, height_m});
     }
@@ -51,44 +54,65 @@ std::vector<SurfacePoint> over_surface(const FittedLog& fitted, const std::vecto
   return heights;
 }
 
-BumpMap map_bumps(const FittedLog& fitted, const std::vector<SurfacePoint>& points, int stations,
-                  int angles) {
-  const double step_m = (fitted.usable.end_m - fitted.usable.begin_m) / (stations - 1);
-  std::vector<SurfacePoint> shifted = over_surface(fitted, points);
-  for (SurfacePoint& p : shifted) {  // so that a cell's middle is a sample
-    p.theta_rad = std::fmod(p.theta_rad + pi / angles, 2 * pi);
+/// A grid over the unrolled log, wide enough that a cell holds several points: one that floats must not look
+/// like a stub. Values lie at the cells' middles.
+struct HeightGrid {
+  double begin_m = 0;
+  double step_m = 0;
+  Eigen::MatrixXd height_m;  // rows along the log, columns around it; 0 where nothing was seen
+  Eigen::MatrixXd count;
+
+  /// Bilinear between the cells' middles.
+  double at(const Eigen::MatrixXd& values, double x_m, double theta_rad) const {
+    const Eigen::Index rows = values.rows();
+    const Eigen::Index columns = values.cols();
+    const double u = std::clamp((x_m - begin_m) / step_m - 0.5, 0.0, static_cast<double>(rows - 1));
+    const double v = theta_rad / (2 * pi) * static_cast<double>(columns) - 0.5 + static_cast<double>(columns);
+    const Eigen::Index i = std::min(static_cast<Eigen::Index>(u), rows - 2);
+    const auto k = static_cast<Eigen::Index>(v);
+    const double fu = u - static_cast<double>(i);
+    const double fv = v - static_cast<double>(k);
+    const auto value = [&](Eigen::Index di, Eigen::Index dk) { return values(i + di, (k + dk) % columns); };
+    return (1 - fu) * ((1 - fv) * value(0, 0) + fv * value(0, 1)) +
+           fu * ((1 - fv) * value(1, 0) + fv * value(1, 1));
   }
-  const CellGrid grid =
-      gather(shifted, fitted.usable.begin_m - step_m / 2, fitted.usable.end_m + step_m / 2, step_m, angles);
+};
+
+HeightGrid height_grid(const FittedLog& fitted, const std::vector<SurfacePoint>& heights) {
+  const double span_m = fitted.usable.end_m - fitted.usable.begin_m;
   const double girth_m =
       2 * pi * fitted.surface.basis.section(fitted.surface.coefficients, fitted.usable.begin_m)[0];
-  const int reach = static_cast<int>(std::ceil(kNearbyM * angles / girth_m));
-  Eigen::MatrixXd sum = Eigen::MatrixXd::Zero(stations, angles);
-  Eigen::MatrixXd weight = Eigen::MatrixXd::Zero(stations, angles);
-  Eigen::MatrixXd count = Eigen::MatrixXd::Zero(stations, angles);
-  for (const Cell& cell : grid.cells) {
-    for (int di = -1; di <= 1; ++di) {
-      const int i = cell.ix + di;
-      for (int dk = -1; dk <= 1; ++dk) {
-        const int k = (cell.itheta + dk + angles) % angles;
-        if (i >= 0 && i < stations) {
-          const double w = (di == 0 ? 1 : 0.5) * (dk == 0 ? 1 : 0.5) * std::min(cell.count, 4.0);
-          sum(i, k) += w * cell.radius_m;
-          weight(i, k) += w;
-        }
-      }
-      for (int dk = -reach; dk <= reach && i >= 0 && i < stations; ++dk) {
-        count(i, (cell.itheta + dk + angles) % angles) += cell.count;
-      }
+  const double points_a_m2 =
+      std::max(1.0, static_cast<double>(heights.size())) / (kUsuallySeen * girth_m * span_m);
+  const double cell_m = std::max(kLeastCellM, std::sqrt(kPointsACell / points_a_m2));
+  const int columns = std::max(12, static_cast<int>(std::lround(girth_m / cell_m)));
+  const CellGrid cells =
+      gather(heights, fitted.usable.begin_m, fitted.usable.end_m, std::min(cell_m, span_m / 2), columns);
+  HeightGrid grid{cells.begin_m, cells.step_m, Eigen::MatrixXd::Zero(cells.nx, columns),
+                  Eigen::MatrixXd::Zero(cells.nx, columns)};
+  for (const Cell& cell : cells.cells) {
+    grid.count(cell.ix, cell.itheta) = cell.count;
+    if (cell.count >= kLeastPointsACell) {
+      grid.height_m(cell.ix, cell.itheta) = cell.radius_m;
     }
   }
+  return grid;
+}
+
+BumpMap map_bumps(const FittedLog& fitted, const std::vector<SurfacePoint>& points, int stations,
+                  int angles) {
+  const HeightGrid grid = height_grid(fitted, over_surface(fitted, points));
+  const Eigen::MatrixXd occupied = (grid.count.array() >= kLeastPointsACell).cast<double>();
   BumpMap map;
   for (int i = 0; i < stations; ++i) {
-    Eigen::VectorXd row = Eigen::VectorXd::Zero(angles);
-    std::vector<char> seen(static_cast<std::size_t>(angles), 0);
+    const double x_m =
+        fitted.usable.begin_m + (fitted.usable.end_m - fitted.usable.begin_m) * i / (stations - 1);
+    Eigen::VectorXd row(angles);
+    std::vector<char> seen;
     for (int k = 0; k < angles; ++k) {
-      seen[static_cast<std::size_t>(k)] = count(i, k) >= kLeastSeenPoints ? 1 : 0;
-      row[k] = weight(i, k) > 0 ? sum(i, k) / weight(i, k) : 0;
+      const double theta = 2 * pi * k / angles;
+      row[k] = grid.at(grid.height_m, x_m, theta);
+      seen.push_back(grid.at(occupied, x_m, theta) >= kSeenShareOfCells ? 1 : 0);
     }
     map.bump_m.push_back(row);
     map.seen.push_back(seen);
