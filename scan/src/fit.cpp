@@ -213,6 +213,11 @@ FitResult fit(const LogCloud& log_cloud, const FitOptions& options) {
     if (round == 0 && small_m > large_m) {
       course.flip();
       fitted.reset();
+    } else if (!(std::min(small_m, large_m) > 0)) {
+      result.message =
+          "The points on the log close to no round surface, so there is nothing to saw by. Scan it again, "
+          "slowly and from nearer by.";
+      return result;
     }
   }
   result.log = assemble(*fitted, unroll(log_cloud, fitted->frame, fitted->centreline), options);

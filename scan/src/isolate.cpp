@@ -21,10 +21,12 @@ constexpr double kSurfaceGridM = 0.005;   // below the noise of any phone scan
 constexpr double kSurfaceNormalsM = 0.03;
 constexpr double kSurfaceInside = 0.7;  // of the track's radius
 constexpr double kSurfaceOutside = 1.35;
-constexpr double kStubReachM = 0.12;     // stubs and lumps stand out as far as this
-constexpr double kEndMarginM = 0.03;     // points of the rim beyond the end's plane
-constexpr std::size_t kMostTracks = 6;   // seeds on new logs that are walked
-constexpr double kSameLog = 1.3;         // of the radius around a track
+constexpr double kStubReachM = 0.12;    // stubs and lumps stand out as far as this
+constexpr double kEndMarginM = 0.03;    // points of the rim beyond the end's plane
+constexpr std::size_t kMostTracks = 6;  // seeds on new logs that are walked
+constexpr double kSameLog = 1.3;        // of the radius around a track
+// Length over largest diameter: a boulder or a ball is round, too, but no longer than it is wide.
+constexpr double kLeastSlenderness = 1.2;
 constexpr double kLeastArcShare = 0.33;  // mean over the log; the fit judges the arc more exactly
 
 Scene make_scene(const Cloud& coarse, const std::optional<Ground>& ground) {
@@ -82,6 +84,17 @@ std::vector<TrackPoint> smoothed(const std::vector<TrackPoint>& track) {
   return result;
 }
 
+bool has_size_of_log(const std::vector<TrackPoint>& track, const IsolateOptions& options) {
+  std::vector<double> radii;
+  for (const TrackPoint& t : track) {
+    radii.push_back(t.radius_m);
+  }
+  std::sort(radii.begin(), radii.end());
+  const double usual_m = 2 * radii[radii.size() / 2];
+  return length_m(track) >= std::max(options.least_length_m, kLeastSlenderness * 2 * radii.back()) &&
+         usual_m >= options.least_diameter_m && usual_m <= options.most_diameter_m;
+}
+
 /// Every log that the scene holds, the best seen one first.
 std::vector<std::vector<TrackPoint>> find_tracks(const Scene& scene, const IsolateOptions& options) {
   std::vector<std::vector<TrackPoint>> tracks;
@@ -100,7 +113,7 @@ std::vector<std::vector<TrackPoint>> find_tracks(const Scene& scene, const Isola
       tracks.push_back(std::move(track));
     }
   }
-  std::erase_if(tracks, [&](const auto& track) { return length_m(track) < options.least_length_m; });
+  std::erase_if(tracks, [&](const auto& track) { return !has_size_of_log(track, options); });
   std::stable_sort(tracks.begin(), tracks.end(),
                    [](const auto& a, const auto& b) { return rank(a) > rank(b); });
   return tracks;
@@ -112,6 +125,15 @@ double mean_arc_share(const std::vector<TrackPoint>& track) {
     sum += t.arc_share;
   }
   return sum / static_cast<double>(track.size());
+}
+
+std::string no_log_text(const IsolateOptions& options) {
+  std::ostringstream text;
+  text << "No log was found in the scan: nothing in it is round, level, at least " << options.least_length_m
+       << " m long and between " << options.least_diameter_m << " and " << options.most_diameter_m
+       << " m thick. Check that the file holds the log, that its unit is metres (or name it with --unit) and "
+          "that up is right (or give --up).";
+  return text.str();
 }
 
 /// Points between the two end planes and near the track, with normals.
@@ -138,6 +160,10 @@ void collect_surface(const Cloud& fine, const std::vector<std::size_t>& standing
 }
 
 void judge(const TrackFrame& frame, const LogEnds& ends, const IsolateOptions& options, LogCloud& log) {
+  if ((log.last_end.point_m - log.first_end.point_m).norm() < options.least_length_m) {
+    log.message = no_log_text(options);  // the track ran on past the log's ends
+    return;
+  }
   if (mean_arc_share(log.track) < kLeastArcShare) {
     log.status = LogCloud::Status::one_side_only;
     log.message =
@@ -183,10 +209,7 @@ LogCloud isolate(const Cloud& in_scan, const std::optional<Ground>& ground, cons
   const Scene scene = make_scene(thin(in_scan, kSceneGridM), ground);
   const auto tracks = find_tracks(scene, options);
   if (tracks.empty()) {
-    log.message =
-        "No log was found in the scan: nothing in it is round, level and long enough. Check that the file "
-        "holds the "
-        "log, that its unit is metres (or name it) and that up is right.";
+    log.message = no_log_text(options);
     return log;
   }
   log.track = smoothed(tracks.front());

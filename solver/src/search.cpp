@@ -42,8 +42,9 @@ SawPlan too_short(const Job& job) {
   plan.target = job.target;
   plan.options = job.options;
   plan.status = SawPlan::Status::log_too_short;
+  const int usable_mm = static_cast<int>(std::floor(job.solid.usable_m * 1000));
   plan.message = "The log gives no board of " + size_text(job.target) + ": only " +
-                 std::to_string(to_mm(job.solid.usable_m)) + " mm of its length are whole.";
+                 std::to_string(usable_mm) + " mm of its length are whole.";
   plan.proof.proven = true;
   plan.proof.tolerance_m = 0;
   return plan;

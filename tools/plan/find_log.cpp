@@ -12,6 +12,7 @@ constexpr int kScaleRounds = 4;
 constexpr double kScaleSettled = 1e-3;  // of the scale: 4 mm in 4 m; the last correction goes in all the same
 constexpr double kWidestSceneM = 40;    // a scan of a log that is wider has another unit
 constexpr double kNarrowestSceneM = 0.8;
+constexpr double kLeastExtent = 1e-6;  // in file units: all points in one place have no scale
 // A scene is wider than its log by the ground round it: first guesses of their ratio.
 constexpr double kSceneOverLog[] = {1.4, 1.1, 2.0, 3.0};
 
@@ -57,8 +58,11 @@ double extent(const scan::Cloud& cloud) {
 
 FoundLog find_by_tape(const scan::Cloud& in_file, const PlanRequest& request) {
   std::vector<double> guesses{request.metres_per_unit};
+  const double extent_units = extent(in_file);
   for (const double ratio : kSceneOverLog) {
-    guesses.push_back(*request.scale_length_m * ratio / extent(in_file));
+    if (extent_units > kLeastExtent) {
+      guesses.push_back(*request.scale_length_m * ratio / extent_units);
+    }
   }
   FoundLog found;
   for (double scale : guesses) {

@@ -62,6 +62,9 @@ PlannedLog plan_log(const PlanRequest& request, const OnStage& on_stage) {
   if (fitted.status != scan::FitResult::Status::ok) {
     return will_not_do(std::move(result), fitted.message);
   }
+  if (const std::string reason = why_unusable(fitted.log); !reason.empty()) {
+    return will_not_do(std::move(result), reason);
+  }
   result.log = std::move(fitted.log);
   result.warnings = scan_warnings(request, file, found, result.log, fitted.warnings);
 

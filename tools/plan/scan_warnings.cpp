@@ -7,7 +7,9 @@ namespace flitchwise {
 namespace {
 
 constexpr double kCoarseResidualM = 0.0035;  // scans from photographs scatter less
-constexpr double kManySkipped = 0.01;        // of the points
+// Phone scans with a doubled surface scatter by up to 8 mm; points that show no surface at all by 30 mm.
+constexpr double kMostResidualM = 0.02;
+constexpr double kManySkipped = 0.01;  // of the points
 
 std::string bark_warning(const LogModel& log) {
   std::ostringstream text;
@@ -52,6 +54,22 @@ std::vector<std::string> scan_warnings(const PlanRequest& request, const scan::R
   }
   warnings.insert(warnings.end(), of_the_fit.begin(), of_the_fit.end());
   return warnings;
+}
+
+std::string why_unusable(const LogModel& log) {
+  const std::string error = log.find_error();
+  if (!error.empty()) {
+    return "The scan gives no sound shape of the log (" + error +
+           "). Scan it again, slowly and from nearer by.";
+  }
+  if (log.residual_m > kMostResidualM) {
+    std::ostringstream text;
+    text << "The scan shows no clear surface of the log: its points scatter by "
+         << std::lround(log.residual_m * 1000)
+         << " mm. Scan it again, slowly and in good light, and keep people and loose things out of the way.";
+    return text.str();
+  }
+  return {};
 }
 
 }  // namespace flitchwise

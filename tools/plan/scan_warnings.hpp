@@ -12,4 +12,8 @@ std::vector<std::string> scan_warnings(const PlanRequest& request, const scan::R
                                        const FoundLog& found, const LogModel& log,
                                        const std::vector<std::string>& of_the_fit);
 
+/// One sentence if the points lie too far off the fitted surface for any plan, or the model breaks one of its
+/// invariants; else empty.
+std::string why_unusable(const LogModel& log);
+
 }  // namespace flitchwise
