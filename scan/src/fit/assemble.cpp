@@ -25,6 +25,7 @@ constexpr double kSeenShareOfCells = 0.5;
 constexpr double kSeenShare = 0.7;
 constexpr double kFineScanM = 0.0027;  // scatter of scans from photographs on rough bark
 constexpr double kDriftShare = 3;
+constexpr double kDoubtfulBump = 1.8;    // of the scatter: a bump of this height is kept by half
 constexpr double kShapeFloorM = 0.0005;  // waves finer than the surface's family
 constexpr double kDentSigmas = 2;        // dents deeper than this are missing wood, not noise
 constexpr double kLeastDentM = 0.005;
@@ -156,7 +157,8 @@ Station make_station(const FittedLog& fitted, double x_m, const Eigen::VectorXd&
     const double variance = terms.dot(covariance * terms) + kShapeFloorM * kShapeFloorM + bend_m * bend_m;
     const double b = bump_m[k];
     // Large bumps are kept whole, small ones are as likely noise and shrink towards the smooth surface.
-    const double kept_m = b * b * b / (b * b + texture_m * texture_m);
+    const double doubtful_m = kDoubtfulBump * texture_m;
+    const double kept_m = b * b * b / (b * b + doubtful_m * doubtful_m);
     const double dent_m = std::min(0.0, b + std::max(kDentSigmas * texture_m, kLeastDentM));
     station.bark_radius_m[k] = smooth_m + kept_m;
     station.wood_radius_m[k] =
