@@ -150,19 +150,23 @@ void warn_sag(const CutPlan& job, const SetupSheet& sheet, Warnings& warnings) {
                      " would do.");
 }
 
+/// Knots on the upper side that the rail or its screws may meet, in one sentence.
 void warn_knots(const LogModel& log, const CutPlan& job, const SetupSheet& sheet, Warnings& warnings) {
   const double half_m = job.kit.rail_width_m / 2 + kNearRailM;
+  std::string places;
   for (const Knot& knot : log.knots) {
-    const BenchSection section = job.log.section_at(knot.x_m);
     const double theta = knot.theta_rad + sheet.roll_rad;
     const Station station = station_at(log, knot.x_m);
     const Eigen::Vector2d centre =
         bench_from_log(sheet.roll_rad).bottomRightCorner<2, 2>() * station.centre_m;
     const double y_m = centre.x() + station.bark_radius_m.mean() * std::cos(theta);
     if (std::sin(theta) > 0 && std::abs(y_m - sheet.rail_y_m) <= half_m + knot.extent_m / 2) {
-      warnings.push_back("A knot or stub stands " + mm_text(knot.height_m) + " out at " +
-                         metres_text(knot.x_m) + " from the small end, under or beside the rail.");
+      places += (places.empty() ? "" : ", ") + mm_text(knot.height_m) + " at " + metres_text(knot.x_m);
     }
+  }
+  if (!places.empty()) {
+    warnings.push_back("Knots or stubs stand out under or beside the rail, from the small end: " + places +
+                       ".");
   }
 }
 

@@ -63,8 +63,8 @@ void draw_all(Pen& pen, const Report& report) {
   constexpr double kFieldWidth = (kPaperWidth - 2 * kMargin - kBetween) / 2;
   const double top = kMargin + kTitleHeight;
   draw_title(pen, report);
-  draw_end(pen, report, false, {kMargin, top, kFieldWidth, kEndHeight});
-  draw_end(pen, report, true, {kMargin + kFieldWidth + kBetween, top, kFieldWidth, kEndHeight});
+  draw_ends(pen, report, {kMargin, top, kFieldWidth, kEndHeight},
+            {kMargin + kFieldWidth + kBetween, top, kFieldWidth, kEndHeight});
   const double width = kPaperWidth - 2 * kMargin;
   draw_side(pen, report, {kMargin, top + kEndHeight + kBetween, width, side_height(pen, report, width)});
 }

@@ -52,8 +52,8 @@ class Pen {
   cairo_t* cairo_;
 };
 
-/// One end face as seen by someone who stands before it, in a square field.
-void draw_end(Pen& pen, const Report& report, bool large_end, const Rectangle& field);
+/// Both end faces as seen by someone who stands before them, to one scale, each in its field.
+void draw_ends(Pen& pen, const Report& report, const Rectangle& small_field, const Rectangle& large_field);
 
 /// The log seen from its right, small end at the left, once for every position of the rail: rail, supports
 /// with their labels, planes.

@@ -19,8 +19,9 @@ constexpr double kLeftRoom = 118;   // for the dimension from the pith
 constexpr double kRightRoom = 140;  // for the dimension from the top, and the name of the cut
 constexpr double kAtEndM = 0.03;    // boards that begin this near to the end face are drawn as if on it
 constexpr double kTitleRoom = 44;
-constexpr double kOut = 26;     // of the dimension lines, from the outline
-constexpr double kTextGap = 8;  // between a dimension line and its text
+constexpr double kOut = 26;       // of the dimension lines, from the outline
+constexpr double kRailRoom = 24;  // above the rail's underside, for its label
+constexpr double kTextGap = 8;    // between a dimension line and its text
 
 /// One end face in the bench frame, and where it comes to lie on the paper.
 class EndView {
@@ -35,9 +36,15 @@ class EndView {
         wood_(outline(planning_outline_m(station_, 0))) {
     const Eigen::Vector2d pith = large_end ? report.log.pith.large_end_m : report.log.pith.small_end_m;
     pith_ = to_bench(report, {station_.x_m, pith.x(), pith.y()}).tail<2>();
-    fit_scale();
+    for (const Eigen::Vector2d& corner : bark_) {
+      least_ = least_.cwiseMin(corner);
+      most_ = most_.cwiseMax(corner);
+    }
   }
 
+  /// Paper units a metre at which this end fills its field.
+  double most_scale() const;
+  void set_scale(double scale);
   void draw(Pen& pen) const;
 
  private:
@@ -48,7 +55,10 @@ class EndView {
     }
     return corners;
   }
-  void fit_scale();
+  /// The highest and the lowest place that is drawn.
+  double top_m() const { return std::max(most_.y(), rail_z_m()); }
+  double bottom_m() const { return std::min(least_.y(), opening_z_m()); }
+  double drawing_height() const { return field_.height - kTitleRoom - kRailRoom; }
   /// Someone before the small end has the log's left at the left hand, before the large end at the right.
   Eigen::Vector2d paper(double y_m, double z_m) const {
     const double side = large_end_ ? 1 : -1;
@@ -86,26 +96,21 @@ class EndView {
   Eigen::Vector2d pith_ = Eigen::Vector2d::Zero();
   Eigen::Vector2d middle_ = Eigen::Vector2d::Zero();  ///< bench y and z in the middle of the field
   Eigen::Vector2d centre_ = Eigen::Vector2d::Zero();  ///< of the field on the paper
-  Eigen::Vector2d least_ = Eigen::Vector2d::Zero();   ///< of the bark
-  Eigen::Vector2d most_ = Eigen::Vector2d::Zero();
+  Eigen::Vector2d least_ = bark_.front();             ///< of the bark
+  Eigen::Vector2d most_ = bark_.front();
   double scale_ = 1;  ///< paper units a metre
 };
 
-void EndView::fit_scale() {
-  least_ = most_ = bark_.front();
-  for (const Eigen::Vector2d& corner : bark_) {
-    least_ = least_.cwiseMin(corner);
-    most_ = most_.cwiseMax(corner);
-  }
-  const double top = std::max(most_.y(), rail_z_m());
-  const double bottom = std::min(least_.y(), opening_z_m());
-  constexpr double kRailRoom = 24;  // above the rail's underside, for its label
-  const double height = field_.height - kTitleRoom - kRailRoom;
-  scale_ =
-      std::min((field_.width - kLeftRoom - kRightRoom) / (most_.x() - least_.x()), height / (top - bottom));
-  middle_ = {(least_.x() + most_.x()) / 2, (top + bottom) / 2};
+double EndView::most_scale() const {
+  return std::min((field_.width - kLeftRoom - kRightRoom) / (most_.x() - least_.x()),
+                  drawing_height() / (top_m() - bottom_m()));
+}
+
+void EndView::set_scale(double scale) {
+  scale_ = scale;
+  middle_ = {(least_.x() + most_.x()) / 2, (top_m() + bottom_m()) / 2};
   centre_ = {field_.left + kLeftRoom + (field_.width - kLeftRoom - kRightRoom) / 2,
-             field_.top + kTitleRoom + kRailRoom + height / 2};
+             field_.top + kTitleRoom + kRailRoom + drawing_height() / 2};
 }
 
 std::vector<const solver::Board*> EndView::boards_here() const {
@@ -297,8 +302,14 @@ void EndView::draw(Pen& pen) const {
 
 }  // namespace
 
-void draw_end(Pen& pen, const Report& report, bool large_end, const Rectangle& field) {
-  EndView(report, large_end, field).draw(pen);
+void draw_ends(Pen& pen, const Report& report, const Rectangle& small_field, const Rectangle& large_field) {
+  EndView small_end(report, false, small_field);
+  EndView large_end(report, true, large_field);
+  const double scale = std::min(small_end.most_scale(), large_end.most_scale());  // so that they compare
+  for (EndView* view : {&small_end, &large_end}) {
+    view->set_scale(scale);
+    view->draw(pen);
+  }
 }
 
 }  // namespace flitchwise::report
