@@ -14,11 +14,36 @@ constexpr double kGroundQuantile = 0.25;  // low enough to look through grass, h
 constexpr std::size_t kLeastCellPoints = 8;
 constexpr double kStandsOffM = 0.045;  // points less high are ground or lie in it
 constexpr int kBridgingRounds = 40;
+constexpr int kAroundCells = 2;      // each way: wider than any log
+constexpr double kMostRiseM = 0.10;  // of a cell over the ground around it: more is the underside of a log
 
 double quantile(std::vector<double>& values, double share) {
   const auto k = static_cast<std::ptrdiff_t>(share * static_cast<double>(values.size() - 1));
   std::nth_element(values.begin(), values.begin() + k, values.end());
   return values[static_cast<std::size_t>(k)];
+}
+
+/// Where the ground under a log was not seen, the log's own underside is the lowest of its cell: takes such
+/// cells out.
+void drop_undersides(std::vector<double>& offsets_m, const Eigen::Vector2i& size) {
+  const std::vector<double> found = offsets_m;
+  for (int j = 0; j < size.y(); ++j) {
+    for (int i = 0; i < size.x(); ++i) {
+      std::vector<double> around;
+      for (int dj = std::max(0, j - kAroundCells); dj <= std::min(size.y() - 1, j + kAroundCells); ++dj) {
+        for (int di = std::max(0, i - kAroundCells); di <= std::min(size.x() - 1, i + kAroundCells); ++di) {
+          const double value = found[static_cast<std::size_t>(dj * size.x() + di)];
+          if (std::isfinite(value)) {
+            around.push_back(value);
+          }
+        }
+      }
+      double& here = offsets_m[static_cast<std::size_t>(j * size.x() + i)];
+      if (std::isfinite(here) && here > quantile(around, kGroundQuantile) + kMostRiseM) {
+        here = std::nan("");
+      }
+    }
+  }
 }
 
 /// Fills the cells without a value from the mean of their neighbours, from the rim inwards.
@@ -78,6 +103,7 @@ GroundSurface::GroundSurface(const Ground& ground, const Points& points, const E
       offsets_m_[i] = quantile(heights[i], kGroundQuantile);
     }
   }
+  drop_undersides(offsets_m_, size_);
   bridge(offsets_m_, size_);
 }
 

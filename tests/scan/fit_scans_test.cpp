@@ -1,0 +1,140 @@
+/// From simulated scans to log models, against the truth.
+
+#include <sched.h>
+
+#include <catch2/catch.hpp>
+#include <cmath>
+#include <numbers>
+
+#include "flitchwise/scan/fit.hpp"
+#include "flitchwise/scan/orient.hpp"
+#include "support/against_truth.hpp"
+
+namespace {
+
+using namespace flitchwise;
+using Catch::Matchers::WithinAbs;
+using Catch::Matchers::WithinRel;
+using simulate::Simulation;
+using std::numbers::pi;
+
+LogModel model_of(const Simulation& made) {
+  const scan::OrientResult oriented = scan::orient(testing::cloud_of(made.scan));
+  const scan::LogCloud cloud = scan::isolate(oriented.cloud, oriented.ground);
+  REQUIRE(cloud.message.empty());
+  scan::FitOptions options;
+  options.bark_m = made.truth.bark_m;
+  const scan::FitResult result = scan::fit(cloud, options);
+  REQUIRE(result.message.empty());
+  REQUIRE(result.status == scan::FitResult::Status::ok);
+  REQUIRE(result.log.find_error().empty());
+  return result.log;
+}
+
+simulate::Scanner coarser(simulate::Scanner scanner) {
+  scanner.spacing_m = std::max(scanner.spacing_m, 0.008);
+  scanner.ground_spacing_m = 0.03;
+  return scanner;
+}
+
+/// Lets this process use one processor only while it lives, as OMP and TBB see it.
+class OneProcessor {
+ public:
+  OneProcessor() {
+    sched_getaffinity(0, sizeof(before_), &before_);
+    cpu_set_t one;
+    CPU_ZERO(&one);
+    for (std::size_t i = 0; i < CPU_SETSIZE; ++i) {
+      if (CPU_ISSET(i, &before_)) {
+        CPU_SET(i, &one);
+        break;
+      }
+    }
+    sched_setaffinity(0, sizeof(one), &one);
+  }
+  ~OneProcessor() { sched_setaffinity(0, sizeof(before_), &before_); }
+  OneProcessor(const OneProcessor&) = delete;
+  OneProcessor& operator=(const OneProcessor&) = delete;
+  OneProcessor(OneProcessor&&) = delete;
+  OneProcessor& operator=(OneProcessor&&) = delete;
+
+ private:
+  cpu_set_t before_{};
+};
+
+}  // namespace
+
+TEST_CASE("scans like those from photographs are fitted to a few millimetres", "[fit]") {
+  const auto seed = GENERATE(1U, 2U, 3U, 4U);
+  CAPTURE(seed);
+  const Simulation made = simulate::simulate_random(seed, coarser(simulate::photo_scanner()));
+  const LogModel log = model_of(made);
+  const testing::FitErrors errors = testing::against_truth(log, made.truth);
+  // In brackets the worst of the four seeds.
+  CHECK_THAT(errors.length_m, WithinAbs(0, 0.0045));         // [1.5 mm]
+  CHECK_THAT(errors.usable_length_m, WithinAbs(0, 0.0035));  // [1.2 mm]
+  CHECK_THAT(errors.centreline_rms_m, WithinAbs(0, 0.003));  // [1.4 mm]
+  CHECK_THAT(errors.seen_bark.rms_m, WithinAbs(0, 0.005));   // [2.8 mm]
+  CHECK_THAT(errors.seen_wood.rms_m, WithinAbs(0, 0.006));   // [3.4 mm; the bark's own variation is in it]
+  CHECK(errors.seen_bark.within_two_sigma > 0.92);           // [0.971]
+  CHECK(errors.seen_wood.within_two_sigma > 0.92);           // [0.972]
+  CHECK(errors.unseen_bark.within_two_sigma > 0.96);         // [0.988]
+  CHECK(errors.unseen_wood.within_two_sigma > 0.98);         // [0.995]
+  CHECK_THAT(log.residual_m, WithinAbs(0.002, 0.001));       // white noise and part of the correlated
+}
+
+TEST_CASE("scans like a phone's stay within their own uncertainty", "[fit]") {
+  const auto seed = GENERATE(5U, 6U);
+  CAPTURE(seed);
+  const Simulation made = simulate::simulate_random(seed, simulate::depth_scanner());
+  const testing::FitErrors errors = testing::against_truth(model_of(made), made.truth);
+  // Boxy sides and a bent scan: no scatter of points shows them, so that fewer lie within 2 sigma.
+  CHECK_THAT(errors.centreline_rms_m, WithinAbs(0, 0.03));  // [11.6 mm, of a drift of 15 mm]
+  CHECK_THAT(errors.seen_bark.rms_m, WithinAbs(0, 0.02));   // [8.4 mm]
+  CHECK(errors.seen_bark.within_two_sigma > 0.75);          // [0.86]
+  CHECK(errors.seen_wood.within_two_sigma > 0.65);          // [0.75]
+}
+
+TEST_CASE("a perfect scan of a known log gives its numbers", "[fit]") {
+  simulate::LogShape shape;
+  shape.length_m = 3.2;
+  shape.small_end_diameter_m = 0.28;
+  shape.large_end_diameter_m = 0.34;
+  shape.sweep_m = 0.05;
+  shape.sweep_direction_rad = 1;
+  simulate::Scene scene;
+  scene.position_m = {400, -300, 20};
+  scene.yaw_rad = 1.1;
+  simulate::Scanner scanner = coarser(simulate::perfect_scanner());
+  scanner.full_coverage = true;
+  const Simulation made = simulate::simulate(shape, scene, scanner, 9);
+  const LogModel log = model_of(made);
+  CHECK_THAT(log.length_m, WithinAbs(3.2, 0.0005));
+  CHECK_THAT(log.small_end_diameter_m(), WithinAbs(0.28, 0.0005));
+  CHECK_THAT(log.large_end_diameter_m(), WithinAbs(0.34, 0.0005));
+  CHECK_THAT(log.sweep_m(), WithinAbs(made.truth.sweep_m(), 0.0005));
+  const double a = pi / 4 * 0.28 * 0.28;
+  const double b = pi / 4 * 0.34 * 0.34;
+  CHECK_THAT(log.volume_m3(), WithinRel(3.2 * (a + std::sqrt(a * b) + b) / 3, 0.003));
+  CHECK(log.seen_share() > 0.998);  // measured 0.9998
+  CHECK(log.knots.empty());
+}
+
+TEST_CASE("the same scan gives the same bytes, on one processor or all", "[fit]") {
+  const Simulation made = simulate::simulate_random(7, coarser(simulate::photo_scanner()));
+  const LogModel all = model_of(made);
+  const OneProcessor only;
+  const LogModel one = model_of(made);
+  REQUIRE(one.stations.size() == all.stations.size());
+  for (std::size_t i = 0; i < all.stations.size(); ++i) {
+    REQUIRE(one.stations[i].x_m == all.stations[i].x_m);
+    REQUIRE(one.stations[i].centre_m == all.stations[i].centre_m);
+    REQUIRE(one.stations[i].bark_radius_m == all.stations[i].bark_radius_m);
+    REQUIRE(one.stations[i].wood_radius_m == all.stations[i].wood_radius_m);
+    REQUIRE(one.stations[i].wood_sigma_m == all.stations[i].wood_sigma_m);
+    REQUIRE(one.stations[i].seen == all.stations[i].seen);
+  }
+  CHECK(one.frame.origin_in_scan_m == all.frame.origin_in_scan_m);
+  CHECK(one.frame.scan_from_log == all.frame.scan_from_log);
+  CHECK(one.length_m == all.length_m);
+}
