@@ -3,6 +3,7 @@
 #include <CLI/CLI.hpp>
 #include <exception>
 #include <iostream>
+#include <new>
 #include <string>
 
 #include "flitchwise/errors.hpp"
@@ -56,6 +57,9 @@ int main(int argc, char** argv) {
     return bad_use;
   } catch (const flitchwise::InputError& error) {
     std::cerr << "flitchwise: " << error.what() << '\n';
+    return unreadable;
+  } catch (const std::bad_alloc&) {
+    std::cerr << "flitchwise: the machine has too little memory for this file: export it with fewer points\n";
     return unreadable;
   } catch (const std::exception& error) {
     std::cerr << "flitchwise: " << error.what() << '\n';

@@ -3,7 +3,10 @@
 #include <algorithm>
 #include <cmath>
 #include <iomanip>
+#include <limits>
+#include <optional>
 #include <sstream>
+#include <vector>
 
 namespace flitchwise {
 namespace {
@@ -12,7 +15,14 @@ constexpr int kScaleRounds = 4;
 constexpr double kScaleSettled = 1e-3;  // of the scale: 4 mm in 4 m; the last correction goes in all the same
 constexpr double kWidestSceneM = 40;    // a scan of a log that is wider has another unit
 constexpr double kNarrowestSceneM = 0.8;
-constexpr double kLeastExtent = 1e-6;  // in file units: all points in one place have no scale
+// Beyond these no search is worth its time and memory: its grids have cells of fixed size.
+constexpr double kMostSearchedM = 200;
+constexpr double kLeastSearchedM = 0.2;
+// Single points far off, as broken files and sky behind a log have them: further from the middle than this
+// many times the width of the middle half of the points. A scene itself reaches out one to three such widths.
+constexpr float kStrayReach = 20;
+constexpr std::size_t kSampledPoints = 20000;  // tell the middle half to a hundredth
+constexpr double kLeastExtent = 1e-6;          // in file units: all points in one place have no scale
 // A scene is wider than its log by the ground round it: first guesses of their ratio.
 constexpr double kSceneOverLog[] = {1.4, 1.1, 2.0, 3.0};
 
@@ -41,44 +51,134 @@ FoundLog find_at(const scan::Cloud& in_file, const PlanRequest& request, double 
   return found;
 }
 
+bool worth_a_search(double extent_m) {
+  return extent_m > kLeastSearchedM && extent_m < kMostSearchedM;
+}
+
 double length_m(const scan::LogCloud& log) {
   return (log.last_end.point_m - log.first_end.point_m).norm();
 }
 
-/// Longest side of the box around the cloud, in file units.
-double extent(const scan::Cloud& cloud) {
+/// Box around a cloud, in file units.
+struct Box {
   Eigen::Array3f least = Eigen::Array3f::Constant(std::numeric_limits<float>::max());
   Eigen::Array3f most = -least;
-  for (const auto& p : cloud.points) {
-    least = least.min(p.array());
-    most = most.max(p.array());
+  bool holds(const Eigen::Vector3f& p) const {
+    return (p.array() >= least).all() && (p.array() <= most).all();
   }
-  return cloud.empty() ? 0 : static_cast<double>((most - least).maxCoeff());
+};
+
+Box box_of(const scan::Cloud& cloud) {
+  Box box;
+  for (const auto& p : cloud.points) {
+    box.least = box.least.min(p.array());
+    box.most = box.most.max(p.array());
+  }
+  return box;
+}
+
+/// Longest side of the box around the cloud, in file units.
+double extent(const scan::Cloud& cloud) {
+  const Box box = box_of(cloud);
+  return cloud.empty() ? 0 : (box.most.cast<double>() - box.least.cast<double>()).maxCoeff();
+}
+
+/// The box outside which a point is a stray. Requires: the cloud is not empty.
+Box box_of_scene(const scan::Cloud& cloud) {
+  const std::size_t step = std::max<std::size_t>(1, cloud.size() / kSampledPoints);
+  Eigen::Array3f middle;
+  float width = 0;
+  for (Eigen::Index axis = 0; axis < 3; ++axis) {
+    std::vector<float> values;
+    for (std::size_t i = 0; i < cloud.size(); i += step) {
+      values.push_back(cloud.points[i][axis]);
+    }
+    std::sort(values.begin(), values.end());
+    middle[axis] = values[values.size() / 2];
+    width = std::max(width, values[values.size() * 3 / 4] - values[values.size() / 4]);
+  }
+  Box box;
+  box.least = middle - kStrayReach * width;
+  box.most = middle + kStrayReach * width;
+  return box;
+}
+
+/// The cloud without its strays; empty if it has none, which spares the copy.
+std::optional<scan::Cloud> without_strays(const scan::Cloud& cloud) {
+  if (cloud.empty()) {
+    return std::nullopt;
+  }
+  const Box scene = box_of_scene(cloud);
+  const Box all = box_of(cloud);
+  if (scene.holds(all.least.matrix()) && scene.holds(all.most.matrix())) {
+    return std::nullopt;
+  }
+  scan::Cloud kept;
+  kept.origin = cloud.origin;
+  for (std::size_t i = 0; i < cloud.size(); ++i) {
+    if (scene.holds(cloud.points[i])) {
+      kept.points.push_back(cloud.points[i]);
+      if (!cloud.colours.empty()) {
+        kept.colours.push_back(cloud.colours[i]);
+      }
+    }
+  }
+  return kept;
+}
+
+/// From a first scale to the one at which the log has its length by tape; a log that was found without that
+/// is none. Empty if no search was worth it.
+std::optional<FoundLog> settle_scale(const scan::Cloud& in_file, const PlanRequest& request, double scale) {
+  const double extent_units = extent(in_file);
+  std::optional<FoundLog> found;
+  for (int round = 0; round < kScaleRounds && worth_a_search(extent_units * scale); ++round) {
+    found = find_at(in_file, request, scale);
+    if (found->log_cloud.status != scan::LogCloud::Status::ok) {
+      return found;
+    }
+    const double correction = *request.scale_length_m / length_m(found->log_cloud);
+    if (std::abs(correction - 1) < kScaleSettled) {
+      return find_at(in_file, request, scale * correction);
+    }
+    scale *= correction;
+  }
+  if (found) {
+    found->log_cloud.status = scan::LogCloud::Status::no_log;
+    found->log_cloud.message =
+        "No log of the length by tape was found in the scan. Check --scale-length, and that the file holds "
+        "the "
+        "whole log.";
+  }
+  return found;
 }
 
 FoundLog find_by_tape(const scan::Cloud& in_file, const PlanRequest& request) {
-  std::vector<double> guesses{request.metres_per_unit};
-  const double extent_units = extent(in_file);
+  std::vector<double> scales{request.metres_per_unit};
   for (const double ratio : kSceneOverLog) {
-    if (extent_units > kLeastExtent) {
-      guesses.push_back(*request.scale_length_m * ratio / extent_units);
-    }
+    scales.push_back(*request.scale_length_m * ratio / std::max(extent(in_file), kLeastExtent));
   }
-  FoundLog found;
-  for (double scale : guesses) {
-    for (int round = 0; round < kScaleRounds; ++round) {
-      found = find_at(in_file, request, scale);
-      if (found.log_cloud.status != scan::LogCloud::Status::ok) {
-        break;
-      }
-      const double correction = *request.scale_length_m / length_m(found.log_cloud);
-      if (std::abs(correction - 1) < kScaleSettled) {
-        return find_at(in_file, request, scale * correction);
-      }
-      scale *= correction;
+  FoundLog failure;
+  failure.log_cloud.message =
+      "All points of the scan lie in one place, so that no tape can give it a scale. Export the scan again.";
+  bool saw_a_log = false;
+  bool searched = false;
+  for (const double scale : scales) {
+    std::optional<FoundLog> found = settle_scale(in_file, request, scale);
+    if (!found) {
+      continue;
     }
+    if (found->log_cloud.status == scan::LogCloud::Status::ok) {
+      return *std::move(found);
+    }
+    // What is wrong with a log says more than that none was found at another scale.
+    const bool sees_a_log = found->log_cloud.status != scan::LogCloud::Status::no_log;
+    if (!searched || (sees_a_log && !saw_a_log)) {
+      failure = *std::move(found);
+      saw_a_log = sees_a_log;
+    }
+    searched = true;
   }
-  return found;
+  return failure;
 }
 
 /// A length that may be off by powers of ten, in words.
@@ -114,9 +214,16 @@ void ask_about_unit(const scan::Cloud& in_file, const PlanRequest& request, Foun
 }  // namespace
 
 FoundLog find_log(const scan::Cloud& in_file, const PlanRequest& request) {
-  FoundLog found = request.scale_length_m ? find_by_tape(in_file, request)
-                                          : find_at(in_file, request, request.metres_per_unit);
-  ask_about_unit(in_file, request, found);
+  const std::optional<scan::Cloud> cleaned = without_strays(in_file);
+  const scan::Cloud& cloud = cleaned ? *cleaned : in_file;
+  FoundLog found;
+  if (request.scale_length_m) {
+    return find_by_tape(cloud, request);
+  }
+  if (worth_a_search(extent(cloud) * request.metres_per_unit)) {
+    found = find_at(cloud, request, request.metres_per_unit);
+  }
+  ask_about_unit(cloud, request, found);
   return found;
 }
 

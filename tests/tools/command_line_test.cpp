@@ -1,0 +1,290 @@
+/// What a person sees who plans a good scan, and who mistypes the command.
+
+#include <algorithm>
+#include <catch2/catch.hpp>
+#include <cmath>
+#include <nlohmann/json.hpp>
+#include <sstream>
+
+#include "tools/made_scans.hpp"
+#include "tools/run_flitchwise.hpp"
+
+using namespace flitchwise::testing;
+using Catch::Matchers::Contains;
+using Catch::Matchers::StartsWith;
+using Catch::Matchers::WithinAbs;
+using Catch::Matchers::WithinRel;
+using Json = nlohmann::json;
+using Words = std::vector<std::string>;
+
+namespace {
+
+constexpr double kTenthMm = 0.11;  // corners are written to a hundredth of a millimetre
+constexpr double kLengthMm = 5;    // of the log's length, as asked of the whole job
+
+/// Simulates the short log into `file`, as a person would.
+void simulate_short_log(const std::string& file, const Words& more = {}) {
+  Words words{"simulate", file};
+  for (const Words& some : {short_log_arguments(), more}) {
+    words.insert(words.end(), some.begin(), some.end());
+  }
+  const Run run = run_flitchwise(words);
+  REQUIRE(run.exit_code == 0);
+  REQUIRE(run.trouble.empty());
+}
+
+Json plan_in(const std::string& out) {
+  return Json::parse(content(out + "/plan.json"));
+}
+
+Eigen::Vector3d corner(const Json& board, std::size_t i) {
+  const Json& c = board.at("corners_mm").at(i);
+  return {c.at(0).get<double>(), c.at(1).get<double>(), c.at(2).get<double>()};
+}
+
+/// Boards that the first line of the answer names.
+std::size_t printed_boards(const Run& run) {
+  std::istringstream line(run.out);
+  std::size_t boards = 0;
+  line >> boards;
+  return boards;
+}
+
+std::string whole_mm(double mm) {
+  return std::to_string(std::lround(std::abs(mm))) + " mm ";
+}
+
+/// Checks that a run went well, and what it wrote. Returns the plan.
+Json check_planned(const Run& run, const std::string& out) {
+  INFO("stderr: " << run.trouble << "stdout: " << run.out);
+  REQUIRE(run.exit_code == 0);
+  CHECK(run.trouble.empty());
+  const auto files = files_below(out);
+  CHECK(files.size() == 5);
+  for (const std::string name : {"plan.json", "supports.csv", "cuts.csv", "plan.svg", "plan.png"}) {
+    REQUIRE(files.count(name) == 1);
+    CHECK_FALSE(files.at(name).empty());
+    CHECK_THAT(run.out, Contains(out + "/" + name));
+  }
+  Json plan = plan_in(out);
+  REQUIRE_FALSE(plan.at("boards").empty());
+  CHECK(printed_boards(run) == plan.at("boards").size());
+  CHECK_THAT(run.out, Contains("of 50x150x2400 mm"));
+  for (const Json& board : plan.at("boards")) {
+    CHECK_THAT((corner(board, 3) - corner(board, 0)).norm(), WithinAbs(50, kTenthMm));
+    CHECK_THAT((corner(board, 1) - corner(board, 0)).norm(), WithinAbs(150, kTenthMm));
+    CHECK_THAT((corner(board, 4) - corner(board, 0)).norm(), WithinAbs(2400, kTenthMm));
+    CHECK_THAT((corner(board, 6) - corner(board, 0)).norm(),
+               WithinAbs(std::sqrt(50. * 50 + 150. * 150 + 2400. * 2400), kTenthMm));
+  }
+  return plan;
+}
+
+/// Plans a variant of the short log and checks that it comes out like the log.
+Json check_variant(const std::string& file_name, const Words& for_simulate, const Words& for_plan) {
+  const Folder folder;
+  simulate_short_log(folder / file_name, for_simulate);
+  Json planned = check_planned(plan(folder / file_name, folder / "out", for_plan), folder / "out");
+  CHECK_THAT(planned["log"]["length_mm"].get<double>(), WithinAbs(kShortLogLengthMm, kLengthMm));
+  return planned;
+}
+
+/// A scan in a folder, for refusals that come before it is read.
+struct Refusals {
+  Folder folder;
+  std::string scan = folder.write("scan.ply", ply_of(bare_ground()));
+
+  Run run(const Words& more, const std::string& board = "50x150x2400") const {
+    Run answer = plan(scan, folder / "out", more, board);
+    CHECK(not_one_sentence(answer, 1) == "");
+    CHECK_FALSE(std::filesystem::exists(folder / "out"));
+    return answer;
+  }
+};
+
+}  // namespace
+
+TEST_CASE("the short answer names boards, heights and supports, and agrees with plan.json",
+          "[command_line]") {
+  const Folder folder;
+  const std::string out = folder / "a new/folder for it";
+  simulate_short_log(folder / "scan.ply", {"--truth", folder / "truth.json"});
+  const Run run = plan(folder / "scan.ply", out, {"--bark", "14", "--species", "larch"});
+  const Json planned = check_planned(run, out);
+  const Json truth = Json::parse(content(folder / "truth.json"));
+  CHECK_THAT(planned["log"]["length_mm"].get<double>(),
+             WithinAbs(truth["log"]["length_mm"].get<double>(), kLengthMm));
+  CHECK(planned["scan"]["file"] == folder / "scan.ply");
+  CHECK_THAT(run.out, Contains("Heights") && Contains("small end: ") && Contains("large end: "));
+  for (const std::string end : {"small", "large"}) {
+    const double height_mm = planned["opening"]["height_" + end + "_end_mm"];
+    CHECK_THAT(run.out, Contains("(" + whole_mm(height_mm)) || Contains(": " + whole_mm(height_mm)));
+  }
+  CHECK_THAT(run.out, Contains("Supports") && Contains("left mm") && Contains("right mm"));
+  for (const Json& support : planned["supports"]) {
+    CHECK_THAT(run.out, Contains(support.at("status").get<std::string>()));
+  }
+  CHECK_THAT(run.out, Contains("Kit       plain kit"));
+  const std::string csv = content(out + "/supports.csv");
+  CHECK(static_cast<std::size_t>(std::count(csv.begin(), csv.end(), '\n')) == planned["supports"].size() + 1);
+}
+
+TEST_CASE("every format of the simulator gives the same plan", "[command_line]") {
+  const Json binary = check_variant("scan.ply", {}, {});
+  CHECK(binary["scan"]["up_source"] == "the ground: the file's +z axis");
+  const Json text = check_variant("scan.ply", {"--format", "ply-ascii"}, {});
+  const Json xyz = check_variant("no ending", {"--format", "xyz"}, {});
+  for (const Json& other : {text, xyz}) {
+    CHECK(other["boards"].size() == binary["boards"].size());
+    CHECK(other["scan"]["points_read"] == binary["scan"]["points_read"]);
+    CHECK_THAT(other["log"]["length_mm"].get<double>(),
+               WithinAbs(binary["log"]["length_mm"].get<double>(), 1));
+  }
+}
+
+TEST_CASE("a file with y up is planned, told so or not", "[command_line]") {
+  const Json found = check_variant("scan.ply", {"--y-up"}, {});
+  CHECK(found["scan"]["up_source"] == "the ground: the file's +y axis");
+  const Json told = check_variant("scan.ply", {"--y-up"}, {"--up", "Y"});
+  CHECK(told["scan"]["up_source"] == "given: +y axis");
+  CHECK(told["boards"].size() == found["boards"].size());
+}
+
+TEST_CASE("a file in millimetres is planned once its unit is named", "[command_line]") {
+  const Json planned = check_variant("scan.ply", {"--units", "mm"}, {"--unit", "mm"});
+  CHECK(planned["scan"]["scale"] == 0.001);
+  const Folder folder;
+  simulate_short_log(folder / "scan.ply", {"--units", "mm"});
+  const Run run = plan(folder / "scan.ply", folder / "out");
+  CHECK(not_one_sentence(run, 3) == "");
+  CHECK_THAT(run.trouble, Contains("another unit?") && Contains("--unit mm"));
+  CHECK_FALSE(std::filesystem::exists(folder / "out"));
+}
+
+TEST_CASE("a tape measure gives a file of unknown scale its length", "[command_line]") {
+  constexpr double kUnits = 0.37;  // a scan from photographs has any scale
+  const Folder folder;
+  Points points = short_log().scan.points_m;
+  for (Eigen::Vector3d& p : points) {
+    p *= kUnits;
+  }
+  folder.write("scan.ply", ply_of(points));
+  const Run run = plan(folder / "scan.ply", folder / "out", {"--scale-length", "2600"});
+  const Json planned = check_planned(run, folder / "out");
+  CHECK_THAT(planned["log"]["length_mm"].get<double>(), WithinRel(kShortLogLengthMm, 0.001));
+  CHECK_THAT(planned["scan"]["scale_source"].get<std::string>(), Contains("by tape, 2600 mm"));
+  CHECK_THAT(run.out, !Contains("The scale rests on the file alone"));
+}
+
+TEST_CASE("a log that must stay as it lies is not rolled", "[command_line]") {
+  const Folder folder;
+  simulate_short_log(folder / "scan.ply");
+  const Run run = plan(folder / "scan.ply", folder / "out", {"--as-it-lies"});
+  const Json planned = check_planned(run, folder / "out");
+  CHECK(planned["opening"]["roll_deg"] == 0);
+  CHECK_THAT(planned["opening"]["plane"]["normal"].at(1).get<double>(), WithinAbs(0, 1e-9));
+  CHECK_THAT(run.out, Contains("leave the log as it lies"));
+}
+
+TEST_CASE("options may stand before the scan, and a plan may be written over an older one",
+          "[command_line]") {
+  const Folder folder;
+  simulate_short_log(folder / "scan.ply");
+  const Run first = plan(folder / "scan.ply", folder / "out", {"--kerf", "12"});
+  const Json wide = check_planned(first, folder / "out");
+  const Run second =
+      run_flitchwise({"plan", "--out", folder / "out", "--board", "50 x 150 x 2400", folder / "scan.ply"});
+  const Json plain = check_planned(second, folder / "out");
+  CHECK(plain["cuts"] != wide["cuts"]);
+}
+
+TEST_CASE("a scan whose log lacks an end is planned up to where it was seen, if told so", "[command_line]") {
+  const Folder folder;
+  simulate_short_log(folder / "scan.ply", {"--part", "0.5"});
+  const Run run = plan(folder / "scan.ply", folder / "out", {"--allow-unseen-ends"}, "50x100x900");
+  INFO(run.trouble);
+  REQUIRE(run.exit_code == 0);
+  CHECK_THAT(run.out, Contains("Not both ends of the log were seen"));
+  for (const Json& board : plan_in(folder / "out")["boards"]) {
+    CHECK(corner(board, 4).x() < kShortLogLengthMm / 2 + kLengthMm);
+  }
+}
+
+TEST_CASE("help is no mistake", "[command_line]") {
+  for (const Words& words : {Words{"--help"}, Words{"plan", "--help"}, Words{"simulate", "--help"}}) {
+    const Run run = run_flitchwise(words);
+    CHECK(run.exit_code == 0);
+    CHECK(run.trouble.empty());
+    CHECK_THAT(run.out, Contains("Usage: "));
+  }
+  CHECK_THAT(run_flitchwise({"plan", "--help"}).out, Contains("50x150x3000") && Contains("--unit"));
+}
+
+TEST_CASE("a command that is not whole or not known is refused", "[command_line]") {
+  CHECK_THAT(run_flitchwise({}).trouble, Contains("name a command, plan or simulate"));
+  for (const Words& words :
+       {Words{}, Words{"frobnicate"}, Words{"frobnicate", "scan.ply"}, Words{"--wibble"}, Words{"plan"},
+        Words{"plan", "scan.ply"}, Words{"plan", "--board", "50x150x2400"},
+        Words{"plan", "scan.ply", "--board"}, Words{"simulate"},
+        Words{"simulate", "a.ply", "--scanner", "eye"}, Words{"simulate", "a.ply", "--length-mm", "1"},
+        Words{"simulate", "a.ply", "--seed", "x"}, Words{"simulate", "a.ply", "--part", "0"}}) {
+    const Run run = run_flitchwise(words);
+    INFO(run.trouble);
+    CHECK(not_one_sentence(run, 1) == "");
+  }
+  CHECK_THAT(run_flitchwise({"plan", "scan.ply"}).trouble,
+             Contains("--board is required") && Contains("flitchwise plan --help"));
+  CHECK_FALSE(std::filesystem::exists("a.ply"));
+}
+
+TEST_CASE("options that are not known or given twice are refused", "[command_line]") {
+  const Refusals refused;
+  CHECK_THAT(refused.run({"--wibble"}).trouble, Contains("--wibble"));
+  CHECK_THAT(refused.run({"another.ply"}).trouble, Contains("another.ply"));
+  CHECK_THAT(refused.run({"--board", "30x100x2400"}).trouble, Contains("give one --board"));
+  CHECK_THAT(refused.run({"--kerf", "9", "--kerf", "10"}).trouble, Contains("--kerf"));
+  CHECK_THAT(refused.run({"--kerf"}).trouble, Contains("--kerf"));
+}
+
+TEST_CASE("a board size that is none is refused with an example", "[command_line]") {
+  const Refusals refused;
+  for (const std::string board :
+       {"50x150", "50x150x", "0x1x2", "-50x150x3000", "axbxc", "50x150x99999999999999999999e999"}) {
+    CHECK_THAT(refused.run({}, board).trouble,
+               Contains("'" + board + "' is no board size") && Contains("for example 50x150x3000"));
+  }
+  for (const std::string board : {"99999x150x3000", "50x99999x3000", "50x150x99999", "1x150x3000"}) {
+    CHECK_THAT(refused.run({}, board).trouble, Contains("the board's") && Contains(" mm, but must lie"));
+  }
+}
+
+TEST_CASE("numbers out of range are refused in the unit in which they were given", "[command_line]") {
+  const Refusals refused;
+  const auto trouble = [&](const std::string& option, const std::string& value) {
+    return refused.run({option, value}).trouble;
+  };
+  CHECK_THAT(trouble("--kerf", "51"), Contains("--kerf is 51 mm, but must lie between 0 and 50 mm"));
+  CHECK_THAT(trouble("--kerf", "-1"), Contains("--kerf is -1 mm"));
+  CHECK_THAT(trouble("--bark", "-3"), Contains("--bark is -3 mm, but must lie between 0 and 150 mm"));
+  CHECK_THAT(trouble("--bark", "151"), Contains("--bark is 151 mm"));
+  CHECK_THAT(trouble("--scale-length", "299"), Contains("--scale-length is 299 mm"));
+  CHECK_THAT(trouble("--scale-length", "30001"), Contains("between 300 and 30000 mm"));
+  CHECK_THAT(trouble("--confidence", "-0.1"), Contains("--confidence is -0.1"));
+  CHECK_THAT(trouble("--confidence", "5.1"), Contains("between 0 and 5"));
+  CHECK_THAT(trouble("--time-limit", "0"), Contains("--time-limit is 0 s"));
+  for (const std::string option : {"--kerf", "--bark", "--scale-length", "--confidence", "--time-limit"}) {
+    CHECK_THAT(trouble(option, "nan"), Contains(option));
+    CHECK_THAT(trouble(option, "inf"), Contains(option));
+    CHECK_THAT(trouble(option, "14cm"), Contains(option + " = 14cm is not a number"));
+  }
+}
+
+TEST_CASE("words that are not among the choices are refused with the choices", "[command_line]") {
+  const Refusals refused;
+  CHECK_THAT(refused.run({"--unit", "furlong"}).trouble,
+             Contains("'furlong'") && Contains("cm, ft, in, m, mm"));
+  CHECK_THAT(refused.run({"--up", "w"}).trouble, Contains("'w'") && Contains("-z, x, y, z"));
+  CHECK_THAT(refused.run({"--species", "unobtainium"}).trouble,
+             Contains("'unobtainium'") && Contains("for example larch") && Contains("--bark"));
+  CHECK_THAT(refused.run({"--out", ""}).trouble, Contains("--out"));
+}

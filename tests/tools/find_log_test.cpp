@@ -1,0 +1,127 @@
+#include "plan/find_log.hpp"
+
+#include <catch2/catch.hpp>
+#include <utility>
+
+#include "tools/made_scans.hpp"
+
+using namespace flitchwise;
+using namespace flitchwise::testing;
+using Catch::Matchers::Contains;
+using Catch::Matchers::WithinAbs;
+using Catch::Matchers::WithinRel;
+using Status = scan::LogCloud::Status;
+
+namespace {
+
+scan::Cloud cloud_of_points(const Points& points, double units_per_m = 1) {
+  scan::Cloud cloud;
+  for (const Eigen::Vector3d& p : points) {
+    cloud.points.emplace_back((p * units_per_m).cast<float>());
+  }
+  return cloud;
+}
+
+PlanRequest with_tape(double length_m) {
+  PlanRequest request;
+  request.scale_length_m = length_m;
+  return request;
+}
+
+double found_length_m(const FoundLog& found) {
+  return (found.log_cloud.last_end.point_m - found.log_cloud.first_end.point_m).norm();
+}
+
+}  // namespace
+
+TEST_CASE("a tape measure settles the scale of a file in any unit", "[find_log]") {
+  const simulate::Simulation scan = short_log();
+  constexpr double kTapeM = 2.750;  // the tape is right, whatever the scan says
+  const double metres_per_metre = kTapeM / scan.truth.length_m;
+  for (const double units_per_m : {1.0, 0.37, 1000.0}) {
+    INFO(units_per_m << " units a metre");
+    const FoundLog found = find_log(cloud_of_points(scan.scan.points_m, units_per_m), with_tape(kTapeM));
+    REQUIRE(found.log_cloud.status == Status::ok);
+    CHECK_THAT(found_length_m(found), WithinRel(kTapeM, 0.001));
+    CHECK_THAT(found.oriented.scale * units_per_m, WithinRel(metres_per_metre, 0.003));
+    CHECK_THAT(found.oriented.scale_source, Contains("by tape, 2750 mm"));
+  }
+}
+
+TEST_CASE("the named unit is the scale where there is no tape", "[find_log]") {
+  const simulate::Simulation scan = short_log();
+  PlanRequest request;
+  request.metres_per_unit = 0.001;
+  const FoundLog found = find_log(cloud_of_points(scan.scan.points_m, 1000), request);
+  REQUIRE(found.log_cloud.status == Status::ok);
+  CHECK_THAT(found_length_m(found), WithinAbs(scan.truth.length_m, 0.010));
+  CHECK(found.oriented.scale == 0.001);
+  CHECK(found.oriented.scale_source == "the file's unit as given");
+}
+
+TEST_CASE("a scene of impossible size makes it ask about the unit", "[find_log]") {
+  const Points ground = bare_ground();  // 5 m wide
+  const auto message = [&](double units_per_m) {
+    return find_log(cloud_of_points(ground, units_per_m), {}).log_cloud.message;
+  };
+  for (const double units_per_m : {1e-6, 0.1, 10.0, 1000.0, 1e30}) {
+    CHECK_THAT(message(units_per_m), Contains("another unit?") && Contains("--unit mm"));
+  }
+  CHECK_THAT(message(1000), Contains("would be 5000 m wide"));
+  CHECK_THAT(message(0.1), Contains("would be 500 mm wide"));
+  CHECK_THAT(message(1e-6), Contains("would be less than 1 mm wide"));
+  CHECK_THAT(message(1e30), Contains("would be over 100 km wide"));
+  CHECK_THAT(message(1), Contains("No log was found"));
+}
+
+TEST_CASE("points without extent have no log, with or without a tape", "[find_log]") {
+  const Points one_place(5000, Eigen::Vector3d(1, 2, 3));
+  Points a_hair;
+  for (int i = 0; i < 5000; ++i) {
+    a_hair.emplace_back(1e-38 * i, 0, 0);
+  }
+  for (const Points& points : {one_place, a_hair}) {
+    CHECK(find_log(cloud_of_points(points), {}).log_cloud.status == Status::no_log);
+    const FoundLog found = find_log(cloud_of_points(points), with_tape(2.6));
+    CHECK(found.log_cloud.status == Status::no_log);
+    CHECK_THAT(found.log_cloud.message, Contains("lie in one place"));
+  }
+}
+
+TEST_CASE("a tape measure keeps the reason why a log will not do", "[find_log]") {
+  const simulate::Simulation scan = short_log();
+  const Points half = kept_points(scan, [](const Eigen::Vector3d& p) { return p.x() < 1.2; });
+  for (const double units_per_m : {1.0, 0.4}) {
+    const FoundLog found = find_log(cloud_of_points(half, units_per_m), with_tape(2.6));
+    CHECK(found.log_cloud.status == Status::end_not_seen);
+    CHECK_THAT(found.log_cloud.message, Contains("large end"));
+  }
+}
+
+TEST_CASE("single points far off change nothing", "[find_log]") {
+  Points points = short_log().scan.points_m;
+  const auto summary = [&](const PlanRequest& request) {
+    const FoundLog found = find_log(cloud_of_points(points), request);
+    REQUIRE(found.log_cloud.status == Status::ok);
+    return std::pair(found_length_m(found), found.log_cloud.surface_m.size());
+  };
+  const auto before = summary({});
+  const auto before_with_tape = summary(with_tape(2.6));
+  for (const double far_m : {300.0, 1e6, -1e12, 1e30}) {
+    points.emplace_back(far_m, 0, 0);
+    points.emplace_back(1, far_m, -far_m);
+  }
+  CHECK(summary({}) == before);
+  CHECK(summary(with_tape(2.6)) == before_with_tape);
+}
+
+TEST_CASE("a scene of fine points in the wrong unit needs no memory for its true size", "[find_log]") {
+  // A flat square 5 km wide, as of a scan in millimetres whose ground is smooth.
+  Points plane;
+  for (int i = 0; i < 100; ++i) {
+    for (int j = 0; j < 100; ++j) {
+      plane.emplace_back(50.0 * i, 50.0 * j, 0.0);
+    }
+  }
+  CHECK_THAT(find_log(cloud_of_points(plane), {}).log_cloud.message, Contains("another unit?"));
+}
