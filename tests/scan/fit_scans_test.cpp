@@ -65,22 +65,34 @@ class OneProcessor {
 }  // namespace
 
 TEST_CASE("scans like those from photographs are fitted to a few millimetres", "[fit]") {
-  const auto seed = GENERATE(1U, 2U, 3U, 4U);
-  CAPTURE(seed);
-  const Simulation made = simulate::simulate_random(seed, coarser(simulate::photo_scanner()));
-  const LogModel log = model_of(made);
-  const testing::FitErrors errors = testing::against_truth(log, made.truth);
-  // In brackets the worst of the four seeds.
-  CHECK_THAT(errors.length_m, WithinAbs(0, 0.0045));         // [1.5 mm]
-  CHECK_THAT(errors.usable_length_m, WithinAbs(0, 0.0035));  // [1.2 mm]
-  CHECK_THAT(errors.centreline_rms_m, WithinAbs(0, 0.003));  // [1.4 mm]
-  CHECK_THAT(errors.seen_bark.rms_m, WithinAbs(0, 0.005));   // [2.8 mm]
-  CHECK_THAT(errors.seen_wood.rms_m, WithinAbs(0, 0.006));   // [3.4 mm; the bark's own variation is in it]
-  CHECK(errors.seen_bark.within_two_sigma > 0.92);           // [0.971]
-  CHECK(errors.seen_wood.within_two_sigma > 0.92);           // [0.972]
-  CHECK(errors.unseen_bark.within_two_sigma > 0.96);         // [0.988]
-  CHECK(errors.unseen_wood.within_two_sigma > 0.98);         // [0.995]
-  CHECK_THAT(log.residual_m, WithinAbs(0.002, 0.001));       // white noise and part of the correlated
+  // The last two are hard: their undersides close 3 to 5 mm too far out. In brackets the worst seed, or the
+  // mean.
+  const std::vector<std::uint64_t> seeds{1, 2, 3, 4, 45, 46};
+  double centreline_m = 0;
+  double unseen_bark = 0;
+  double unseen_wood = 0;
+  for (const std::uint64_t seed : seeds) {
+    CAPTURE(seed);
+    const Simulation made = simulate::simulate_random(seed, coarser(simulate::photo_scanner()));
+    const LogModel log = model_of(made);
+    const testing::FitErrors errors = testing::against_truth(log, made.truth);
+    CHECK_THAT(errors.length_m, WithinAbs(0, 0.005));          // [2.3 mm]
+    CHECK_THAT(errors.usable_length_m, WithinAbs(0, 0.008));   // [3.2 mm]
+    CHECK_THAT(errors.centreline_rms_m, WithinAbs(0, 0.008));  // [3.8 mm]
+    CHECK_THAT(errors.seen_bark.rms_m, WithinAbs(0, 0.005));   // [2.8 mm]
+    CHECK_THAT(errors.seen_wood.rms_m, WithinAbs(0, 0.006));   // [3.4 mm; the bark's own variation is in it]
+    CHECK(errors.seen_bark.within_two_sigma > 0.92);           // [0.962]
+    CHECK(errors.seen_wood.within_two_sigma > 0.8);            // [0.889]
+    CHECK(errors.unseen_bark.within_two_sigma > 0.6);          // [0.80]
+    CHECK(errors.unseen_wood.within_two_sigma > 0.5);          // [0.67]
+    CHECK_THAT(log.residual_m, WithinAbs(0.002, 0.001));       // white noise and part of the correlated
+    centreline_m += errors.centreline_rms_m / static_cast<double>(seeds.size());
+    unseen_bark += errors.unseen_bark.within_two_sigma / static_cast<double>(seeds.size());
+    unseen_wood += errors.unseen_wood.within_two_sigma / static_cast<double>(seeds.size());
+  }
+  CHECK_THAT(centreline_m, WithinAbs(0, 0.003));  // [1.9 mm]
+  CHECK(unseen_bark > 0.85);                      // [0.93]
+  CHECK(unseen_wood > 0.8);                       // [0.90]
 }
 
 TEST_CASE("scans like a phone's stay within their own uncertainty", "[fit]") {
@@ -115,7 +127,7 @@ TEST_CASE("a perfect scan of a known log gives its numbers", "[fit]") {
   CHECK_THAT(log.sweep_m(), WithinAbs(made.truth.sweep_m(), 0.0005));
   const double a = pi / 4 * 0.28 * 0.28;
   const double b = pi / 4 * 0.34 * 0.34;
-  CHECK_THAT(log.volume_m3(), WithinRel(3.2 * (a + std::sqrt(a * b) + b) / 3, 0.003));
+  CHECK_THAT(log.volume_m3(), WithinRel(3.2 * (a + std::sqrt(a * b) + b) / 3, 0.002));
   CHECK(log.seen_share() > 0.998);  // measured 0.9998
   CHECK(log.knots.empty());
 }
