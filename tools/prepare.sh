@@ -21,8 +21,8 @@ install_missing() {
   "${as_root[@]}" env DEBIAN_FRONTEND=noninteractive apt-get install -y -qq --no-install-recommends "${missing[@]}" >/dev/null
 }
 
-# Configures once and builds the targets (all without any).
+# Builds the named targets (all without any); configures first, without the tests, where nothing is configured yet.
 build() {
-  [ -f .build/release/build.ninja ] || cmake --preset release >/dev/null
+  [ -f .build/release/build.ninja ] || cmake --preset release -DBUILD_TESTING=OFF >/dev/null
   cmake --build --preset release -- "$@"
 }

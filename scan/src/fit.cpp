@@ -39,8 +39,7 @@ void check(const FitOptions& o) {
 }
 
 EndPlane in_log(const EndPlane& in_scan, const LogFrame& frame) {
-  return {frame.to_log(in_scan.point_m), frame.scan_from_log.transpose() * in_scan.normal, in_scan.seen,
-          in_scan.sigma_m};
+  return {frame.to_log(in_scan.point_m), frame.scan_from_log.transpose() * in_scan.normal, in_scan.seen};
 }
 
 /// The track as a curve from end plane to end plane, the smaller end first.

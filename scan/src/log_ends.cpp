@@ -18,8 +18,7 @@ constexpr double kLeastCovered = 0.30;  // of the face; floaters inside an open 
 constexpr int kFaceCells = 8;           // across the diameter
 constexpr double kSurfaceBand = 0.25;   // of the radius around the track, for where the surface stops
 constexpr double kSurfaceBinM = 0.02;
-constexpr double kUnseenSigmaM = 0.01;  // of an end set where the surface stops: half a bin
-constexpr double kSurfaceStops = 0.3;   // of the usual number of points a bin
+constexpr double kSurfaceStops = 0.3;  // of the usual number of points a bin
 
 /// Share of the face's cells that hold points.
 double covered_share(const Points& points_m, const std::vector<std::size_t>& inliers,
@@ -38,17 +37,6 @@ double covered_share(const Points& points_m, const std::vector<std::size_t>& inl
   }
   const double disc_cells = std::numbers::pi / 4 * kFaceCells * kFaceCells;
   return static_cast<double>(std::count(occupied.begin(), occupied.end(), true)) / disc_cells;
-}
-
-/// Scatter of the face's points. Points of a scan err together over some cm, so that the plane through them
-/// is hardly surer at its rim than one of them.
-double scatter_m(const PlaneFit& plane, const Points& points_m) {
-  double squares = 0;
-  for (const std::size_t i : plane.inliers) {
-    const double off = plane.normal.dot(points_m[i].cast<double>() - plane.point_m);
-    squares += off * off;
-  }
-  return std::sqrt(squares / static_cast<double>(plane.inliers.size()));
 }
 
 /// Where the centreline meets the plane, starting from a place along the chord.
@@ -100,14 +88,13 @@ EndPlane find_end(const Points& points_m, const TrackFrame& frame, double outwar
   const auto plane = fit_plane(inside, kFaceToleranceM, frame.axis(), kMostTiltRad);
   if (plane && covered_share(inside, plane->inliers, frame) >= kLeastCovered) {
     end.seen = true;
-    end.sigma_m = scatter_m(*plane, inside);
     end.normal = plane->normal * (plane->normal.dot(frame.axis()) * outwards < 0 ? -1 : 1);
     end.point_m = centre_on(*plane, frame, end_m);
     return end;
   }
-  end.sigma_m = kUnseenSigmaM;
   end.normal = frame.axis() * outwards;
-  end.point_m = frame.centre_at(surface_stop_m(points_m, frame, outwards));
+  // A bin further in: the surface may stop within the last one.
+  end.point_m = frame.centre_at(surface_stop_m(points_m, frame, outwards) - outwards * kSurfaceBinM);
   return end;
 }
 

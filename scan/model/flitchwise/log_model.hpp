@@ -45,7 +45,6 @@ struct EndPlane {
   Eigen::Vector3d point_m = Eigen::Vector3d::Zero();  ///< where the centreline meets the end, log frame
   Eigen::Vector3d normal = Eigen::Vector3d::UnitX();  ///< unit, pointing out of the log
   bool seen = false;                                  ///< false: the log was cut off by the scan's border
-  double sigma_m = 0;                                 ///< 1-sigma uncertainty of its place, at the rim
 };
 
 /// The biological centre at both ends, where the rings close.
