@@ -9,6 +9,7 @@
 
 using namespace flitchwise::testing;
 using Catch::Matchers::Contains;
+using Catch::Matchers::Equals;
 using Words = std::vector<std::string>;
 using Eigen::Vector3d;
 
@@ -23,7 +24,7 @@ constexpr int no_board_fits = 4;
 std::string failure(const Folder& folder, const std::string& scan, int exit_code, const Words& more = {},
                     const std::string& board = "50x150x2400") {
   const Run run = plan(scan, folder / "out", more, board);
-  CHECK(not_one_sentence(run, exit_code) == "");
+  CHECK_THAT(not_one_sentence(run, exit_code), Equals(""));
   CHECK_FALSE(std::filesystem::exists(folder / "out"));
   return run.trouble;
 }
@@ -105,13 +106,13 @@ TEST_CASE("a place that cannot be written to is refused in one sentence", "[bad_
   const std::string in_the_way = folder.write("file", "notes");
   for (const std::string& out : {in_the_way, in_the_way + "/below"}) {
     const Run run = plan(scan, out);
-    CHECK(not_one_sentence(run, bad_file) == "");
+    CHECK_THAT(not_one_sentence(run, bad_file), Equals(""));
     CHECK_THAT(run.trouble, Contains(in_the_way) && Contains("choose another place"));
     CHECK(content(in_the_way) == "notes");
   }
   const std::string out = folder / "out";
   std::filesystem::create_directories(out + "/plan.svg");
-  CHECK(not_one_sentence(plan(scan, out), bad_file) == "");
+  CHECK_THAT(not_one_sentence(plan(scan, out), bad_file), Equals(""));
   CHECK(files_below(out).empty());
 }
 
@@ -236,7 +237,7 @@ TEST_CASE("random damage ends in a plan or in one sentence, never in a crash", "
       CHECK(files_below(folder / "out").size() == 5);
     } else {
       CHECK(run.exit_code >= bad_file);
-      CHECK(not_one_sentence(run, run.exit_code) == "");
+      CHECK_THAT(not_one_sentence(run, run.exit_code), Equals(""));
       CHECK(run.exit_code <= no_board_fits);
       CHECK_FALSE(std::filesystem::exists(folder / "out"));
     }

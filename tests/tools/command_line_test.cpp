@@ -11,7 +11,7 @@
 
 using namespace flitchwise::testing;
 using Catch::Matchers::Contains;
-using Catch::Matchers::StartsWith;
+using Catch::Matchers::Equals;
 using Catch::Matchers::WithinAbs;
 using Catch::Matchers::WithinRel;
 using Json = nlohmann::json;
@@ -64,7 +64,7 @@ Json check_planned(const Run& run, const std::string& out) {
   for (const std::string name : {"plan.json", "supports.csv", "cuts.csv", "plan.svg", "plan.png"}) {
     REQUIRE(files.count(name) == 1);
     CHECK_FALSE(files.at(name).empty());
-    CHECK_THAT(run.out, Contains(out + "/" + name));
+    CHECK_THAT(run.out, Contains((std::filesystem::path(out) / name).string()));
   }
   Json plan = plan_in(out);
   REQUIRE_FALSE(plan.at("boards").empty());
@@ -96,7 +96,7 @@ struct Refusals {
 
   Run run(const Words& more, const std::string& board = "50x150x2400") const {
     Run answer = plan(scan, folder / "out", more, board);
-    CHECK(not_one_sentence(answer, 1) == "");
+    CHECK_THAT(not_one_sentence(answer, 1), Equals(""));
     CHECK_FALSE(std::filesystem::exists(folder / "out"));
     return answer;
   }
@@ -156,7 +156,7 @@ TEST_CASE("a file in millimetres is planned once its unit is named", "[command_l
   const Folder folder;
   simulate_short_log(folder / "scan.ply", {"--units", "mm"});
   const Run run = plan(folder / "scan.ply", folder / "out");
-  CHECK(not_one_sentence(run, 3) == "");
+  CHECK_THAT(not_one_sentence(run, 3), Equals(""));
   CHECK_THAT(run.trouble, Contains("another unit?") && Contains("--unit mm"));
   CHECK_FALSE(std::filesystem::exists(folder / "out"));
 }
@@ -230,7 +230,7 @@ TEST_CASE("a command that is not whole or not known is refused", "[command_line]
         Words{"simulate", "a.ply", "--seed", "x"}, Words{"simulate", "a.ply", "--part", "0"}}) {
     const Run run = run_flitchwise(words);
     INFO(run.trouble);
-    CHECK(not_one_sentence(run, 1) == "");
+    CHECK_THAT(not_one_sentence(run, 1), Equals(""));
   }
   CHECK_THAT(run_flitchwise({"plan", "scan.ply"}).trouble,
              Contains("--board is required") && Contains("flitchwise plan --help"));
