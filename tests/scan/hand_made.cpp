@@ -15,7 +15,7 @@ Eigen::Vector3d at(const HandMadeLog& log, double x_m, double theta, double radi
 }
 
 EndPlane end_at(const HandMadeLog& log, double x_m, double outwards) {
-  return {at(log, x_m, 0, 0), log.scan_from_log.linear() * Eigen::Vector3d(outwards, 0, 0), true, 0.001};
+  return {at(log, x_m, 0, 0), log.scan_from_log.linear() * Eigen::Vector3d(outwards, 0, 0), true};
 }
 
 void add_surface(const HandMadeLog& log, scan::LogCloud& cloud) {
@@ -37,10 +37,10 @@ void add_surface(const HandMadeLog& log, scan::LogCloud& cloud) {
 
 }  // namespace
 
-HandMadeLog turned(double length_m, std::function<double(double x_m)> diameter_m) {
+HandMadeLog turned(double length_m, const std::function<double(double x_m)>& diameter_m) {
   HandMadeLog log;
   log.length_m = length_m;
-  log.radius_m = [diameter = std::move(diameter_m)](double x, double /*theta*/) { return diameter(x) / 2; };
+  log.radius_m = [diameter_m](double x, double /*theta*/) { return diameter_m(x) / 2; };
   return log;
 }
 

@@ -22,7 +22,7 @@ struct HandMadeLog {
   bool reversed = false;  ///< the track runs from the large x to the small x
 };
 
-HandMadeLog turned(double length_m, std::function<double(double x_m)> diameter_m);
+HandMadeLog turned(double length_m, const std::function<double(double x_m)>& diameter_m);
 /// As isolate would hand it to the fit, without any error.
 scan::LogCloud log_cloud_of(const HandMadeLog& log);
 

@@ -130,7 +130,6 @@ TEST_CASE("a log that runs out of the scan is refused, and the missing end named
   const EndPlane& open = allowed.first_end.seen ? allowed.last_end : allowed.first_end;
   const double border_m = small_missing ? 1 : 0.6 * made.truth.length_m;
   CHECK_THAT(made.truth.to_log(open.point_m).x(), WithinAbs(border_m, 0.03));  // in bins of 20 mm
-  CHECK(open.sigma_m >= 0.01);
 }
 
 TEST_CASE("both ends out of the scan", "[isolate]") {
