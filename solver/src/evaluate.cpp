@@ -132,7 +132,7 @@ class PlanBuilder {
     int number = 0;
     std::vector<Strip> strips;
   };
-  Strip roomiest(int number, std::size_t window, const Strip& strip);
+  std::vector<Strip> roomiest(int number, int boards);
   void add_boards(std::size_t flitch, const Row& row);
   Board board_of(const Slab& slab, const Strip& strip, std::size_t window, int index) const;
   double margin_of(int number, const Strip& strip, std::size_t window, int index);
@@ -157,16 +157,15 @@ double PlanBuilder::offset_m(const Strip& strip, int index) const {
   return ((strip.boards - 1) / 2.0 - index) * (job_.target.width_m + job_.options.rip_kerf_m);
 }
 
-/// The strip as it lies when its boards are grown until no other yaw gives them more room.
-Strip PlanBuilder::roomiest(int number, std::size_t window, const Strip& strip) {
-  Strip best = strip;
+/// The layer's strips as they lie when its boards are grown until no other yaw or place gives them more room.
+std::vector<Strip> PlanBuilder::roomiest(int number, int boards) {
+  std::vector<Strip> best = strips_of(log_, pose_, number, 0, nullptr);
   largest(0, job_.solid.largest_width_m, [&](double grown_m) {
-    const Slab slab = slab_of(job_, pose_, number);
-    const Strip grown = Layer(log_, slab, grown_m).strip_at(window, strip.shift);
-    if (grown.boards < strip.boards) {
+    std::vector<Strip> grown = strips_of(log_, pose_, number, grown_m, nullptr);
+    if (boards_in(grown) < boards) {
       return false;
     }
-    best = grown;
+    best = std::move(grown);
     return true;
   });
   return best;
@@ -174,13 +173,11 @@ Strip PlanBuilder::roomiest(int number, std::size_t window, const Strip& strip) 
 
 void PlanBuilder::add_layer(int number) {
   std::vector<Strip> strips = strips_of(log_, pose_, number, 0, nullptr);
-  const bool any = boards_in(strips) > 0;
-  for (std::size_t window = 0; any && window < strips.size(); ++window) {
-    if (strips[window].boards > 0) {
-      strips[window] = roomiest(number, window, strips[window]);
-    }
+  const int boards = boards_in(strips);
+  if (boards > 0) {
+    strips = roomiest(number, boards);
   }
-  if (any || !rows_.empty()) {
+  if (boards > 0 || !rows_.empty()) {
     rows_.push_back({number, std::move(strips)});
   }
 }

@@ -3,6 +3,7 @@
 #include <oneapi/tbb/task_arena.h>
 
 #include <algorithm>
+#include <array>
 #include <chrono>
 #include <cmath>
 #include <numbers>
@@ -17,9 +18,8 @@ namespace {
 
 using std::numbers::pi;
 
-constexpr double kMarginStep_m = 0.0003;      // a margin that is larger by less is not worth another search
+constexpr std::array<double, 4> kMarginSteps_m{0.008, 0.004, 0.002, 0.001};  // bold first: that prunes most
 constexpr double kSameMargin_m = 0.0002;      // margins that differ by less are equal: then less rolling wins
-constexpr int kMarginRounds = 5;              // searches for a wider margin
 constexpr std::uint64_t kMarginCells = 96;    // roll cells each of them may look at
 constexpr double kMarginTolerance_m = 0.008;  // and how fine they split
 
@@ -105,14 +105,15 @@ Pose widest_margin(const Job& job, const TreeAnswer& answer, double time_left_s)
   question.first_find = true;
   question.most_cells = kMarginCells;
   question.time_limit_s = time_left_s;
-  for (int round = 0; round < kMarginRounds && time_left_s > 0; ++round) {
-    question.grown_m = best.margin_m + kMarginStep_m;
+  for (std::size_t i = 0; i < kMarginSteps_m.size() && time_left_s > 0;) {
+    question.grown_m = best.margin_m + kMarginSteps_m.at(i);
     const TreeAnswer wider = ask_tree(job, question);
-    if (!wider.found) {
-      break;
+    const Climb up = wider.found ? climb(job, wider.pose, answer.boards, {}) : best;
+    if (up.margin_m > best.margin_m) {
+      best = up;
+    } else {
+      ++i;
     }
-    const Climb up = climb(job, wider.pose, answer.boards, {});
-    best = up.margin_m > best.margin_m ? up : best;
   }
   best.pose = less_rolled(job, best.pose);
   for (const double share : {0.0, 0.5}) {
@@ -121,7 +122,7 @@ Pose widest_margin(const Job& job, const TreeAnswer& answer, double time_left_s)
     ClimbLimits limits;
     limits.turn = false;
     const Climb up = climb(job, start, answer.boards, limits);
-    if (up.margin_m >= best.margin_m - kSameMargin_m) {
+    if (up.margin_m >= std::max(0.0, best.margin_m - kSameMargin_m)) {
       return up.pose;
     }
   }

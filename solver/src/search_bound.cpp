@@ -17,7 +17,7 @@ constexpr int kYawCuts = 5;           // cutting planes a yaw bound gets; more w
 constexpr double kPiecePerWidth =
     800;  // places along the log: the taper over a piece is about the step's size
 constexpr double kLeastPiece_m = 0.03;  // about the stations' spacing
-constexpr int kMostPieces = 64;
+constexpr double kMostPieces = 64;
 
 /// Radius at any angle, linear between the samples; never below the polygon, whose sides bend inwards of it.
 double radius_at(const Eigen::ArrayXd& radius, double index) {
@@ -148,7 +148,14 @@ class StackBound {
     std::size_t first = 0;
     std::size_t end = 0;
   };
+  /// The middles that a window may have, in pieces.
+  struct Places {
+    double first_m = 0;
+    double step_m = 0;
+    int count = 1;
+  };
   using Row = std::array<float, kLanes>;
+  using Counts = std::array<int, kLanes>;
   struct Slope {
     Row yaw;
     Row room;
@@ -160,10 +167,11 @@ class StackBound {
     bool yaw = false;
   };
 
-  void find_pieces(std::size_t window, std::size_t stride);
+  void find_places(std::size_t window, std::size_t stride);
   Piece core(double first_middle_m, double last_middle_m) const;
   void count(const Look& look);
   void count_block(std::size_t first_lane, bool with_yaw);
+  void count_pieces(int from, int to, Row room, bool with_yaw, Counts& most) const;
   void fill(const RollTables::Table& table, std::size_t first_lane, float* low, float* high) const;
   void narrowest(const Piece& piece, Row& room) const;
   void yawed(const Piece& piece, Row& room) const;
@@ -184,7 +192,7 @@ class StackBound {
   double width_m_ = 0;  // of a lane's starts
   std::vector<Stretch> stretches_;
   std::vector<Lane> lanes_;
-  std::vector<Piece> pieces_;
+  Places pieces_;
   std::vector<std::size_t> used_;  // tables that are looked at
   std::vector<float> low_;         // [station][lane of the block]
   std::vector<float> high_;
@@ -246,11 +254,7 @@ StackBound::Piece StackBound::core(double first_middle_m, double last_middle_m) 
   return {static_cast<std::size_t>(first - used_.begin()), static_cast<std::size_t>(end - used_.begin())};
 }
 
-void StackBound::find_pieces(std::size_t window, std::size_t stride) {
-  used_.clear();
-  for (std::size_t i = 0; i < tables_.tables_.size(); i += stride) {
-    used_.push_back(i);
-  }
+void StackBound::find_places(std::size_t window, std::size_t stride) {
   const double turned = 1 / (most_sec_ * std::sqrt(1 + most_yaw_ * most_yaw_));
   const double length_m = job_.target.length_m * turned;
   const double pitch_m = length_m + job_.options.crosscut_kerf_m;
@@ -260,11 +264,15 @@ void StackBound::find_pieces(std::size_t window, std::size_t stride) {
   const double first_m = length_m / 2 - ends_m + before * pitch_m;
   const double last_m = job_.solid.usable_m + ends_m - length_m / 2 - behind * pitch_m;
   const double piece_m = std::max(kLeastPiece_m, kPiecePerWidth * width_m_);
-  const int count = std::clamp(static_cast<int>(std::ceil((last_m - first_m) / piece_m)), 1, kMostPieces);
-  pieces_.clear();
-  for (int i = 0; i < count; ++i) {
-    const double step = (last_m - first_m) / count;
-    pieces_.push_back(core(first_m + i * step, first_m + (i + 1) * step));
+  const double count = std::clamp(std::ceil((last_m - first_m) / piece_m), 1.0, kMostPieces);
+  pieces_ = {first_m, (last_m - first_m) / count, static_cast<int>(count)};
+  used_.clear();
+  const double reach_m = job_.target.length_m / 2;
+  for (std::size_t i = 0; i < tables_.tables_.size(); i += stride) {
+    const double x_m = tables_.x_m(i) + job_.solid.pivot_x_m;
+    if (x_m >= first_m - reach_m && x_m <= last_m + reach_m) {
+      used_.push_back(i);
+    }
   }
 }
 
@@ -301,7 +309,6 @@ void StackBound::fill(const RollTables::Table& table, std::size_t first_lane, fl
 }
 
 void StackBound::narrowest(const Piece& piece, Row& room) const {
-  room.fill(kOutside);
   for (std::size_t s = piece.first; s < piece.end; ++s) {
     const float* low = &low_[s * kLanes];
     const float* high = &high_[s * kLanes];
@@ -389,31 +396,48 @@ int StackBound::boards_in(float room_m) const {
   return std::max(0, static_cast<int>(free_m / (job_.target.width_m + job_.options.rip_kerf_m)));
 }
 
-void StackBound::count_block(std::size_t first_lane, bool with_yaw) {
-  for (std::size_t s = pieces_.front().first; s < pieces_.back().end; ++s) {
-    fill(tables_.table(used_[s]), first_lane, &low_[s * kLanes], &high_[s * kLanes]);
-  }
-  const std::size_t lanes = std::min(kLanes, lanes_.size() - first_lane);
-  std::array<int, kLanes> most{};
-  for (const Piece& piece : pieces_) {
-    Row room;
-    narrowest(piece, room);
-    const auto gains = [&] {
-      for (std::size_t lane = 0; lane < lanes; ++lane) {
-        if (boards_in(room[lane]) > most[lane]) {
-          return true;
-        }
+/// Most boards over the pieces from..to - 1. `room` bounds them already; stations that all of them cover
+/// lower it, and only if that leaves a gain on what other pieces gave are they looked at one by one.
+void StackBound::count_pieces(int from, int to, Row room, bool with_yaw, Counts& most) const {
+  const auto gains = [&] {
+    for (std::size_t lane = 0; lane < kLanes; ++lane) {
+      if (boards_in(room[lane]) > most[lane]) {
+        return true;
       }
-      return false;
-    };
-    if (with_yaw && piece.first < piece.end && gains()) {
+    }
+    return false;
+  };
+  const Piece piece = core(pieces_.first_m + from * pieces_.step_m, pieces_.first_m + to * pieces_.step_m);
+  if (piece.first < piece.end) {
+    narrowest(piece, room);
+    if (with_yaw && gains()) {
       yawed(piece, room);
     }
-    for (std::size_t lane = 0; lane < lanes; ++lane) {
-      const float least = std::min(room[lane], static_cast<float>(2 * job_.solid.reach_m));
-      most[lane] = std::max(most[lane], boards_in(least));
-    }
   }
+  if (!gains()) {
+    return;
+  }
+  if (to - from == 1) {
+    for (std::size_t lane = 0; lane < kLanes; ++lane) {
+      most[lane] = std::max(most[lane], boards_in(room[lane]));
+    }
+    return;
+  }
+  const int middle = (from + to) / 2;
+  count_pieces(middle, to, room, with_yaw, most);  // towards the large end first: most often the roomier half
+  count_pieces(from, middle, room, with_yaw, most);
+}
+
+void StackBound::count_block(std::size_t first_lane, bool with_yaw) {
+  const std::size_t lanes = std::min(kLanes, lanes_.size() - first_lane);
+  for (std::size_t s = 0; s < used_.size(); ++s) {
+    fill(tables_.table(used_[s]), first_lane, &low_[s * kLanes], &high_[s * kLanes]);
+  }
+  Row room;
+  room.fill(static_cast<float>(2 * job_.solid.reach_m));
+  std::fill(room.begin() + static_cast<std::ptrdiff_t>(lanes), room.end(), -kOutside);
+  Counts most{};
+  count_pieces(0, pieces_.count, room, with_yaw, most);
   for (std::size_t lane = 0; lane < lanes; ++lane) {
     lanes_[first_lane + lane].boards += most[lane];
   }
@@ -424,7 +448,7 @@ void StackBound::count(const Look& look) {
     lane.boards = 0;
   }
   for (std::size_t window = 0; window < job_.windows; ++window) {
-    find_pieces(window, look.stride);
+    find_places(window, look.stride);
     low_.assign(used_.size() * kLanes, kOutside);
     high_.assign(used_.size() * kLanes, -kOutside);
     for (std::size_t lane = 0; lane < lanes_.size(); lane += kLanes) {

@@ -10,6 +10,8 @@ namespace {
 
 constexpr double kDeepest_m = -0.008;  // a pose that needs a log so much larger is no start
 
+constexpr double kLeastGain = 0.02;  // of a step, or it is halved: else a climb may creep along a ridge
+
 /// Steps in units that move the wood's surface by one metre.
 struct Scale {
   double roll = 0;
@@ -81,7 +83,7 @@ Climb climb(const Job& job, const Pose& start, int boards, const ClimbLimits& li
         if (pose.roll_rad != log->roll_rad()) {
           log = std::make_unique<RolledLog>(job, pose.roll_rad);
         }
-        const double margin_m = margin_at(*log, pose, boards, best.margin_m, shifts);
+        const double margin_m = margin_at(*log, pose, boards, best.margin_m + kLeastGain * step_m, shifts);
         if (margin_m > best.margin_m) {
           best = {pose, margin_m};
           better = true;

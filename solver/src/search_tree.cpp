@@ -29,7 +29,7 @@ constexpr std::array<double, 3> kHeldShares{0.5, 0.25, 0};  // of the tolerance,
 constexpr double kStepShare = 0.1;  // table step of a cell's movement: four such steps are one start
 constexpr double kFinestStep_m = 0.00005;
 constexpr double kCoarsestStep_m = 0.001;
-constexpr std::size_t kMostUnresolved = 400;  // then no more cells are tried: the log is a borderline case
+constexpr std::size_t kMostUnresolved = 100;  // then no more cells are tried: the log is a borderline case
 constexpr double kHardSize_m =
     0.0008;  // in cells this small a probe climbs from less than the boards it wants
 constexpr double kProbeStep_m = 0.0002;
@@ -233,6 +233,7 @@ Outcome Tree::work(const RollCell& cell, int known) const {
   const RollTables tables(job_, cell.roll, stride, step_m);
   std::vector<PitchCell> open = cell.pitches;
   std::optional<PitchCell> best;
+  double most_open_m = 0;
   while (!open.empty()) {
     const PitchCell now = std::move(open.back());
     open.pop_back();
@@ -255,8 +256,14 @@ Outcome Tree::work(const RollCell& cell, int known) const {
       open.push_back({{pitch.middle - pitch.half / 2, pitch.half / 2}, answer.alive});
     } else if (wanted_m > leaf_m_) {
       outcome.alive.push_back({pitch, answer.alive});
-      if (answer.boards > outcome.bound) {
+      // The middle of a cell in which many heights are open is the likeliest to give the boards.
+      double open_m = 0;
+      for (const Range& range : answer.alive) {
+        open_m += range.high_m - range.low_m;
+      }
+      if (answer.boards > outcome.bound || (answer.boards == outcome.bound && open_m > most_open_m)) {
         outcome.bound = answer.boards;
+        most_open_m = open_m;
         best = outcome.alive.back();
       }
     } else {

@@ -165,7 +165,7 @@ TEST_CASE("no pose of an exhaustive grid gives more boards, and the bound is nev
     const LogModel log = test::make_log(test::random_shape(seed), kStations, kAngles);
     const solver::Target& target = targets[seed % targets.size()];
     solver::SearchOptions options;
-    options.time_limit_s = 10;
+    options.time_limit_s = 300;
     const solver::SawPlan plan = solver::search(log, target, options);
     BruteForce grid(log, target, options);
     const int found = std::max(grid.most_boards(kEverywhere), grid.most_boards(around(plan.orientation)));

@@ -66,7 +66,7 @@ solver::SearchOptions options_for(const Sizes& s) {
   options.kerf_m = s.kerf_m;
   options.rip_kerf_m = s.kerf_m;
   options.sigmas = 0;
-  options.time_limit_s = 10;
+  options.time_limit_s = 300;
   return options;
 }
 
