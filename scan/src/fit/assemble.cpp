@@ -144,6 +144,8 @@ Station make_station(const FittedLog& fitted, double x_m, const Eigen::VectorXd&
   const double texture_m = surface.cell_sigma_m;
   const double u = (x_m - fitted.usable.begin_m) / (fitted.usable.end_m - fitted.usable.begin_m);
   const double bend_m = drift_sigma_m(surface) * 4 * u * (1 - u);
+  // Depth cameras flatten round sides all along the log; what was not seen then closes further out or in.
+  const double boxy = std::pow(std::max(1.0, surface.cell_sigma_m / kFineScanM), 2);
   Station station;
   station.x_m = x_m;
   station.centre_m = fitted.centreline.at(x_m);
@@ -154,7 +156,8 @@ Station make_station(const FittedLog& fitted, double x_m, const Eigen::VectorXd&
   for (Eigen::Index k = 0; k < angles; ++k) {
     const Terms terms = fourier_terms(2 * pi * static_cast<double>(k) / static_cast<double>(angles));
     const double smooth_m = section.dot(terms);
-    const double variance = terms.dot(covariance * terms) + kShapeFloorM * kShapeFloorM + bend_m * bend_m;
+    const double variance =
+        boxy * terms.dot(covariance * terms) + kShapeFloorM * kShapeFloorM + bend_m * bend_m;
     const double b = bump_m[k];
     // Large bumps are kept whole, small ones are as likely noise and shrink towards the smooth surface.
     const double doubtful_m = kDoubtfulBump * texture_m;
