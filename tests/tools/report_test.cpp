@@ -305,7 +305,7 @@ TEST_CASE("the short answer says first what matters") {
   made.sheet.bark_walk_m = -0.142;
   text = short_answer(made.report());
   CHECK_THAT(text, Contains("no plan gives more, even if the log were 1.5 mm bigger all round"));
-  CHECK_THAT(text, Contains("turn the log 37 degrees anticlockwise, seen from the small end"));
+  CHECK_THAT(text, Contains("turn the log 37.0 degrees anticlockwise, seen from the small end"));
   CHECK_THAT(text, Contains("142"));
   CHECK_THAT(text, Contains("to the right of today's"));
   CHECK_THAT(text,

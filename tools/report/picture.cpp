@@ -12,6 +12,8 @@
 namespace flitchwise::report {
 namespace {
 
+constexpr double kTen = 10;  // the roll is shown to a tenth of a degree
+
 constexpr double kPaperWidth = 1200;
 constexpr double kMargin = 36;
 constexpr double kTitleHeight = 64;
@@ -41,10 +43,10 @@ void check_status(cairo_status_t status) {
 
 void draw_title(Pen& pen, const Report& report) {
   const solver::SawPlan& plan = report.plan;
-  const double roll_deg = std::round(degrees(report.sheet.roll_rad));
+  const double roll_deg = std::round(kTen * degrees(report.sheet.roll_rad)) / kTen;
   std::string roll = "log as it lies";
   if (roll_deg != 0) {
-    roll = "log rolled " + fixed(std::abs(roll_deg), 0) + "\u00B0 " +
+    roll = "log rolled " + fixed(std::abs(roll_deg), 1) + "\u00B0 " +
            (roll_deg > 0 ? "clockwise" : "anticlockwise") + ", seen from the small end";
   }
   constexpr double kFirst = 24;

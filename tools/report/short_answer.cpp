@@ -9,8 +9,10 @@
 namespace flitchwise::report {
 namespace {
 
-// Nobody rolls a log, or reads a level on it, closer than this.
-constexpr double kLeastRollDeg = 0.5;
+constexpr double kNoPlayM = 0.0005;  // less cannot be marked or measured at a log
+
+// No phone's inclinometer reads closer than this.
+constexpr double kLeastRollDeg = 0.1;
 constexpr int kTenths = 1;
 
 /// Text broken at blanks into lines; the first starts with `first`, the others with as many blanks.
@@ -46,6 +48,9 @@ std::string boards_text(const solver::SawPlan& plan) {
     text += "  Not proven: between " + std::to_string(proof.boards) + " and " +
             std::to_string(proof.upper_bound) + " boards are possible; more time would narrow it down.\n";
   }
+  if (plan.margin_m < kNoPlayM) {
+    return text + "  Margin: none beyond the uncertainty that the plan keeps clear of anyway.\n";
+  }
   return text + "  Margin: the wood may lie " + mm(plan.margin_m, kTenths) +
          " mm further in, all round, before the first board is lost.\n";
 }
@@ -65,7 +70,7 @@ std::string roll_text(const solver::SetupSheet& sheet) {
     return "  Roll      leave the log as it lies\n";
   }
   const std::string side = sheet.bark_walk_m > 0 ? "left" : "right";
-  return wrapped("turn the log " + fixed(std::abs(roll_deg), 0) + " degrees " +
+  return wrapped("turn the log " + fixed(std::abs(roll_deg), kTenths) + " degrees " +
                      (roll_deg > 0 ? "clockwise" : "anticlockwise") +
                      ", seen from the small end; the new top now lies " + mm(std::abs(sheet.bark_walk_m)) +
                      " mm to the " + side + " of today's, along the bark at the middle of the log",
@@ -94,7 +99,9 @@ std::string end_text(const solver::EndMark& mark, double tolerance_m, const std:
       assumed ? below_top + ", " + above_bottom + " of the end (" + from_pith(mark.above_pith_m) +
                     ", if that is the middle)"
               : from_pith(mark.above_pith_m) + " (" + below_top + ", " + above_bottom + " of the end)";
-  return wrapped(place + ", give or take " + tolerance_text(tolerance_m) + " mm", label);
+  const std::string play = tolerance_m < kNoPlayM ? ", with no play: a board depends on it"
+                                                  : ", give or take " + tolerance_text(tolerance_m) + " mm";
+  return wrapped(place + play, label);
 }
 
 std::string opening_text(const Report& report) {
