@@ -8,6 +8,9 @@
 
 namespace flitchwise::solver {
 
+/// Metres: no room at all at this height.
+constexpr float kOutside = 1000;
+
 /// An interval: middle +- half.
 struct Span {
   double middle = 0;
