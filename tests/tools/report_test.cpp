@@ -1,5 +1,7 @@
 #include "report/report.hpp"
 
+#include <unistd.h>
+
 #include <catch2/catch.hpp>
 #include <clocale>
 #include <fstream>
@@ -111,7 +113,9 @@ class CommaLocale {
 /// An empty directory that is removed at the end.
 class TemporaryDirectory {
  public:
-  TemporaryDirectory() : path_(std::filesystem::temp_directory_path() / "flitchwise_report_test") {
+  TemporaryDirectory()
+      : path_(std::filesystem::temp_directory_path() /
+              ("flitchwise_report_test_" + std::to_string(getpid()))) {
     std::filesystem::remove_all(path_);
     std::filesystem::create_directories(path_);
   }

@@ -1,5 +1,7 @@
 /// Files and options of the simulator: bytes, axes, truth file, command line, faults of scanners, refusals.
 
+#include <unistd.h>
+
 #include <algorithm>
 #include <catch2/catch.hpp>
 #include <cmath>
@@ -93,7 +95,8 @@ std::string content(const std::filesystem::path& file) {
 
 class Folder {
  public:
-  explicit Folder(const std::string& name) : path_(std::filesystem::temp_directory_path() / name) {
+  explicit Folder(const std::string& name)
+      : path_(std::filesystem::temp_directory_path() / (name + "_" + std::to_string(getpid()))) {
     std::filesystem::create_directories(path_);
   }
   ~Folder() {
