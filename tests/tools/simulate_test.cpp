@@ -169,7 +169,7 @@ TEST_CASE("taper, sweep, ovality, flare, waist and bark come out as asked", "[si
 }
 
 TEST_CASE("the truth agrees with the exact surfaces and its centre is the centroid", "[simulate]") {
-  const std::uint64_t seed = GENERATE(11, 12, 13);
+  const std::uint64_t seed = GENERATE(as<std::uint64_t>{}, 11, 12, 13);
   INFO("seed " << seed);
   sim::LogWishes wishes;
   wishes.hardness = 1;
@@ -221,7 +221,7 @@ TEST_CASE("the first and last sections are the innermost full ones", "[simulate]
 
 TEST_CASE("the underside and what bearers hide give no points, and every point has a clear view",
           "[simulate]") {
-  const std::uint64_t seed = GENERATE(21, 22);
+  const std::uint64_t seed = GENERATE(as<std::uint64_t>{}, 21, 22);
   INFO("seed " << seed);
   sim::Scanner scanner = sim::with_random_walk(sim::perfect_scanner(), seed);
   scanner.spacing_m = 0.03;
@@ -258,7 +258,7 @@ TEST_CASE("the underside and what bearers hide give no points, and every point h
 }
 
 TEST_CASE("the log rests on its bearers", "[simulate]") {
-  const std::uint64_t seed = GENERATE(31, 32, 33, 34);
+  const std::uint64_t seed = GENERATE(as<std::uint64_t>{}, 31, 32, 33, 34);
   INFO("seed " << seed);
   const sim::LogShape shape = sim::random_log(seed);
   const sim::Site site = sim::build_site(shape, sim::random_scene(seed, shape.length_m, {{}, 0, 2, true}));
