@@ -23,6 +23,6 @@ install_missing() {
 
 # Builds the named targets (all without any); configures first, without the tests, where nothing is configured yet.
 build() {
-  [ -f .build/release/build.ninja ] || cmake --preset release --log-level=WARNING -DBUILD_TESTING=OFF
+  [ -f .build/release/build.ninja ] || cmake --preset release --log-level=WARNING -DBUILD_TESTING=OFF >&2
   cmake --build --preset release -- "$@"
 }

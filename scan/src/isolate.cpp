@@ -23,6 +23,7 @@ constexpr double kSurfaceInside = 0.7;  // of the track's radius
 constexpr double kSurfaceOutside = 1.35;
 constexpr double kStubReachM = 0.12;    // stubs and lumps stand out as far as this
 constexpr double kEndMarginM = 0.03;    // points of the rim beyond the end's plane
+constexpr double kRivalShare = 0.75;    // of the best log's rank; a neighbour seen from one side has less
 constexpr std::size_t kMostTracks = 6;  // seeds on new logs that are walked
 constexpr double kSameLog = 1.3;        // of the radius around a track
 // Length over largest diameter: a boulder or a ball is round, too, but no longer than it is wide.
@@ -212,6 +213,7 @@ LogCloud isolate(const Cloud& in_scan, const std::optional<Ground>& ground, cons
     log.message = no_log_text(options);
     return log;
   }
+  log.rival_log = tracks.size() > 1 && rank(tracks[1]) > kRivalShare * rank(tracks.front());
   log.track = smoothed(tracks.front());
   const TrackFrame frame(log.track);
   const Cloud fine = thin(in_scan, kSurfaceGridM);

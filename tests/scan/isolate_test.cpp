@@ -110,6 +110,19 @@ TEST_CASE("the scanned log is found beside its neighbours, with both ends", "[is
   }
 }
 
+TEST_CASE("a second log that was seen as well is told of, a neighbour behind it is not", "[isolate]") {
+  const Simulation made = busy_scene(22);
+  const Cloud alone = testing::cloud_of(made.scan);
+  CHECK_FALSE(isolated(alone).rival_log);
+  Cloud twice = alone;
+  for (const Eigen::Vector3f& p : alone.points) {
+    twice.points.emplace_back(p + Eigen::Vector3f(8, 0, 0));  // the same scene, a few steps further on
+  }
+  const LogCloud log = isolated(twice);
+  CHECK(log.status == LogCloud::Status::ok);
+  CHECK(log.rival_log);
+}
+
 TEST_CASE("a log that runs out of the scan is refused, and the missing end named", "[isolate]") {
   simulate::Scanner scanner = coarse_photo_scanner();
   const bool small_missing = GENERATE(false, true);

@@ -34,6 +34,13 @@ std::vector<std::string> scan_warnings(const PlanRequest& request, const scan::R
          << " mm long. Check that with a tape; if it differs, give the tape's length with --scale-length.";
     warnings.push_back(text.str());
   }
+  if (found.log_cloud.rival_log) {
+    std::ostringstream text;
+    text << "The scan shows more than one log. This plan is for the one that was seen best: "
+         << std::lround(log.length_m * 1000) << " mm long, " << std::lround(log.small_end_diameter_m() * 1000)
+         << " mm thick at the small end. If that is not yours, crop the scan to your log.";
+    warnings.push_back(text.str());
+  }
   if (found.oriented.up_assumed) {
     warnings.push_back("Which way is up is " + found.oriented.up_source + "; if that is wrong, give --up.");
   }

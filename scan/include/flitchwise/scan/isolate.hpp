@@ -35,6 +35,8 @@ struct LogCloud {
   std::vector<Eigen::Vector3d> surface_m;        ///< scan frame: points near the bark
   std::vector<Eigen::Vector3d> surface_normals;  ///< unit, sign arbitrary, zero where unknown
   std::vector<TrackPoint> track;                 ///< from one end to the other, about every 100 mm
+  /// Another log was seen nearly as well: the person should check which one was taken.
+  bool rival_log = false;
   EndPlane first_end;  ///< scan frame; the end beside track.front(); normal out of the log
   EndPlane last_end;   ///< scan frame; the end beside track.back()
 };
