@@ -4,6 +4,8 @@
 #include <cmath>
 #include <numbers>
 
+#include "flitchwise/volume.hpp"
+
 namespace flitchwise {
 namespace {
 
@@ -23,17 +25,6 @@ Eigen::MatrixX2d outline_m(const Eigen::Vector2d& centre_m, const Eigen::VectorX
     points(k, 1) = centre_m.y() + radius_m[k] * std::sin(theta);
   }
   return points;
-}
-
-/// Exact area of the polygon with these radii at even angles.
-double section_area_m2(const Eigen::VectorXd& radius_m) {
-  const Eigen::Index n = radius_m.size();
-  const double wedge = 0.5 * std::sin(2 * pi / static_cast<double>(n));
-  double area = 0;
-  for (Eigen::Index k = 0; k < n; ++k) {
-    area += wedge * radius_m[k] * radius_m[(k + 1) % n];
-  }
-  return area;
 }
 
 std::string find_station_error(const Station& s, Eigen::Index n) {
@@ -78,7 +69,7 @@ double LogModel::usable_length_m() const {
 }
 
 double LogModel::bark_diameter_m(std::size_t i) const {
-  return 2 * std::sqrt(section_area_m2(stations.at(i).bark_radius_m) / pi);
+  return 2 * std::sqrt(section_area_m2(stations.at(i), Surface::bark) / pi);
 }
 
 double LogModel::small_end_diameter_m() const {
@@ -106,8 +97,8 @@ double LogModel::sweep_m() const {
 double LogModel::volume_m3() const {
   double volume = 0;
   for (std::size_t i = 1; i < stations.size(); ++i) {
-    const double a = section_area_m2(stations[i - 1].bark_radius_m);
-    const double b = section_area_m2(stations[i].bark_radius_m);
+    const double a = section_area_m2(stations[i - 1], Surface::bark);
+    const double b = section_area_m2(stations[i], Surface::bark);
     volume += (stations[i].x_m - stations[i - 1].x_m) * (a + std::sqrt(a * b) + b) / 3;  // cone frustum
   }
   return volume;
