@@ -4,8 +4,10 @@
 #include <optional>
 #include <string>
 #include <string_view>
+#include <system_error>
 
 #include "flitchwise/errors.hpp"
+#include "frames/fuse.hpp"
 #include "read/failure.hpp"
 #include "read/foreign.hpp"
 #include "read/gather.hpp"
@@ -54,6 +56,10 @@ std::unique_ptr<PointSource> open(const MappedFile& file) {
 
 ReadResult read(const std::filesystem::path& file, const ReadOptions& options) {
   check(options);
+  std::error_code ignored;
+  if (std::filesystem::is_directory(file, ignored)) {
+    return read_frames(file, options);
+  }
   const MappedFile mapped(file);
   return gather(file, *open(mapped), options);
 }
