@@ -7,19 +7,18 @@
 #include <string>
 
 #include "flitchwise/errors.hpp"
+#include "plan/exit_codes.hpp"
+#include "plan/look_command.hpp"
 #include "plan/plan_command.hpp"
 #include "simulate/simulate_command.hpp"
 
 namespace {
 
-// Exit codes of the command line.
-constexpr int bad_use = 1;
-constexpr int unreadable = 2;
-
 /// One sentence, as for every other trouble.
 std::string sentence(const CLI::App& app, const CLI::ParseError& error) {
   if (app.get_subcommands().empty()) {
-    return "name a command, plan or simulate, for example: flitchwise plan scan.ply --board 50x150x3000";
+    return "name a command, plan, look or simulate, for example: flitchwise plan scan.ply --board "
+           "50x150x3000";
   }
   const std::string unreadable_value = "Could not convert: ";
   std::string text = error.what();
@@ -32,8 +31,9 @@ std::string sentence(const CLI::App& app, const CLI::ParseError& error) {
 int run(int argc, char** argv) {
   CLI::App app("From a scan of a felled log to the setup of its opening cut");
   app.require_subcommand(1);
-  int exit_code = 0;
+  int exit_code = flitchwise::exit_code::done;
   flitchwise::add_plan_command(app, exit_code);
+  flitchwise::add_look_command(app, exit_code);
   flitchwise::simulate::add_simulate_command(app);
   try {
     app.parse(argc, argv);
@@ -42,7 +42,7 @@ int run(int argc, char** argv) {
       return app.exit(error);  // --help
     }
     std::cerr << "flitchwise: " << sentence(app, error) << '\n';
-    return bad_use;
+    return flitchwise::exit_code::bad_use;
   }
   return exit_code;
 }
@@ -54,15 +54,15 @@ int main(int argc, char** argv) {
     return run(argc, argv);
   } catch (const flitchwise::BadUse& error) {
     std::cerr << "flitchwise: " << error.what() << '\n';
-    return bad_use;
+    return flitchwise::exit_code::bad_use;
   } catch (const flitchwise::InputError& error) {
     std::cerr << "flitchwise: " << error.what() << '\n';
-    return unreadable;
+    return flitchwise::exit_code::unreadable;
   } catch (const std::bad_alloc&) {
     std::cerr << "flitchwise: the machine has too little memory for this file: export it with fewer points\n";
-    return unreadable;
+    return flitchwise::exit_code::unreadable;
   } catch (const std::exception& error) {
     std::cerr << "flitchwise: " << error.what() << '\n';
-    return bad_use;
+    return flitchwise::exit_code::bad_use;
   }
 }

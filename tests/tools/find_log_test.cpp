@@ -22,8 +22,8 @@ scan::Cloud cloud_of_points(const Points& points, double units_per_m = 1) {
   return cloud;
 }
 
-PlanRequest with_tape(double length_m) {
-  PlanRequest request;
+ScanRequest with_tape(double length_m) {
+  ScanRequest request;
   request.scale_length_m = length_m;
   return request;
 }
@@ -50,7 +50,7 @@ TEST_CASE("a tape measure settles the scale of a file in any unit", "[find_log]"
 
 TEST_CASE("the named unit is the scale where there is no tape", "[find_log]") {
   const simulate::Simulation scan = short_log();
-  PlanRequest request;
+  ScanRequest request;
   request.metres_per_unit = 0.001;
   const FoundLog found = find_log(cloud_of_points(scan.scan.points_m, 1000), request);
   REQUIRE(found.log_cloud.status == Status::ok);
@@ -100,7 +100,7 @@ TEST_CASE("a tape measure keeps the reason why a log will not do", "[find_log]")
 
 TEST_CASE("single points far off change nothing", "[find_log]") {
   Points points = short_log().scan.points_m;
-  const auto summary = [&](const PlanRequest& request) {
+  const auto summary = [&](const ScanRequest& request) {
     const FoundLog found = find_log(cloud_of_points(points), request);
     REQUIRE(found.log_cloud.status == Status::ok);
     return std::pair(found_length_m(found), found.log_cloud.surface_m.size());

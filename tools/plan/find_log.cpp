@@ -26,7 +26,7 @@ constexpr double kLeastExtent = 1e-6;          // in file units: all points in o
 // A scene is wider than its log by the ground round it: first guesses of their ratio.
 constexpr double kSceneOverLog[] = {1.4, 1.1, 2.0, 3.0};
 
-scan::OrientOptions orient_options(const PlanRequest& request, double metres_per_unit) {
+scan::OrientOptions orient_options(const ScanRequest& request, double metres_per_unit) {
   scan::OrientOptions options;
   options.metres_per_unit = metres_per_unit;
   options.up = request.up;
@@ -42,7 +42,7 @@ scan::OrientOptions orient_options(const PlanRequest& request, double metres_per
   return options;
 }
 
-FoundLog find_at(const scan::Cloud& in_file, const PlanRequest& request, double metres_per_unit) {
+FoundLog find_at(const scan::Cloud& in_file, const ScanRequest& request, double metres_per_unit) {
   FoundLog found;
   found.oriented = scan::orient(in_file, orient_options(request, metres_per_unit));
   scan::IsolateOptions options;
@@ -128,7 +128,7 @@ std::optional<scan::Cloud> without_strays(const scan::Cloud& cloud) {
 
 /// From a first scale to the one at which the log has its length by tape; a log that was found without that
 /// is none. Empty if no search was worth it.
-std::optional<FoundLog> settle_scale(const scan::Cloud& in_file, const PlanRequest& request, double scale) {
+std::optional<FoundLog> settle_scale(const scan::Cloud& in_file, const ScanRequest& request, double scale) {
   const double extent_units = extent(in_file);
   std::optional<FoundLog> found;
   for (int round = 0; round < kScaleRounds && worth_a_search(extent_units * scale); ++round) {
@@ -152,7 +152,7 @@ std::optional<FoundLog> settle_scale(const scan::Cloud& in_file, const PlanReque
   return found;
 }
 
-FoundLog find_by_tape(const scan::Cloud& in_file, const PlanRequest& request) {
+FoundLog find_by_tape(const scan::Cloud& in_file, const ScanRequest& request) {
   std::vector<double> scales{request.metres_per_unit};
   for (const double ratio : kSceneOverLog) {
     scales.push_back(*request.scale_length_m * ratio / std::max(extent(in_file), kLeastExtent));
@@ -199,7 +199,7 @@ std::string rough_size(double size_m) {
 }
 
 /// Asks about the unit when the whole scene has a size that no scan of a log has.
-void ask_about_unit(const scan::Cloud& in_file, const PlanRequest& request, FoundLog& found) {
+void ask_about_unit(const scan::Cloud& in_file, const ScanRequest& request, FoundLog& found) {
   const double size_m = extent(in_file) * request.metres_per_unit;
   if (found.log_cloud.status != scan::LogCloud::Status::no_log ||
       (size_m < kWidestSceneM && size_m > kNarrowestSceneM)) {
@@ -213,7 +213,7 @@ void ask_about_unit(const scan::Cloud& in_file, const PlanRequest& request, Foun
 
 }  // namespace
 
-FoundLog find_log(const scan::Cloud& in_file, const PlanRequest& request) {
+FoundLog find_log(const scan::Cloud& in_file, const ScanRequest& request) {
   const std::optional<scan::Cloud> cleaned = without_strays(in_file);
   const scan::Cloud& cloud = cleaned ? *cleaned : in_file;
   FoundLog found;

@@ -3,7 +3,7 @@
 
 #include "flitchwise/scan/isolate.hpp"
 #include "flitchwise/scan/orient.hpp"
-#include "plan/plan_log.hpp"
+#include "plan/model_log.hpp"
 
 namespace flitchwise {
 
@@ -15,6 +15,6 @@ struct FoundLog {
 /// With a tape measure of the log's length the scale is the one at which the isolated log has that length;
 /// else the file's unit is taken as asked. A log of implausible size is not found; the message then asks
 /// about the unit.
-FoundLog find_log(const scan::Cloud& in_file, const PlanRequest& request);
+FoundLog find_log(const scan::Cloud& in_file, const ScanRequest& request);
 
 }  // namespace flitchwise

@@ -2,32 +2,25 @@
 /// The main job from end to end: scan file in, plan and setup out.
 
 #include <filesystem>
-#include <functional>
 #include <optional>
 #include <string>
-#include <string_view>
 #include <vector>
 
 #include "flitchwise/log_model.hpp"
 #include "flitchwise/solver/plan.hpp"
 #include "flitchwise/solver/setup.hpp"
+#include "plan/model_log.hpp"
 #include "report/report.hpp"
 
 namespace flitchwise {
 
 /// What the person asks for. Lengths in metres.
 struct PlanRequest {
-  std::filesystem::path scan;
+  ScanRequest scan;
   solver::Target target;
   solver::SearchOptions search;  ///< its kerfs come from the kit unless `kerf_m` is given
   std::optional<double> kerf_m;
   std::optional<std::filesystem::path> kit;  ///< empty: the plain kit
-  std::optional<double> bark_m;
-  std::string species;                   ///< empty: unknown
-  std::optional<double> scale_length_m;  ///< tape measure of the log's length, which settles the scale
-  double metres_per_unit = 1;            ///< of the file, where no tape measure is given
-  std::optional<Eigen::Vector3d> up;     ///< axis of the file that points up; empty: from the ground
-  bool allow_unseen_ends = false;
 };
 
 struct PlannedLog {
@@ -41,9 +34,6 @@ struct PlannedLog {
   solver::SetupSheet sheet;           ///< valid if done
   std::vector<std::string> warnings;  ///< of the scan and the fit, the gravest first; the sheet has its own
 };
-
-/// Is told each stage as it begins, in words for people.
-using OnStage = std::function<void(std::string_view)>;
 
 /// Reads, isolates, fits, searches and sets up. Throws InputError for a file that cannot be read and BadUse
 /// for a request that is out of range; anything that the scan cannot support is an outcome with a message.

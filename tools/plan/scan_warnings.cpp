@@ -21,7 +21,7 @@ std::string bark_warning(const LogModel& log) {
 
 }  // namespace
 
-std::vector<std::string> scan_warnings(const PlanRequest& request, const scan::ReadResult& file,
+std::vector<std::string> scan_warnings(const ScanRequest& request, const scan::ReadResult& file,
                                        const FoundLog& found, const LogModel& log,
                                        const std::vector<std::string>& of_the_fit) {
   std::vector<std::string> warnings;

@@ -8,7 +8,7 @@ namespace flitchwise {
 
 /// One sentence each, the gravest first: assumed bark, unchecked scale, assumed up, unseen ends, then those
 /// of the fit.
-std::vector<std::string> scan_warnings(const PlanRequest& request, const scan::ReadResult& file,
+std::vector<std::string> scan_warnings(const ScanRequest& request, const scan::ReadResult& file,
                                        const FoundLog& found, const LogModel& log,
                                        const std::vector<std::string>& of_the_fit);
 

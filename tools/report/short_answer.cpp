@@ -15,25 +15,6 @@ constexpr double kNoPlayM = 0.0005;  // less cannot be marked or measured at a l
 constexpr double kLeastRollDeg = 0.1;
 constexpr int kTenths = 1;
 
-/// Text broken at blanks into lines; the first starts with `first`, the others with as many blanks.
-std::string wrapped(const std::string& text, const std::string& first) {
-  constexpr std::size_t kLineLength = 96;
-  std::string out;
-  std::string line = first;
-  std::size_t at = 0;
-  while (at < text.size()) {
-    const std::size_t stop = std::min(text.find(' ', at), text.size());
-    const std::string word = text.substr(at, stop - at);
-    if (line.size() > first.size() && line.size() + 1 + word.size() > kLineLength) {
-      out += line + '\n';
-      line = std::string(first.size(), ' ');
-    }
-    line += (line.size() > first.size() ? " " : "") + word;
-    at = stop + 1;
-  }
-  return out + line + '\n';
-}
-
 std::string boards_text(const solver::SawPlan& plan) {
   const solver::Proof& proof = plan.proof;
   std::string text = counted(plan.boards.size(), "board") + " of " + plan.target.name + " mm (" +

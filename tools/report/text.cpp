@@ -63,6 +63,24 @@ std::string counted(std::size_t count, const std::string& noun) {
   return std::to_string(count) + ' ' + noun + (count == 1 ? "" : "s");
 }
 
+std::string wrapped(const std::string& text, const std::string& first) {
+  constexpr std::size_t kLineLength = 96;
+  std::string out;
+  std::string line = first;
+  std::size_t at = 0;
+  while (at < text.size()) {
+    const std::size_t stop = std::min(text.find(' ', at), text.size());
+    const std::string word = text.substr(at, stop - at);
+    if (line.size() > first.size() && line.size() + 1 + word.size() > kLineLength) {
+      out += line + '\n';
+      line = std::string(first.size(), ' ');
+    }
+    line += (line.size() > first.size() ? " " : "") + word;
+    at = stop + 1;
+  }
+  return out + line + '\n';
+}
+
 std::string table(const std::vector<std::vector<std::string>>& rows, const std::vector<bool>& right,
                   const std::string& indent) {
   std::vector<std::size_t> widths(right.size(), 0);

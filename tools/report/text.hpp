@@ -19,6 +19,10 @@ std::string mm(double length_m, int digits = 0);
 /// "1 board", "9 boards".
 std::string counted(std::size_t count, const std::string& noun);
 
+/// Text broken at blanks into lines; the first starts with `first`, the others with as many blanks. Ends with
+/// a line end.
+std::string wrapped(const std::string& text, const std::string& first);
+
 /// Rows of words as lines of columns, two blanks between; `right` marks the columns that align right.
 std::string table(const std::vector<std::vector<std::string>>& rows, const std::vector<bool>& right,
                   const std::string& indent);

@@ -1,0 +1,43 @@
+#pragma once
+/// The first half of the main job: scan file in, log model out.
+
+#include <filesystem>
+#include <functional>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "flitchwise/log_model.hpp"
+#include "report/report.hpp"
+
+namespace flitchwise {
+
+/// What the person says of the scan. Lengths in metres.
+struct ScanRequest {
+  std::filesystem::path file;
+  std::optional<double> bark_m;
+  std::string species;                   ///< empty: unknown
+  std::optional<double> scale_length_m;  ///< tape measure of the log's length, which settles the scale
+  double metres_per_unit = 1;            ///< of the file, where no tape measure is given
+  std::optional<Eigen::Vector3d> up;     ///< axis of the file that points up; empty: from the ground
+  bool allow_unseen_ends = false;
+};
+
+struct ModelledLog {
+  enum class Outcome { done, scan_will_not_do };
+  Outcome outcome = Outcome::scan_will_not_do;
+  std::string message;  ///< one sentence unless done
+  report::ScanInfo scan;
+  LogModel log;                       ///< valid if done
+  std::vector<std::string> warnings;  ///< of the scan and the fit, the gravest first
+};
+
+/// Is told each stage as it begins, in words for people.
+using OnStage = std::function<void(std::string_view)>;
+
+/// Reads, isolates and fits. Throws InputError for a file that cannot be read and BadUse for a request that
+/// is out of range; anything that the scan cannot support is an outcome with a message.
+ModelledLog model_log(const ScanRequest& request, const OnStage& on_stage = {});
+
+}  // namespace flitchwise

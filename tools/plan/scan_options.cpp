@@ -1,0 +1,66 @@
+#include "plan/scan_options.hpp"
+
+#include <map>
+
+#include "flitchwise/errors.hpp"
+#include "flitchwise/species.hpp"
+#include "plan/option_values.hpp"
+
+namespace flitchwise {
+namespace {
+
+constexpr Limits kBark{"--bark", 0, 150, " mm"};
+constexpr Limits kScaleLength{"--scale-length", 300, 30000, " mm"};
+
+const std::map<std::string, double>& units() {
+  static const std::map<std::string, double> metres = {
+      {"m", 1}, {"cm", 0.01}, {"mm", 0.001}, {"ft", 0.3048}, {"in", 0.0254}};
+  return metres;
+}
+
+const std::map<std::string, Eigen::Vector3d>& axes() {
+  static const std::map<std::string, Eigen::Vector3d> directions = {
+      {"x", {1, 0, 0}},   {"+x", {1, 0, 0}}, {"-x", {-1, 0, 0}}, {"y", {0, 1, 0}},  {"+y", {0, 1, 0}},
+      {"-y", {0, -1, 0}}, {"z", {0, 0, 1}},  {"+z", {0, 0, 1}},  {"-z", {0, 0, -1}}};
+  return directions;
+}
+
+}  // namespace
+
+void add_scan_options(CLI::App& command, ScanWords& words) {
+  command.add_option("SCAN", words.scan, "Scan file: PLY, PCD or XYZ text")->required();
+  command.add_option("--bark", words.bark_mm, "Bark thickness in mm, measured at the ends");
+  command.add_option("--species", words.species, "Species, for bark thickness and weight, e.g. larch");
+  command.add_option("--scale-length", words.scale_length_mm,
+                     "The log's length by tape in mm; settles the scale");
+  command.add_option("--unit", words.unit, "Unit of the file: m (default), cm, mm, ft or in");
+  command.add_option("--up", words.up, "Axis of the file that points up: z, y, x, -z, -y or -x");
+  command.add_flag("--allow-unseen-ends", words.allow_unseen_ends,
+                   "Take only the part that was seen when an end is missing from the scan");
+}
+
+ScanRequest scan_request_of(const ScanWords& words, const CLI::App& command) {
+  ScanRequest request;
+  request.file = words.scan;
+  request.species = words.species;
+  request.allow_unseen_ends = words.allow_unseen_ends;
+  request.metres_per_unit = chosen(units(), "--unit", words.unit);
+  if (command.count("--bark") > 0) {
+    require_within(kBark, words.bark_mm);
+    request.bark_m = words.bark_mm / kMmAMetre;
+  }
+  if (command.count("--scale-length") > 0) {
+    require_within(kScaleLength, words.scale_length_mm);
+    request.scale_length_m = words.scale_length_mm / kMmAMetre;
+  }
+  if (command.count("--up") > 0) {
+    request.up = chosen(axes(), "--up", words.up);
+  }
+  require(request.species.empty() || find_species(request.species).has_value(),
+          "--species '" + request.species +
+              "' is not in the table; name another one, for example larch, or leave it out and give the bark "
+              "thickness with --bark");
+  return request;
+}
+
+}  // namespace flitchwise

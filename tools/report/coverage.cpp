@@ -1,0 +1,77 @@
+#include "report/coverage.hpp"
+
+#include <cmath>
+
+#include "report/text.hpp"
+
+namespace flitchwise::report {
+namespace {
+
+constexpr int kSides = 4;
+constexpr double kLeastSeen = 1.0 / 3;   // of a side: two thirds can be carried over from its neighbours
+constexpr double kLeastStretchM = 0.20;  // shorter ones lie between two photographs and do no harm
+constexpr double kWholeM = 0.15;         // a stretch that ends this near to both ends is the whole log
+
+/// Share of each quarter that was seen at a station.
+std::vector<double> seen_by_side(const Station& station) {
+  std::vector<double> seen(kSides, 0);
+  std::vector<double> all(kSides, 0);
+  const auto n = station.seen.size();
+  for (std::size_t k = 0; k < n; ++k) {
+    const double quarters = kSides * static_cast<double>(k) / static_cast<double>(n);  // 0 is left, 1 is up
+    const auto side = static_cast<std::size_t>(std::lround(quarters)) % kSides;
+    all[side] += 1;
+    seen[side] += station.seen[k] != 0 ? 1 : 0;
+  }
+  for (std::size_t side = 0; side < kSides; ++side) {
+    seen[side] /= all[side];
+  }
+  return seen;
+}
+
+const char* name_of(Side side) {
+  switch (side) {
+    case Side::left:
+      return "left side";
+    case Side::top:
+      return "top";
+    case Side::right:
+      return "right side";
+    case Side::underside:
+      return "underside";
+  }
+  return "";
+}
+
+}  // namespace
+
+std::vector<UnseenStretch> unseen_stretches(const LogModel& log) {
+  std::vector<std::vector<double>> seen;
+  for (const Station& station : log.stations) {
+    seen.push_back(seen_by_side(station));
+  }
+  std::vector<UnseenStretch> stretches;
+  for (std::size_t side = 0; side < kSides; ++side) {
+    std::size_t begin = 0;
+    for (std::size_t i = 0; i <= seen.size(); ++i) {
+      if (i < seen.size() && seen[i][side] < kLeastSeen) {
+        continue;
+      }
+      if (i > begin && log.stations[i - 1].x_m - log.stations[begin].x_m >= kLeastStretchM) {
+        stretches.push_back({static_cast<Side>(side), log.stations[begin].x_m, log.stations[i - 1].x_m});
+      }
+      begin = i + 1;
+    }
+  }
+  return stretches;
+}
+
+std::string in_words(const UnseenStretch& stretch, double log_length_m) {
+  const std::string side = name_of(stretch.side);
+  if (stretch.from_m < kWholeM && stretch.to_m > log_length_m - kWholeM) {
+    return "along the whole " + side;
+  }
+  return "between " + fixed(stretch.from_m, 1) + " and " + fixed(stretch.to_m, 1) + " m on the " + side;
+}
+
+}  // namespace flitchwise::report
