@@ -210,8 +210,26 @@ TEST_CASE("a scan whose log lacks an end is planned up to where it was seen, if 
   }
 }
 
+TEST_CASE("look says what a scan shows without planning it", "[command_line]") {
+  const Folder folder;
+  simulate_short_log(folder / "scan.ply");
+  const Run good = run_flitchwise({"look", folder / "scan.ply", "--bark", "8", "--scale-length", "2600"});
+  CHECK(good.exit_code == 0);
+  CHECK_THAT(good.trouble, Equals(""));
+  CHECK_THAT(good.out, Contains("2600 mm long") && Contains("m3 of wood by its sections (Smalian"));
+  CHECK_THAT(good.out, Contains("the scan will do for a plan"));
+  simulate_short_log(folder / "half.ply", {"--part", "0.5"});
+  const Run half = run_flitchwise({"look", folder / "half.ply"});
+  CHECK(half.exit_code == 3);
+  CHECK_THAT(half.out, Contains("PLY, binary") && Contains("the scan will not do. "));
+  CHECK_THAT(half.trouble, Equals("flitchwise: the scan cannot support a plan\n"));
+  const Run none = run_flitchwise({"look", folder / "none.ply"});
+  CHECK_THAT(not_one_sentence(none, 2), Equals(""));
+}
+
 TEST_CASE("help is no mistake", "[command_line]") {
-  for (const Words& words : {Words{"--help"}, Words{"plan", "--help"}, Words{"simulate", "--help"}}) {
+  for (const Words& words :
+       {Words{"--help"}, Words{"plan", "--help"}, Words{"look", "--help"}, Words{"simulate", "--help"}}) {
     const Run run = run_flitchwise(words);
     CHECK(run.exit_code == 0);
     CHECK(run.trouble.empty());

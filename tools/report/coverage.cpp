@@ -1,6 +1,8 @@
 #include "report/coverage.hpp"
 
+#include <algorithm>
 #include <cmath>
+#include <iterator>
 
 #include "report/text.hpp"
 
@@ -10,6 +12,7 @@ namespace {
 constexpr int kSides = 4;
 constexpr double kLeastSeen = 1.0 / 3;   // of a side: two thirds can be carried over from its neighbours
 constexpr double kLeastStretchM = 0.20;  // shorter ones lie between two photographs and do no harm
+constexpr double kJoinM = 0.25;          // stretches that lie this near to each other are told as one
 constexpr double kWholeM = 0.15;         // a stretch that ends this near to both ends is the whole log
 
 /// Share of each quarter that was seen at a station.
@@ -52,16 +55,19 @@ std::vector<UnseenStretch> unseen_stretches(const LogModel& log) {
   }
   std::vector<UnseenStretch> stretches;
   for (std::size_t side = 0; side < kSides; ++side) {
-    std::size_t begin = 0;
-    for (std::size_t i = 0; i <= seen.size(); ++i) {
-      if (i < seen.size() && seen[i][side] < kLeastSeen) {
+    std::vector<UnseenStretch> of_side;
+    for (std::size_t i = 0; i < seen.size(); ++i) {
+      if (seen[i][side] >= kLeastSeen) {
         continue;
       }
-      if (i > begin && log.stations[i - 1].x_m - log.stations[begin].x_m >= kLeastStretchM) {
-        stretches.push_back({static_cast<Side>(side), log.stations[begin].x_m, log.stations[i - 1].x_m});
+      const double x_m = log.stations[i].x_m;
+      if (of_side.empty() || x_m - of_side.back().to_m > kJoinM) {
+        of_side.push_back({static_cast<Side>(side), x_m, x_m});
       }
-      begin = i + 1;
+      of_side.back().to_m = x_m;
     }
+    std::copy_if(of_side.begin(), of_side.end(), std::back_inserter(stretches),
+                 [](const UnseenStretch& s) { return s.to_m - s.from_m >= kLeastStretchM; });
   }
   return stretches;
 }

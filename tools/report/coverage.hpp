@@ -19,8 +19,8 @@ struct UnseenStretch {
   double to_m = 0;
 };
 
-/// Stretches of at least 0.2 m in which less than a third of a side was seen, by side, then along the log.
-/// Requires: log.find_error() is empty.
+/// Stretches of at least 0.2 m in which less than a third of a side was seen, by side, then along the log;
+/// those within 0.25 m of each other are one. Requires: log.find_error() is empty.
 std::vector<UnseenStretch> unseen_stretches(const LogModel& log);
 
 /// "between 2.1 and 2.6 m on the left side", "along the whole underside".

@@ -1,6 +1,7 @@
 #include "report/look.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <limits>
 #include <numbers>
@@ -72,16 +73,13 @@ double taper(const LogModel& log) {
   return xd / xx;
 }
 
-/// "to the left", "upwards and to the right": the way in which a point of a section lies from its middle.
-std::string direction(const Eigen::Vector2d& offset) {
-  constexpr double kMinor = 0.4;  // of the whole: within about 23 degrees of an axis the axis alone is named
-  const double size = offset.norm();
-  const std::string across = offset.x() > 0 ? "to the left" : "to the right";
-  const std::string upright = offset.y() > 0 ? "upwards" : "downwards";
-  if (std::abs(offset.x()) < kMinor * size) {
-    return upright;
-  }
-  return std::abs(offset.y()) < kMinor * size ? across : upright + " and " + across;
+/// "left", "upper left", "top": where a point of a section lies from its middle (y left, z up).
+std::string side_of(const Eigen::Vector2d& offset) {
+  constexpr std::array<const char*, 8> kNames = {"left",  "upper left",  "top",       "upper right",
+                                                 "right", "lower right", "underside", "lower left"};
+  const double eighths = kNames.size() * std::atan2(offset.y(), offset.x()) / (2 * pi);
+  const auto count = static_cast<long>(kNames.size());
+  return kNames.at(static_cast<std::size_t>((std::lround(eighths) + count) % count));
 }
 
 std::string sweep_text(const LogModel& log) {
@@ -100,13 +98,13 @@ std::string sweep_text(const LogModel& log) {
   if (most.norm() < kNoteworthySweepM) {
     return "straight (the centreline leaves the straight line by " + mm(most.norm()) + " mm)";
   }
-  return "sweep " + mm(most.norm()) + " mm, bowed " + direction(most) + " at " + metres(at_m) +
-         " from the small end";
+  return "sweep " + mm(most.norm()) + " mm, bowed towards the " + side_of(most) + ", most at " +
+         metres(at_m) + " from the small end";
 }
 
-/// Largest over smallest width of the bark outline, over all directions.
+/// Largest over smallest width of the wood's outline, over all directions. The bark's would show every stub.
 double ovality(const Station& station) {
-  const Eigen::MatrixX2d outline = bark_outline_m(station);
+  const Eigen::MatrixX2d outline = planning_outline_m(station, 0);
   constexpr int kDirections = 90;  // every two degrees
   double least = std::numeric_limits<double>::max();
   double most = 0;
@@ -177,9 +175,9 @@ std::string knots_line(const LogModel& log) {
   std::string text = std::to_string(log.knots.size()) + " stand out: ";
   for (std::size_t i = 0; i < std::min(log.knots.size(), kMostKnotsNamed); ++i) {
     const Knot& knot = log.knots[i];
-    text += (i > 0 ? ", " : "") + metres(knot.x_m) + " " +
-            direction({std::cos(knot.theta_rad), std::sin(knot.theta_rad)}) + " (" + mm(knot.height_m) +
-            " mm high)";
+    text += (i > 0 ? "; " : "") + metres(knot.x_m) + " " +
+            side_of({std::cos(knot.theta_rad), std::sin(knot.theta_rad)}) + ", " + mm(knot.height_m) +
+            " mm high";
   }
   if (log.knots.size() > kMostKnotsNamed) {
     text += " and " + std::to_string(log.knots.size() - kMostKnotsNamed) + " more";
