@@ -22,12 +22,13 @@ struct ReportedLog {
   solver::SetupSheet sheet;
 
   report::Report report() const {
-    return {{"larch-14.ply", 1'234'567, 0.001, "given length of the log", "ground under the log"},
-            log,
-            plan,
-            tolerance,
-            sheet,
-            {"The bark's thickness is assumed."}};
+    return {
+        {"larch-14.ply", "PLY, ASCII", 1'234'567, 0.001, "given length of the log", "ground under the log"},
+        log,
+        plan,
+        tolerance,
+        sheet,
+        {"The bark's thickness is assumed."}};
   }
 };
 
