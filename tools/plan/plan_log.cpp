@@ -46,7 +46,8 @@ PlannedLog plan_log(const PlanRequest& request, const OnStage& on_stage) {
   stage("searching the best cuts");
   result.plan = solver::search(result.log, request.target, options);
   if (result.plan.status != solver::SawPlan::Status::ok) {
-    return ended(std::move(result), PlannedLog::Outcome::no_board_fits, result.plan.message);
+    const std::string why = result.plan.message;
+    return ended(std::move(result), PlannedLog::Outcome::no_board_fits, why);
   }
 
   stage("setting up the rail");
