@@ -120,7 +120,7 @@ namespace {
 class PlanBuilder {
  public:
   PlanBuilder(RolledLog& log, const Pose& pose) : log_(log), job_(log.job()), pose_(pose) {
-    plan_.target = job_.target;
+    plan_.targets = {job_.target};
     plan_.options = job_.options;
   }
 
@@ -268,9 +268,10 @@ SawPlan PlanBuilder::finish(int highest) {
     plan_.planes.push_back({to_log({job_.solid.pivot_x_m, 0, z_m}), to_log(normal)});
   }
   for (std::size_t i = 0; i < rows_.size(); ++i) {
-    plan_.flitches.push_back({i, i + 1, {}, {}});
+    plan_.flitches.push_back({Flitch::Kind::flat, job_.target.thickness_m, i, i + 1, {}, {}});
     add_boards(i, rows_[i]);
   }
+  plan_.value = static_cast<double>(plan_.boards.size());
   return plan_;
 }
 

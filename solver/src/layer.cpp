@@ -70,9 +70,15 @@ Tangent tangent_at(const FreeRun& run, const StripNeed& need, double yaw) {
 
 }  // namespace
 
-Job make_job(const LogModel& log, const Target& target, const SearchOptions& options) {
-  check(target);
+Job make_job(const LogModel& log, const std::vector<Target>& targets, const SearchOptions& options) {
+  check(targets);
   check(options);
+  require(targets.size() == 1 && options.pattern == Pattern::live,
+          "several board sizes and cants cannot be planned yet");
+  require(options.roll_only_rad.empty() && options.keep_pith_out_m == 0 && options.most_grain_slope == 0 &&
+              targets.front().wane_share == 0,
+          "chosen rolls, limits on pith and grain, and wane cannot be planned yet");
+  const Target& target = targets.front();
   const std::string error = log.find_error();
   require(error.empty(), error);
   Job job;

@@ -36,7 +36,7 @@ struct Job {
 };
 
 /// Throws BadUse if target or options are out of range or the model is broken.
-Job make_job(const LogModel& log, const Target& target, const SearchOptions& options);
+Job make_job(const LogModel& log, const std::vector<Target>& targets, const SearchOptions& options);
 
 /// All sections of a job at one roll, turned when first asked for. Not for use by several threads at once.
 class RolledLog {

@@ -1,3 +1,4 @@
+#include <cmath>
 #include <sstream>
 
 #include "flitchwise/errors.hpp"
@@ -5,6 +6,9 @@
 
 namespace flitchwise::solver {
 namespace {
+
+constexpr double kLeastValue = 0.001;
+constexpr double kMostWane = 0.5;  // of it, nothing would be left of a face
 
 void require_range(const char* name, double value, double least, double most) {
   if (!(value >= least && value <= most)) {
@@ -35,12 +39,40 @@ void check(const SearchOptions& options) {
   require_range("tolerance_m", options.tolerance_m, 0.0001, 0.02);
   require_range("time_limit_s", options.time_limit_s, 0.001, 86400);
   require_range("most_pitch", options.most_pitch, 0, 0.2);
+  require_range("keep_pith_out_m", options.keep_pith_out_m, 0, 0.5);
+  require_range("most_grain_slope", options.most_grain_slope, 0, 1);
+  for (const double roll_rad : options.roll_only_rad) {
+    require(std::isfinite(roll_rad), "roll_only_rad holds an angle that is no number");
+  }
 }
 
 void check(const Target& target) {
   require_board_range("thickness", target.thickness_m, 0.005, 1);
   require_board_range("width", target.width_m, 0.01, 2);
   require_board_range("length", target.length_m, 0.1, 30);
+  constexpr double kMostValue = 1e6;  // values are summed in thousandths, exactly
+  if (!(target.value >= kLeastValue && target.value <= kMostValue)) {
+    std::ostringstream text;
+    text << "the board's value is " << target.value << ", but must lie between " << kLeastValue << " and "
+         << kMostValue;
+    throw BadUse(text.str());
+  }
+  if (!(target.wane_share >= 0 && target.wane_share < kMostWane)) {
+    std::ostringstream text;
+    text << "the board's wane share is " << target.wane_share << ", but must be at least 0 and less than "
+         << kMostWane;
+    throw BadUse(text.str());
+  }
+}
+
+void check(const std::vector<Target>& targets) {
+  require(!targets.empty(), "give at least one board size");
+  require(targets.size() <= kMostTargets, "there are " + std::to_string(targets.size()) +
+                                              " board sizes, but at most " + std::to_string(kMostTargets) +
+                                              " can be planned at once");
+  for (const Target& target : targets) {
+    check(target);
+  }
 }
 
 }  // namespace flitchwise::solver

@@ -39,7 +39,7 @@ double wrapped(double roll_rad) {
 
 SawPlan too_short(const Job& job) {
   SawPlan plan;
-  plan.target = job.target;
+  plan.targets = {job.target};
   plan.options = job.options;
   plan.status = SawPlan::Status::log_too_short;
   const int usable_mm = static_cast<int>(std::floor(job.solid.usable_m * 1000));
@@ -149,12 +149,14 @@ SawPlan search_in_arena(const Job& job) {
     plan.message =
         "The plan gives " + std::to_string(plan.boards.size()) + " boards of " + size_text(job.target) + ".";
   } else {
-    plan.target = job.target;
+    plan.targets = {job.target};
     plan.options = job.options;
     plan.message = no_board_text(job);
   }
   plan.proof.boards = static_cast<int>(plan.boards.size());
   plan.proof.upper_bound = std::max(answer.upper_bound, plan.proof.boards);
+  plan.proof.value = plan.value;
+  plan.proof.upper_value = plan.proof.upper_bound;
   plan.proof.tolerance_m = answer.tolerance_m;
   plan.proof.proven = plan.proof.boards == plan.proof.upper_bound;
   plan.proof.nodes = answer.nodes;
@@ -164,8 +166,8 @@ SawPlan search_in_arena(const Job& job) {
 
 }  // namespace
 
-SawPlan search(const LogModel& log, const Target& target, const SearchOptions& options) {
-  const Job job = make_job(log, target, options);
+SawPlan search(const LogModel& log, const std::vector<Target>& targets, const SearchOptions& options) {
+  const Job job = make_job(log, targets, options);
   if (job.windows == 0) {
     return too_short(job);
   }
@@ -176,9 +178,9 @@ SawPlan search(const LogModel& log, const Target& target, const SearchOptions& o
   return plan;
 }
 
-SawPlan plan_at(const LogModel& log, const Target& target, const SearchOptions& options,
+SawPlan plan_at(const LogModel& log, const std::vector<Target>& targets, const SearchOptions& options,
                 const Orientation& orientation) {
-  const Job job = make_job(log, target, options);
+  const Job job = make_job(log, targets, options);
   require(std::isfinite(orientation.roll_rad) && std::isfinite(orientation.pitch) &&
               std::isfinite(orientation.height_m),
           "the orientation holds a number that is not finite");
@@ -191,9 +193,10 @@ SawPlan plan_at(const LogModel& log, const Target& target, const SearchOptions& 
       plan_of(rolled, pose, layers_of(job, pose).lowest, -1);  // layer -1 lies right below the top plane
   plan.proof.boards = static_cast<int>(plan.boards.size());
   plan.proof.upper_bound = plan.proof.boards;
-  plan.message = plan.boards.empty() ? "These planes give no board of " + size_text(target) + "."
+  plan.proof.value = plan.proof.upper_value = plan.value;
+  plan.message = plan.boards.empty() ? "These planes give no board of " + size_text(job.target) + "."
                                      : "These planes give " + std::to_string(plan.boards.size()) +
-                                           " boards of " + size_text(target) + ".";
+                                           " boards of " + size_text(job.target) + ".";
   return plan;
 }
 

@@ -51,7 +51,7 @@ double reach_m(const Job& job, const SawPlan& plan, End end, double direction) {
 
 HeightTolerance height_tolerance(const LogModel& log, const SawPlan& plan) {
   require(plan.status == SawPlan::Status::ok, "height_tolerance needs a plan that gives boards");
-  const Job job = make_job(log, plan.target, plan.options);
+  const Job job = make_job(log, plan.targets, plan.options);
   const auto least = [&](End end) {
     return std::min(reach_m(job, plan, end, 1), reach_m(job, plan, end, -1));
   };

@@ -58,7 +58,7 @@ TEST_CASE("unit squares in parallel rows at the best offset: OEIS A374505") {
   for (std::size_t n = 1; n < kBestRows.size(); ++n) {
     CAPTURE(n);
     const LogModel log = disc_log(static_cast<double>(n) * kUnit_m);
-    const solver::SawPlan plan = solver::search(log, target, plain_options());
+    const solver::SawPlan plan = solver::search(log, {target}, plain_options());
     CHECK(plan.proof.boards == kBestRows.at(n));
     CHECK(plan.proof.upper_bound >= kBestRows.at(n));
   }
@@ -69,7 +69,7 @@ TEST_CASE("unit squares in parallel rows, one row in the middle: OEIS A125228") 
   for (std::size_t i = 0; i < kCentredRows.size(); ++i) {
     CAPTURE(i);
     const auto diameter_m = 2 * static_cast<double>(i + 1) * kUnit_m;
-    const solver::Job job = solver::make_job(disc_log(diameter_m), target, plain_options());
+    const solver::Job job = solver::make_job(disc_log(diameter_m), {target}, plain_options());
     solver::RolledLog log(job, 0);
     CHECK(solver::boards_at(log, {0, 0, kUnit_m / 2}, 0) == kCentredRows.at(i));
   }
@@ -81,7 +81,7 @@ TEST_CASE("the largest square timber in a circle has the side D / sqrt(2)") {
   const double side_m = kDiameter_m / std::numbers::sqrt2;
   const LogModel log = disc_log(kDiameter_m);
   const auto boards = [&](double edge_m) {
-    return solver::search(log, {"", edge_m, edge_m, 0.5}, plain_options()).proof.boards;
+    return solver::search(log, {{"", edge_m, edge_m, 0.5}}, plain_options()).proof.boards;
   };
   CHECK(boards(side_m - kHair_m) == 1);
   CHECK(boards(side_m + kHair_m) == 0);

@@ -169,7 +169,7 @@ TEST_CASE("no pose of an exhaustive grid gives more boards, and the bound is nev
     const solver::Target& target = targets[seed % targets.size()];
     solver::SearchOptions options;
     options.time_limit_s = 8;  // borderline logs stay open, but their bound holds
-    const solver::SawPlan plan = solver::search(log, target, options);
+    const solver::SawPlan plan = solver::search(log, {target}, options);
     BruteForce grid(log, target, options);
     const int found = std::max(grid.most_boards(kEverywhere), grid.most_boards(around(plan.orientation)));
     CHECK(plan.proof.upper_bound >= found);

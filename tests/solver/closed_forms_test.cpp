@@ -74,7 +74,7 @@ void check_round_log(const test::LogShape& shape, const Sizes& s) {
   CAPTURE(s.radius_m, s.thickness_m, s.width_m, s.kerf_m);
   const LogModel log = test::make_log(shape, 61, kAngles);
   const solver::Target target{"", s.thickness_m, s.width_m, shape.length_m};
-  const solver::SawPlan plan = solver::search(log, target, options_for(s));
+  const solver::SawPlan plan = solver::search(log, {target}, options_for(s));
   CHECK(static_cast<int>(plan.boards.size()) == circle_boards(s));
   CHECK(plan.proof.upper_bound >= circle_boards(s));
   CHECK(test::worst_overhang_m(log, plan) < 1e-7);
@@ -109,7 +109,7 @@ TEST_CASE("every flitch of a cylinder and of a cone is as wide as its outer face
       shape.radius_m = s.radius_m;
       shape.taper_m_per_m = taper;
       const solver::Target target{"", s.thickness_m, s.width_m, shape.length_m};
-      const solver::Job job = solver::make_job(test::make_log(shape, 61, kAngles), target, options_for(s));
+      const solver::Job job = solver::make_job(test::make_log(shape, 61, kAngles), {target}, options_for(s));
       solver::RolledLog log(job, 0.3);
       for (double low_m = -s.radius_m + 0.001; low_m + s.thickness_m < s.radius_m; low_m += 0.011) {
         CAPTURE(s.radius_m, taper, low_m);
@@ -131,7 +131,7 @@ TEST_CASE("a swept cylinder gives the exact intersection of its sections") {
   const LogModel log = test::make_log(shape, 31, kAngles);
   solver::SearchOptions options;
   options.sigmas = 0;
-  const solver::Job job = solver::make_job(log, target, options);
+  const solver::Job job = solver::make_job(log, {target}, options);
   const double quarter = std::acos(0.0);
   for (double low_m = -0.1; low_m < 0.1; low_m += 0.013) {
     CAPTURE(low_m);
@@ -166,7 +166,7 @@ TEST_CASE("a flitch of a straight log that lies askew gets the log's own yaw") {
   const solver::Target target{"", 0.05, 0.1, 2.8};
   solver::SearchOptions options;
   options.sigmas = 0;
-  const solver::SawPlan plan = solver::plan_at(log, target, options, {0, 0, 0.12});
+  const solver::SawPlan plan = solver::plan_at(log, {target}, options, {0, 0, 0.12});
   REQUIRE(!plan.flitches.empty());
   for (const solver::Flitch& flitch : plan.flitches) {
     REQUIRE(flitch.yaw.size() == 1);

@@ -37,7 +37,7 @@ void run(const Case& c, std::uint64_t seed, double limit_s, Tally& tally) {
   options.rip_kerf_m = c.kerf_m;
   options.time_limit_s = limit_s;
   const auto start = std::chrono::steady_clock::now();
-  const solver::SawPlan plan = solver::search(log, c.target, options);
+  const solver::SawPlan plan = solver::search(log, {c.target}, options);
   const double whole_s = std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
   tally.proof_s.push_back(plan.proof.seconds);
   tally.whole_s += whole_s;

@@ -67,7 +67,7 @@ void check_whole(const LogModel& log, const SawPlan& plan) {
 }
 
 int count_at(const LogModel& log, const SawPlan& plan, solver::Orientation orientation) {
-  return static_cast<int>(solver::plan_at(log, plan.target, plan.options, orientation).boards.size());
+  return static_cast<int>(solver::plan_at(log, plan.targets, plan.options, orientation).boards.size());
 }
 
 }  // namespace
@@ -76,7 +76,7 @@ TEST_CASE("every board lies in the wood, keeps the kerfs and has its size") {
   for (std::uint64_t seed = 101; seed < 105; ++seed) {
     CAPTURE(seed);
     const LogModel log = log_of(seed);
-    check_whole(log, solver::search(log, plank(), quick()));
+    check_whole(log, solver::search(log, {plank()}, quick()));
   }
 }
 
@@ -85,7 +85,7 @@ TEST_CASE("a long log takes several lengths end to end, each with its own yaw") 
   shape.length_m = 5.2;
   shape.c_sweep_m = 0.08;
   const LogModel log = test::make_log(shape, kStations, kAngles);
-  const SawPlan plan = solver::search(log, plank(), quick());
+  const SawPlan plan = solver::search(log, {plank()}, quick());
   check_whole(log, plan);
   bool first = false;
   bool second = false;
@@ -109,7 +109,7 @@ TEST_CASE("a log exactly as long as the board still gives boards") {
     CAPTURE(spare_m);
     shape.length_m = 2.5 + spare_m;
     const LogModel log = test::make_log(shape, kStations, kAngles);
-    const SawPlan plan = solver::search(log, plank(), quick());
+    const SawPlan plan = solver::search(log, {plank()}, quick());
     check_whole(log, plan);
     CHECK(plan.boards.size() == 4);  // the circle gives no more: see closed_forms_test.cpp
   }
@@ -123,8 +123,8 @@ TEST_CASE("one and two threads give the same plan") {
     one.threads = 1;
     SearchOptions two = quick();
     two.threads = 2;
-    const SawPlan a = solver::search(log, plank(), one);
-    const SawPlan b = solver::search(log, plank(), two);
+    const SawPlan a = solver::search(log, {plank()}, one);
+    const SawPlan b = solver::search(log, {plank()}, two);
     CHECK(a.orientation.roll_rad == b.orientation.roll_rad);
     CHECK(a.orientation.pitch == b.orientation.pitch);
     CHECK(a.orientation.height_m == b.orientation.height_m);
@@ -139,13 +139,13 @@ TEST_CASE("a log that is turned or mirrored gives as many boards") {
   for (const std::uint64_t seed : {3U, 8U}) {
     CAPTURE(seed);
     const LogModel log = log_of(seed);
-    const SawPlan plan = solver::search(log, plank(), quick());
+    const SawPlan plan = solver::search(log, {plank()}, quick());
     std::vector<LogModel> same{test::mirrored(log)};
     for (const double roll : {0.4, 1.7, -2.9}) {
       same.push_back(test::rolled(log, roll));
     }
     for (const LogModel& other : same) {
-      const SawPlan again = solver::search(other, plank(), quick());
+      const SawPlan again = solver::search(other, {plank()}, quick());
       // Where the proof leaves a bracket, either end of it may be found.
       CHECK(again.proof.boards <= plan.proof.upper_bound);
       CHECK(plan.proof.boards <= again.proof.upper_bound);
@@ -160,15 +160,15 @@ TEST_CASE("as it lies, the log is not rolled, and rolling never costs a board") 
   const LogModel log = log_of(4);
   SearchOptions lying = quick();
   lying.as_it_lies = true;
-  const SawPlan plan = solver::search(log, plank(), lying);
+  const SawPlan plan = solver::search(log, {plank()}, lying);
   check_whole(log, plan);
   CHECK(plan.orientation.roll_rad == 0);
-  CHECK(plan.proof.boards <= solver::search(log, plank(), quick()).proof.upper_bound);
+  CHECK(plan.proof.boards <= solver::search(log, {plank()}, quick()).proof.upper_bound);
 }
 
 TEST_CASE("the log is never rolled further than a quarter turn") {
   for (const std::uint64_t seed : {2U, 6U}) {
-    const SawPlan plan = solver::search(log_of(seed), plank(), quick());
+    const SawPlan plan = solver::search(log_of(seed), {plank()}, quick());
     CHECK(std::abs(plan.orientation.roll_rad) <= std::numbers::pi / 2 + 1e-9);
   }
 }
@@ -184,7 +184,7 @@ TEST_CASE(
   for (const std::uint64_t seed : {1U, 5U, 9U}) {
     CAPTURE(seed);
     const LogModel log = log_of(seed);
-    const SawPlan plan = solver::search(log, plank(), quick());
+    const SawPlan plan = solver::search(log, {plank()}, quick());
     REQUIRE(plan.status == SawPlan::Status::ok);
     const auto boards_if_smaller = [&](double by_m) {
       return count_at(shrunk(log, by_m), plan, plan.orientation);
@@ -196,8 +196,8 @@ TEST_CASE(
 
 TEST_CASE("plan_at lays the same boards as the search that found the planes") {
   const LogModel log = log_of(10);
-  const SawPlan plan = solver::search(log, plank(), quick());
-  const SawPlan again = solver::plan_at(log, plank(), plan.options, plan.orientation);
+  const SawPlan plan = solver::search(log, {plank()}, quick());
+  const SawPlan again = solver::plan_at(log, {plank()}, plan.options, plan.orientation);
   check_whole(log, again);
   CHECK(again.boards.size() == plan.boards.size());
   CHECK_THAT(again.margin_m, WithinAbs(plan.margin_m, 1e-4));
@@ -206,11 +206,11 @@ TEST_CASE("plan_at lays the same boards as the search that found the planes") {
 
 TEST_CASE("planes above the log are left out, planes through nothing give no board") {
   const LogModel log = log_of(10);
-  const SawPlan plan = solver::plan_at(log, plank(), quick(), {0, 0, 1.0});
+  const SawPlan plan = solver::plan_at(log, {plank()}, quick(), {0, 0, 1.0});
   REQUIRE(plan.status == SawPlan::Status::ok);
   CHECK(plan.orientation.height_m < 0.3);
   CHECK(plan.planes.front().point_m.z() < 0.3);
-  const SawPlan none = solver::plan_at(log, plank(), quick(), {0, 0, -1.0});
+  const SawPlan none = solver::plan_at(log, {plank()}, quick(), {0, 0, -1.0});
   CHECK(none.status == SawPlan::Status::no_board_fits);
   CHECK_FALSE(none.message.empty());
 }
@@ -219,7 +219,7 @@ TEST_CASE("a height mark that is off by less than the tolerance costs no board")
   for (const std::uint64_t seed : {2U, 3U}) {
     CAPTURE(seed);
     const LogModel log = log_of(seed);
-    const SawPlan plan = solver::search(log, plank(), quick());
+    const SawPlan plan = solver::search(log, {plank()}, quick());
     const solver::HeightTolerance off = solver::height_tolerance(log, plan);
     CHECK(off.small_end_m >= plan.margin_m - 1e-4);
     CHECK(off.large_end_m >= plan.margin_m - 1e-4);
@@ -237,15 +237,15 @@ TEST_CASE("a log too short or too thin is told so in clear words") {
   test::LogShape shape;
   shape.radius_m = 0.075;
   const LogModel log = test::make_log(shape, kStations, kAngles);
-  const SawPlan thin = solver::search(log, plank(), quick());
+  const SawPlan thin = solver::search(log, {plank()}, quick());
   CHECK(thin.status == SawPlan::Status::no_board_fits);
   CHECK_THAT(thin.message,
              Contains("50x150x2500") && Contains("widest full-length board 50 mm thick is 141 mm"));
   CHECK(thin.boards.empty());
   CHECK(thin.proof.boards == 0);
-  const SawPlan none = solver::search(log, {"", 0.2, 0.05, 2.5}, quick());
+  const SawPlan none = solver::search(log, {{"", 0.2, 0.05, 2.5}}, quick());
   CHECK_THAT(none.message, Contains("no full-length board 200 mm thick"));
-  const SawPlan short_log = solver::search(log, {"", 0.05, 0.1, 4.5}, quick());
+  const SawPlan short_log = solver::search(log, {{"", 0.05, 0.1, 4.5}}, quick());
   CHECK(short_log.status == SawPlan::Status::log_too_short);
   CHECK_THAT(short_log.message, Contains("4000 mm"));
 }
@@ -253,8 +253,8 @@ TEST_CASE("a log too short or too thin is told so in clear words") {
 TEST_CASE("targets and options out of range are a caller's mistake") {
   const LogModel log = log_of(1);
   const auto rejects = [&](const Target& target, const SearchOptions& options) {
-    CHECK_THROWS_AS(solver::search(log, target, options), BadUse);
-    CHECK_THROWS_AS(solver::plan_at(log, target, options, {}), BadUse);
+    CHECK_THROWS_AS(solver::search(log, {target}, options), BadUse);
+    CHECK_THROWS_AS(solver::plan_at(log, {target}, options, {}), BadUse);
   };
   const double nan = std::numeric_limits<double>::quiet_NaN();
   for (const double bad : {0.0, -0.05, nan, 100.0}) {
@@ -278,8 +278,8 @@ TEST_CASE("targets and options out of range are a caller's mistake") {
   }
   LogModel broken = log;
   broken.stations[3].wood_radius_m[5] = nan;
-  CHECK_THROWS_AS(solver::search(broken, plank(), {}), BadUse);
-  CHECK_THROWS_AS(solver::plan_at(log, plank(), {}, {nan, 0, 0}), BadUse);
+  CHECK_THROWS_AS(solver::search(broken, {plank()}, {}), BadUse);
+  CHECK_THROWS_AS(solver::plan_at(log, {plank()}, {}, {nan, 0, 0}), BadUse);
   CHECK_THROWS_AS(solver::height_tolerance(log, SawPlan{}), BadUse);
 }
 

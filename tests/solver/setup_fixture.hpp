@@ -73,7 +73,7 @@ inline Eigen::Matrix3d log_from_bench(const SawPlan& plan) {
 inline SawPlan plan_of(const LogModel& log, const Stack& stack) {
   SawPlan plan;
   plan.status = SawPlan::Status::ok;
-  plan.target = {"board", stack.thickness_m, 0.15, 3.0};
+  plan.targets = {{"board", stack.thickness_m, 0.15, 3.0}};
   const double pivot_m = log.usable_length_m() / 2;
   plan.orientation = {stack.roll_rad, stack.pitch, stack.top_m};
   const double cosine = 1 / std::hypot(1, stack.pitch);
@@ -84,6 +84,7 @@ inline SawPlan plan_of(const LogModel& log, const Stack& stack) {
     plan.planes.push_back({log_from_bench(plan) * point, log_from_bench(plan) * normal});
     if (i > 0) {
       Flitch flitch;
+      flitch.thickness_m = stack.thickness_m;
       flitch.upper_plane = static_cast<std::size_t>(i) - 1;
       flitch.lower_plane = static_cast<std::size_t>(i);
       plan.flitches.push_back(flitch);

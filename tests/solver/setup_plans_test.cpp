@@ -146,7 +146,7 @@ TEST_CASE("Setups of searched plans hold on the log itself") {
       const double roll = static_cast<double>(seed) - 4;
       const double pitch = 0.004 * (static_cast<double>(seed % 3) - 1);
       const SawPlan plan =
-          plan_at(log, {"50x120x1500", 0.05, 0.12, 1.5}, options, {roll, pitch, shape.radius_m - 0.03});
+          plan_at(log, {{"50x120x1500", 0.05, 0.12, 1.5}}, options, {roll, pitch, shape.radius_m - 0.03});
       if (plan.status != SawPlan::Status::ok) {
         continue;
       }

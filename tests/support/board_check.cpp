@@ -139,14 +139,16 @@ double worst_size_error_m(const solver::SawPlan& plan) {
   double worst = 0;
   for (const solver::Board& board : plan.boards) {
     const Corners& c = board.corners_m;
+    const solver::Target& target = plan.targets.at(board.target);
+    const bool flat = plan.flitches.at(board.flitch).kind == solver::Flitch::Kind::flat;
     const Eigen::Vector3d along = c[4] - c[0];
     const Eigen::Vector3d across = c[1] - c[0];
     const Eigen::Vector3d up = c[3] - c[0];
-    worst = std::max({worst, std::abs(along.norm() - plan.target.length_m),
-                      std::abs(across.norm() - plan.target.width_m),
-                      std::abs(up.norm() - plan.target.thickness_m), std::abs(along.normalized().dot(across)),
-                      std::abs(along.normalized().dot(up)), std::abs(across.normalized().dot(up)),
-                      (c[0] + along + across + up - c[6]).norm()});
+    worst = std::max({worst, std::abs(along.norm() - target.length_m),
+                      std::abs(across.norm() - (flat ? target.width_m : target.thickness_m)),
+                      std::abs(up.norm() - (flat ? target.thickness_m : target.width_m)),
+                      std::abs(along.normalized().dot(across)), std::abs(along.normalized().dot(up)),
+                      std::abs(across.normalized().dot(up)), (c[0] + along + across + up - c[6]).norm()});
   }
   return worst;
 }

@@ -89,7 +89,7 @@ JobErrors judge_main_job(std::uint64_t seed, const simulate::Scanner& scanner, c
   simulate::write_file(file, simulate::scan_bytes(simulation.scan, simulate::FileFormat::ply_binary, {}));
   PlanRequest request;
   request.scan.file = file;
-  request.target = target;
+  request.targets = {target};
   request.scan.bark_m = simulation.truth.bark_m;
   request.search.time_limit_s = time_limit_s;
   JobErrors errors;
@@ -109,7 +109,7 @@ JobErrors judge_main_job(std::uint64_t seed, const simulate::Scanner& scanner, c
   judge_gaps(errors.planned, simulation.truth, errors.gap_errors_m);
   errors.boards = static_cast<int>(errors.planned.plan.boards.size());
   solver::SearchOptions options = errors.planned.plan.options;
-  const solver::SawPlan best = solver::search(model_of(simulation.truth), target, options);
+  const solver::SawPlan best = solver::search(model_of(simulation.truth), {target}, options);
   errors.boards_with_truth = static_cast<int>(best.boards.size());
   return errors;
 }

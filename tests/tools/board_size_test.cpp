@@ -36,6 +36,13 @@ TEST_CASE("a board size reads as thickness, width and length", "[board_size]") {
   CHECK_THAT(board_size("22.5x100x2400").thickness_m, WithinAbs(0.0225, kRounding));
 }
 
+TEST_CASE("a board may say what it is worth", "[board_size]") {
+  CHECK(board_size("50x150x3000").value == 1);
+  CHECK_THAT(board_size("50x150x3000=12.5").value, WithinAbs(12.5, kRounding));
+  CHECK(board_size("50x150x3000 = 3").name == "50x150x3000");
+  CHECK_THAT(board_size("50x150x3000=3").length_m, WithinAbs(3, kRounding));
+}
+
 TEST_CASE("what is no board size is refused with an example", "[board_size]") {
   for (const std::string text : {"",
                                  " ",
@@ -60,7 +67,12 @@ TEST_CASE("what is no board size is refused with an example", "[board_size]") {
                                  "nanx150x3000",
                                  "50x150x1e999",
                                  "0x32x96xC8",
-                                 "50xx150x3000"}) {
+                                 "50xx150x3000",
+                                 "50x150x3000=",
+                                 "50x150x3000=-1",
+                                 "50x150x3000=nan",
+                                 "50x150x3000=2=3",
+                                 "50x150x3000=2x"}) {
     CHECK_THAT(refusal(text), Contains("'" + text + "' is no board size") && Contains("50x150x3000"));
   }
 }

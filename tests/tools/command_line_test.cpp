@@ -259,7 +259,6 @@ TEST_CASE("options that are not known or given twice are refused", "[command_lin
   const Refusals refused;
   CHECK_THAT(refused.run({"--wibble"}).trouble, Contains("--wibble"));
   CHECK_THAT(refused.run({"another.ply"}).trouble, Contains("another.ply"));
-  CHECK_THAT(refused.run({"--board", "30x100x2400"}).trouble, Contains("give one --board"));
   CHECK_THAT(refused.run({"--kerf", "9", "--kerf", "10"}).trouble, Contains("--kerf"));
   CHECK_THAT(refused.run({"--kerf"}).trouble, Contains("--kerf"));
 }
@@ -295,6 +294,22 @@ TEST_CASE("numbers out of range are refused in the unit in which they were given
     CHECK_THAT(trouble(option, "inf"), Contains(option));
     CHECK_THAT(trouble(option, "14cm"), Contains(option + " = 14cm is not a number"));
   }
+}
+
+TEST_CASE("what is wanted of the plan is refused in the words in which it was asked", "[command_line]") {
+  const Refusals refused;
+  const auto trouble = [&](const std::string& option, const std::string& value) {
+    return refused.run({option, value}).trouble;
+  };
+  CHECK_THAT(trouble("--board", "50x150x2400=0"), Contains("'50x150x2400=0' is no board size"));
+  CHECK_THAT(trouble("--board", "50x150x2400=2e6"), Contains("the board's value is 2e+06"));
+  CHECK_THAT(trouble("--pattern", "quarter"), Contains("'quarter'") && Contains("best, cant, live"));
+  CHECK_THAT(trouble("--roll-only", "0,400"), Contains("--roll-only is 400 degrees"));
+  CHECK_THAT(trouble("--keep-pith-out", "501"), Contains("--keep-pith-out is 501 mm"));
+  CHECK_THAT(trouble("--max-grain-slope", "1:0.5"), Contains("'1:0.5'") && Contains("such as 1:12"));
+  CHECK_THAT(trouble("--max-grain-slope", "steep"), Contains("'steep'"));
+  CHECK_THAT(trouble("--wane", "50%"), Contains("'50%'") && Contains("less than 50%"));
+  CHECK_THAT(trouble("--wane", "-1"), Contains("--wane"));
 }
 
 TEST_CASE("words that are not among the choices are refused with the choices", "[command_line]") {

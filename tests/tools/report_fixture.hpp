@@ -47,9 +47,12 @@ inline ReportedLog made_by_hand() {
   made.log.knots = {{1.5, 0.5, 0.031, 0.08}};
   made.log.residual_m = 0.00123;
   made.plan.status = solver::SawPlan::Status::ok;
-  made.plan.target = {"50x150x3000", 0.05, 0.15, 3.0};
+  made.plan.targets = {{"50x150x3000", 0.05, 0.15, 3.0}};
   made.plan.planes = {level_plane(0.0925), level_plane(0.0335), level_plane(-0.0255)};
-  made.plan.flitches = {{0, 1, {0}, {0}}, {1, 2, {0}, {1}}};
+  using Flitch = solver::Flitch;
+  made.plan.flitches = {{Flitch::Kind::flat, 0.05, 0, 1, {0}, {0}},
+                        {Flitch::Kind::flat, 0.05, 1, 2, {0}, {1}}};
+  made.plan.value = 2;
   for (const std::size_t flitch : {0U, 1U}) {
     solver::Board board;
     board.id = std::to_string(flitch + 1) + "a";
@@ -63,7 +66,7 @@ inline ReportedLog made_by_hand() {
     made.plan.boards.push_back(board);
   }
   made.plan.margin_m = 0.00321;
-  made.plan.proof = {2, 3, 0.0015, false, 77, 0.1};
+  made.plan.proof = {2, 3, 2, 3, 0.0015, false, 77, 0.1};
   made.tolerance = {0.00249, 0.0131};
   made.sheet.kit_name = "two-piece ladder rail";
   made.sheet.opening_reason = "the topmost plane that leaves wood for every screw";
@@ -104,9 +107,10 @@ inline ReportedLog made_by_solver(std::uint64_t seed) {
   made.log.density_kg_m3 = 769;
   const solver::Target target{"50x150x3000", 0.05, 0.15, 3.0};
   const solver::Orientation orientation{0.7, 0.005, 0.11};
-  made.plan = solver::plan_at(made.log, target, {}, orientation);
+  made.plan = solver::plan_at(made.log, {target}, {}, orientation);
   made.plan.proof.boards = static_cast<int>(made.plan.boards.size());
   made.plan.proof.upper_bound = made.plan.proof.boards + 1;
+  made.plan.proof.upper_value = made.plan.proof.upper_bound;
   made.tolerance = {0.004, 0.005};
   made.sheet = solver::set_up(made.log, made.plan, solver::plain_kit(), made.tolerance);
   return made;

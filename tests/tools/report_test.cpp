@@ -156,8 +156,10 @@ TEST_CASE("plan.json has the keys of its format and no others") {
   CHECK(keys(json["opening"]) == Names{"roll_deg", "plane", "height_small_end_mm", "height_large_end_mm",
                                        "tolerance_small_end_mm", "tolerance_large_end_mm", "rail_height_mm"});
   CHECK(keys(json["opening"]["plane"]) == Names{"point_mm", "normal"});
-  CHECK(keys(json["proof"]) == Names{"boards", "upper_bound", "tolerance_mm", "proven"});
-  CHECK(keys(json["boards"][0]) == Names{"id", "target", "size_mm", "corners_mm", "flitch", "margin_mm"});
+  CHECK(keys(json["proof"]) ==
+        Names{"boards", "upper_bound", "value", "upper_value", "tolerance_mm", "proven"});
+  CHECK(keys(json["boards"][0]) ==
+        Names{"id", "target", "size_mm", "corners_mm", "flitch", "on_edge", "grain_slope", "margin_mm"});
   CHECK(keys(json["cuts"][0]) == Names{"order", "piece", "rests_on", "plane", "saw_depth_mm", "width_mm"});
   CHECK(keys(json["supports"][0]) == Names{"rail_position", "support", "x_mm", "y_left_mm", "y_right_mm",
                                            "gap_left_mm", "gap_right_mm", "status"});
@@ -192,7 +194,12 @@ TEST_CASE("the numbers of plan.json are those of the plan") {
   CHECK(json["opening"]["height_large_end_mm"] == -12.5);
   CHECK(json["opening"]["tolerance_large_end_mm"] == 13.1);
   CHECK(json["opening"]["rail_height_mm"] == 120.0);
-  CHECK(json["proof"] == Json({{"boards", 2}, {"upper_bound", 3}, {"tolerance_mm", 1.5}, {"proven", false}}));
+  CHECK(json["proof"] == Json({{"boards", 2},
+                               {"upper_bound", 3},
+                               {"value", 2.0},
+                               {"upper_value", 3.0},
+                               {"tolerance_mm", 1.5},
+                               {"proven", false}}));
   CHECK(json["boards"][1]["size_mm"] == Json({50.0, 150.0, 3000.0}));
   CHECK(json["boards"][1]["flitch"] == 2);
   CHECK(json["boards"][1]["corners_mm"][6] == Json({3000.0, -75.0, 29.0}));
@@ -304,7 +311,7 @@ TEST_CASE("the short answer says first what matters") {
     CHECK(text.size() <= 100);
   }
   made.log.pith.source = Pith::Source::photo;
-  made.plan.proof = {2, 2, 0.0015, true, 77, 0.1};
+  made.plan.proof = {2, 2, 2, 2, 0.0015, true, 77, 0.1};
   made.sheet.roll_rad = -0.646;
   made.sheet.bark_walk_m = -0.142;
   text = short_answer(made.report());

@@ -15,7 +15,8 @@ constexpr double kMmAMetre = 1000;
 [[noreturn]] void reject(const std::string& text) {
   std::ostringstream message;
   message << "'" << text
-          << "' is no board size; write thickness x width x length in millimetres, for example 50x150x3000";
+          << "' is no board size; write thickness x width x length in millimetres, for example 50x150x3000, "
+             "and if you like =VALUE behind it, for example 50x150x3000=12.5";
   throw BadUse(message.str());
 }
 
@@ -30,6 +31,15 @@ solver::Target board_size(const std::string& text) {
       plain.insert(at, 1, 'x');
     }
   }
+  double value = 1;
+  if (const std::size_t equals = plain.find('='); equals != std::string::npos) {
+    const char* from = plain.data() + equals + 1;
+    const auto [rest, error] = std::from_chars(from, plain.data() + plain.size(), value);
+    if (error != std::errc() || rest != plain.data() + plain.size() || !std::isfinite(value) || value <= 0) {
+      reject(text);
+    }
+    plain.erase(equals);
+  }
   std::array<double, 3> size_mm{};
   const char* next = plain.data();
   const char* end = next + plain.size();
@@ -42,7 +52,7 @@ solver::Target board_size(const std::string& text) {
     }
     next = last ? rest : rest + 1;
   }
-  solver::Target target{plain, size_mm[0] / kMmAMetre, size_mm[1] / kMmAMetre, size_mm[2] / kMmAMetre};
+  solver::Target target{plain, size_mm[0] / kMmAMetre, size_mm[1] / kMmAMetre, size_mm[2] / kMmAMetre, value};
   solver::check(target);
   return target;
 }

@@ -4,24 +4,22 @@
 #include <memory>
 
 #include "flitchwise/errors.hpp"
-#include "plan/board_size.hpp"
 #include "plan/exit_codes.hpp"
 #include "plan/option_values.hpp"
 #include "plan/plan_log.hpp"
 #include "plan/progress.hpp"
 #include "plan/scan_options.hpp"
+#include "plan/search_options.hpp"
 
 namespace flitchwise {
 namespace {
 
 constexpr Limits kKerf{"--kerf", 0, 50, " mm"};
-constexpr Limits kConfidence{"--confidence", 0, 5, ""};
-constexpr Limits kTimeLimit{"--time-limit", 0.001, 86400, " s"};
 
 /// The options as the person writes them: millimetres and words.
 struct Words {
   ScanWords scan;
-  std::vector<std::string> boards;
+  SearchWords search;
   std::string kit;
   double kerf_mm = 0;
   std::string out = "flitchwise-out";
@@ -30,9 +28,9 @@ struct Words {
 
 PlanRequest request_of(const Words& words, const CLI::App& command) {
   PlanRequest request = words.request;
-  require(words.boards.size() == 1, "give one --board; several sizes at once cannot be planned yet");
   require(!words.out.empty(), "--out is empty; name a folder for the files, or leave it out");
-  request.target = board_size(words.boards.front());
+  request.targets = targets_of(words.search);
+  request.search = search_options_of(words.search);
   request.scan = scan_request_of(words.scan, command);
   if (command.count("--kit") > 0) {
     request.kit = words.kit;
@@ -41,8 +39,6 @@ PlanRequest request_of(const Words& words, const CLI::App& command) {
     require_within(kKerf, words.kerf_mm);
     request.kerf_m = words.kerf_mm / kMmAMetre;
   }
-  require_within(kConfidence, request.search.sigmas);
-  require_within(kTimeLimit, request.search.time_limit_s);
   return request;
 }
 
@@ -69,18 +65,10 @@ int run(const Words& words, const CLI::App& command) {
 
 void add_options(CLI::App& command, Words& words) {
   add_scan_options(command, words.scan);
-  command
-      .add_option("--board", words.boards,
-                  "Board wanted, rough: thickness x width x length in mm, e.g. 50x150x3000")
-      ->allow_extra_args(false)  // else it would swallow a SCAN that follows it
-      ->required();
+  add_search_options(command, words.search);
   command.add_option("--kit", words.kit,
                      "Your equipment: a kit file (TOML); a plain kit is assumed without one");
   command.add_option("--kerf", words.kerf_mm, "Width of the saw cut in mm, if not the kit's");
-  command.add_flag("--as-it-lies", words.request.search.as_it_lies, "Do not roll the log");
-  command.add_option("--confidence", words.request.search.sigmas,
-                     "Keep inside the wood by this many standard deviations of its surface (default 2)");
-  command.add_option("--time-limit", words.request.search.time_limit_s, "Seconds for the proof (default 30)");
   command.add_option("--out", words.out, "Folder for the files (default flitchwise-out)");
 }
 

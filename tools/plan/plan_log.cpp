@@ -31,7 +31,7 @@ PlannedLog plan_log(const PlanRequest& request, const OnStage& on_stage) {
   const auto stage = [&](std::string_view name) { on_stage ? on_stage(name) : void(); };
   const solver::Kit kit = kit_of(request);
   const solver::SearchOptions options = search_options(request, kit);
-  solver::check(request.target);
+  solver::check(request.targets);
   solver::check(options);
 
   ModelledLog modelled = model_log(request.scan, on_stage);
@@ -44,7 +44,7 @@ PlannedLog plan_log(const PlanRequest& request, const OnStage& on_stage) {
   result.warnings = std::move(modelled.warnings);
 
   stage("searching the best cuts");
-  result.plan = solver::search(result.log, request.target, options);
+  result.plan = solver::search(result.log, request.targets, options);
   if (result.plan.status != solver::SawPlan::Status::ok) {
     const std::string why = result.plan.message;
     return ended(std::move(result), PlannedLog::Outcome::no_board_fits, why);

@@ -17,7 +17,7 @@ namespace flitchwise {
 /// What the person asks for. Lengths in metres.
 struct PlanRequest {
   ScanRequest scan;
-  solver::Target target;
+  std::vector<solver::Target> targets;
   solver::SearchOptions search;  ///< its kerfs come from the kit unless `kerf_m` is given
   std::optional<double> kerf_m;
   std::optional<std::filesystem::path> kit;  ///< empty: the plain kit

@@ -51,8 +51,7 @@ void draw_title(Pen& pen, const Report& report) {
   }
   constexpr double kFirst = 24;
   constexpr double kSecond = 46;
-  pen.text(counted(plan.boards.size(), "board") + " of " + plan.target.name + " mm",
-           {kMargin, kMargin + kFirst}, Pen::kTitle, Align::left, true);
+  pen.text(boards_of(plan), {kMargin, kMargin + kFirst}, Pen::kTitle, Align::left, true);
   pen.text(roll + "; lengths in mm", {kMargin, kMargin + kSecond}, Pen::kText);
 }
 

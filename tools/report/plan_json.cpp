@@ -152,6 +152,8 @@ Json opening_json(const Report& report) {
 Json proof_json(const solver::Proof& proof) {
   return {{"boards", proof.boards},
           {"upper_bound", proof.upper_bound},
+          {"value", rounded(proof.value, kThousandth)},
+          {"upper_value", rounded(proof.upper_value, kThousandth)},
           {"tolerance_mm", hundredths_mm(proof.tolerance_m)},
           {"proven", proof.proven}};
 }
@@ -163,13 +165,15 @@ Json boards_json(const solver::SawPlan& plan) {
     for (const Eigen::Vector3d& corner : board.corners_m) {
       corners.push_back(point_json(corner));
     }
-    const solver::Target& target = plan.target;
+    const solver::Target& target = plan.targets.at(board.target);
     json.push_back(
         {{"id", board.id},
          {"target", target.name},
          {"size_mm", point_json(Eigen::Vector3d(target.thickness_m, target.width_m, target.length_m))},
          {"corners_mm", corners},
          {"flitch", board.flitch + 1},
+         {"on_edge", plan.flitches.at(board.flitch).kind == solver::Flitch::Kind::cant},
+         {"grain_slope", rounded(board.grain_slope, kThousandth * kTenth)},
          {"margin_mm", tenths_mm(board.margin_m)}});
   }
   return json;

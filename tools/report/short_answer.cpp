@@ -15,19 +15,49 @@ constexpr double kNoPlayM = 0.0005;  // less cannot be marked or measured at a l
 constexpr double kLeastRollDeg = 0.1;
 constexpr int kTenths = 1;
 
+/// All sizes are worth the same, so that boards are counted.
+bool counts_boards(const solver::SawPlan& plan) {
+  return std::all_of(plan.targets.begin(), plan.targets.end(), [&](const solver::Target& target) {
+    return target.value == plan.targets.front().value;
+  });
+}
+
+/// At most three digits after the point, no noughts at the end.
+std::string plain(double value) {
+  constexpr int kThousandths = 3;
+  std::string text = fixed(value, kThousandths);
+  text.erase(text.find_last_not_of('0') + 1);
+  return text.ends_with('.') ? text.substr(0, text.size() - 1) : text;
+}
+
+std::string between_text(const solver::SawPlan& plan) {
+  const solver::Proof& proof = plan.proof;
+  if (counts_boards(plan)) {
+    return "between " + std::to_string(proof.boards) + " and " + std::to_string(proof.upper_bound) +
+           " boards are";
+  }
+  return "a plan worth between " + plain(proof.value) + " and " + plain(proof.upper_value) + " is";
+}
+
 std::string boards_text(const solver::SawPlan& plan) {
   const solver::Proof& proof = plan.proof;
-  std::string text = counted(plan.boards.size(), "board") + " of " + plan.target.name + " mm (" +
-                     mm(plan.target.thickness_m) + " thick, " + mm(plan.target.width_m) + " wide, " +
-                     mm(plan.target.length_m) + " long, rough)\n";
+  std::string text = boards_of(plan);
+  if (plan.targets.size() == 1) {
+    const solver::Target& target = plan.targets.front();
+    text += " (" + mm(target.thickness_m) + " thick, " + mm(target.width_m) + " wide, " +
+            mm(target.length_m) + " long, rough)";
+  }
+  text += '\n';
+  if (!counts_boards(plan)) {
+    text += "  Worth " + plain(proof.value) + " in all.\n";
+  }
   const std::string tolerance = mm(proof.tolerance_m, kTenths);
   if (proof.proven && tolerance == "0.0") {
     text += "  Proven: no plan gives more.\n";
   } else if (proof.proven) {
     text += "  Proven: no plan gives more, even if the log were " + tolerance + " mm bigger all round.\n";
   } else {
-    text += "  Not proven: between " + std::to_string(proof.boards) + " and " +
-            std::to_string(proof.upper_bound) + " boards are possible; more time would narrow it down.\n";
+    text += "  Not proven: " + between_text(plan) + " possible; more time would narrow it down.\n";
   }
   if (plan.margin_m < kNoPlayM) {
     return text + "  Margin: none beyond the uncertainty that the plan keeps clear of anyway.\n";

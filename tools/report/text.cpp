@@ -81,6 +81,25 @@ std::string wrapped(const std::string& text, const std::string& first) {
   return out + line + '\n';
 }
 
+std::string boards_of(const solver::SawPlan& plan) {
+  std::vector<std::size_t> counts(plan.targets.size(), 0);
+  for (const solver::Board& board : plan.boards) {
+    ++counts.at(board.target);
+  }
+  std::string text = counted(plan.boards.size(), "board");
+  if (plan.targets.size() == 1) {
+    return text + " of " + plan.targets.front().name + " mm";
+  }
+  std::string before = ": ";
+  for (std::size_t i = 0; i < counts.size(); ++i) {
+    if (counts[i] > 0) {
+      text += before + std::to_string(counts[i]) + " of " + plan.targets[i].name + " mm";
+      before = ", ";
+    }
+  }
+  return text;
+}
+
 std::string table(const std::vector<std::vector<std::string>>& rows, const std::vector<bool>& right,
                   const std::string& indent) {
   std::vector<std::size_t> widths(right.size(), 0);

@@ -18,6 +18,8 @@ std::string fixed(double value, int digits);
 std::string mm(double length_m, int digits = 0);
 /// "1 board", "9 boards".
 std::string counted(std::size_t count, const std::string& noun);
+/// "9 boards of 50x150x3000 mm", "11 boards: 6 of 50x150x3000 mm, 5 of 25x100x3000 mm".
+std::string boards_of(const solver::SawPlan& plan);
 
 /// Text broken at blanks into lines; the first starts with `first`, the others with as many blanks. Ends with
 /// a line end.

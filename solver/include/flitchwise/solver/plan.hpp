@@ -17,11 +17,20 @@ struct Target {
   double thickness_m = 0;  ///< > 0
   double width_m = 0;      ///< > 0; across the flitch
   double length_m = 0;     ///< > 0
+  double value = 1;        ///< of one board, in any unit; > 0. Equal values mean that boards are counted
+  /// Share of the thickness and of the width that may be wane at each long edge: there the board may lack a
+  /// corner of share x thickness by share x width. [0, 0.5)
+  double wane_share = 0;
 };
 
+/// How a log is cut up. live: all planes parallel, each flitch edged to width. cant: one layer is a cant as
+/// thick as a board is wide, turned a quarter and sawn into boards that stand on edge; flitches above and
+/// below it are sawn live. best: whichever gives more, ties to live, which needs no turn.
+enum class Pattern { live, cant, best };
+
 /// How the stack of cut planes lies. Planes are level across in the bench frame: at height z = height_m +
-/// pitch * (x - pivot) there, pivot being the middle of the usable length, less whole multiples of the
-/// spacing.
+/// pitch * (x - pivot) there, pivot being the middle of the usable length, for the topmost, and lower by the
+/// flitches' thicknesses and the kerfs for the others.
 struct Orientation {
   double roll_rad = 0;  ///< turn of the log about +x before the cut
   double pitch = 0;     ///< rise of the planes along x, metres a metre
@@ -38,12 +47,21 @@ struct SearchOptions {
   double time_limit_s = 30;  ///< wall time for the proof; the best plan so far is returned when it ends; > 0
   double most_pitch = 0.05;  ///< steepest rise of the planes against the chord, metres a metre; [0, 0.2]
   bool as_it_lies = false;   ///< roll stays 0
-  unsigned threads = 0;      ///< 0: as many as the machine has; the result does not depend on it
+  std::vector<double> roll_only_rad;  ///< the only rolls that the log rests on; empty: any. Each finite
+  Pattern pattern = Pattern::live;
+  double keep_pith_out_m = 0;   ///< a board whose section holds a part of a zone this wide around the pith
+                                ///< does not count; 0: off; [0, 0.5]
+  double most_grain_slope = 0;  ///< steepest slope of a board's wide face to the pith line, rise a run;
+                                ///< 0: off; [0, 1]
+  unsigned threads = 0;         ///< 0: as many as the machine has; the result does not depend on it
 };
 
 /// Throws BadUse that names the field, its value and the broken constraint.
 void check(const SearchOptions& options);
 void check(const Target& target);
+/// The same for a list of them; it must hold at least one and at most kMostTargets.
+void check(const std::vector<Target>& targets);
+constexpr std::size_t kMostTargets = 60;
 
 /// A cut plane, at the middle of its kerf. `normal` is unit length and points to the rail side (up when it is
 /// cut).
@@ -56,15 +74,22 @@ struct Board {
   std::string id;          ///< "1a": flitch 1, first board from the left
   std::size_t flitch = 0;  ///< index in SawPlan::flitches
   std::size_t window = 0;  ///< length window, from the small end
+  std::size_t target = 0;  ///< index in SawPlan::targets
   /// Small end first, then large end; each end: lower left, lower right, upper right, upper left, as seen
   /// from the small end in the bench frame.
   std::array<Eigen::Vector3d, 8> corners_m;
   double margin_m =
       0;  ///< how far the planning surface could lie further in, all round, with this board still whole
+  double grain_slope = 0;  ///< of the wide face to the pith line, rise a run: 0.083 is 1 in 12
 };
 
 /// What comes off between two neighbouring planes (or is left under the lowest). Numbered from the top.
 struct Flitch {
+  /// flat: its boards lie flat and are edged to width. cant: its boards stand on edge; after a quarter turn
+  /// they are sawn as a stack of their own (a kerf_m between them), each length window by itself.
+  enum class Kind { flat, cant };
+  Kind kind = Kind::flat;
+  double thickness_m = 0;       ///< between its two sawn faces
   std::size_t upper_plane = 0;  ///< index in SawPlan::planes
   std::size_t lower_plane = 0;  ///< index in SawPlan::planes
   std::vector<double>
@@ -76,8 +101,10 @@ struct Flitch {
 struct Proof {
   int boards = 0;           ///< in the plan
   int upper_bound = 0;      ///< no plan gives more, even if the log were `tolerance_m` larger all round
+  double value = 0;         ///< of the plan's boards; their number if all targets are worth the same
+  double upper_value = 0;   ///< the same as upper_bound, in value
   double tolerance_m = 0;   ///< the tolerance for which `upper_bound` holds
-  bool proven = false;      ///< boards == upper_bound
+  bool proven = false;      ///< value == upper_value
   std::uint64_t nodes = 0;  ///< cells of the search that were bounded
   double seconds = 0;
 };
@@ -86,22 +113,25 @@ struct SawPlan {
   enum class Status { ok, no_board_fits, log_too_short };
   Status status = Status::no_board_fits;
   std::string message;  ///< one sentence, whatever the status
-  Target target;
+  std::vector<Target> targets;
   SearchOptions options;  ///< as used
   Orientation orientation;
-  std::vector<CutPlane> planes;  ///< from the top; parallel; neighbours are thickness + kerf apart
+  std::vector<CutPlane> planes;  ///< from the top; parallel; a flitch's thickness + kerf apart
   std::vector<Flitch>
       flitches;  ///< between neighbouring planes; every one holds at least one board... or none inside
   std::vector<Board> boards;
+  double value = 0;  ///< sum over its boards of their targets' values; their number if all are worth the same
   double margin_m = 0;  ///< least margin of its boards
   Proof proof;
 };
 
 /// How far the height mark of the topmost plane may be off at either end, the other end exact, before a board
-/// is lost; the smaller of up and down.
+/// is lost; the smaller of up and down. And how far the roll may be off, the heights at the log's middle
+/// line kept.
 struct HeightTolerance {
   double small_end_m = 0;
   double large_end_m = 0;
+  double roll_rad = 0;
 };
 
 }  // namespace flitchwise::solver

@@ -6,13 +6,15 @@
 
 namespace flitchwise::solver {
 
-/// The plan with the most full-length boards of `target`, live sawing; among those the one with the largest
-/// margin. Deterministic for a given input whatever the thread count, unless the time limit ends the proof.
-/// Throws BadUse if target or options are out of range or the model is broken.
-SawPlan search(const LogModel& log, const Target& target, const SearchOptions& options = {});
+/// The plan whose full-length boards of `targets` are worth most (are most, if all are worth the same); among
+/// those the one with the largest margin. Deterministic for a given input whatever the thread count, unless
+/// the time limit ends the proof. Throws BadUse if targets or options are out of range or the model is
+/// broken.
+SawPlan search(const LogModel& log, const std::vector<Target>& targets, const SearchOptions& options = {});
 
-/// The boards of one given orientation: every layer filled, each flitch with its best yaw.
-SawPlan plan_at(const LogModel& log, const Target& target, const SearchOptions& options,
+/// The boards of one given orientation whose topmost plane lies where it says: the best stack below it, each
+/// flitch with its best yaw.
+SawPlan plan_at(const LogModel& log, const std::vector<Target>& targets, const SearchOptions& options,
                 const Orientation& orientation);
 
 /// See HeightTolerance. Requires: plan.status is ok and plan came from this log.

@@ -1,0 +1,32 @@
+#pragma once
+/// What the person wants from the log, as the command line says it.
+
+#include <CLI/CLI.hpp>
+#include <string>
+#include <vector>
+
+#include "flitchwise/solver/plan.hpp"
+
+namespace flitchwise {
+
+/// In the person's units: millimetres, degrees, words.
+struct SearchWords {
+  std::vector<std::string> boards;
+  std::string pattern = "live";
+  std::vector<double> roll_only_deg;
+  double keep_pith_out_mm = 0;
+  std::string most_grain_slope;  ///< "1:12"
+  std::string wane;              ///< "10%"
+  bool as_it_lies = false;
+  double sigmas = 2;
+  double time_limit_s = 30;
+};
+
+void add_search_options(CLI::App& command, SearchWords& words);
+
+/// Both throw BadUse that names the option, what was written and what may be.
+std::vector<solver::Target> targets_of(const SearchWords& words);
+/// Kerfs are left to the caller.
+solver::SearchOptions search_options_of(const SearchWords& words);
+
+}  // namespace flitchwise
