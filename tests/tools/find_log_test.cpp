@@ -1,8 +1,11 @@
 #include "plan/find_log.hpp"
 
 #include <catch2/catch.hpp>
+#include <cmath>
 #include <utility>
 
+#include "flitchwise/errors.hpp"
+#include "plan/scale_points.hpp"
 #include "tools/made_scans.hpp"
 
 using namespace flitchwise;
@@ -57,6 +60,63 @@ TEST_CASE("the named unit is the scale where there is no tape", "[find_log]") {
   CHECK_THAT(found_length_m(found), WithinAbs(scan.truth.length_m, 0.010));
   CHECK(found.oriented.scale == 0.001);
   CHECK(found.oriented.scale_source == "the file's unit as given");
+}
+
+TEST_CASE("two points a known distance apart settle the scale after the tape", "[find_log]") {
+  const simulate::Simulation scan = short_log();
+  constexpr double kUnitsPerM = 0.37;
+  ScanRequest request;
+  request.metres_per_unit = 0.3048;  // does not count beside the points
+  request.scale_points =
+      ScalePoints{scan.scan.points_m.front() * kUnitsPerM, scan.scan.points_m.back() * kUnitsPerM,
+                  (scan.scan.points_m.back() - scan.scan.points_m.front()).norm()};
+  const scan::Cloud cloud = cloud_of_points(scan.scan.points_m, kUnitsPerM);
+  const FoundLog found = find_log(cloud, request);
+  REQUIRE(found.log_cloud.status == Status::ok);
+  CHECK_THAT(found_length_m(found), WithinAbs(scan.truth.length_m, 0.010));
+  CHECK_THAT(found.oriented.scale * kUnitsPerM, WithinRel(1.0, 1e-9));
+  CHECK_THAT(found.oriented.scale_source, Contains("two points"));
+  request.scale_length_m = 2.750;
+  CHECK_THAT(found_length_m(find_log(cloud, request)), WithinRel(2.750, 0.001));
+}
+
+TEST_CASE("two points that are not in the scan settle nothing", "[find_log]") {
+  ScanRequest request;
+  request.scale_points = ScalePoints{{0, 0, 0}, {0, 0, 900}, 1.0};
+  const FoundLog found = find_log(cloud_of_points(bare_ground()), request);
+  CHECK(found.log_cloud.status == Status::no_log);
+  CHECK_THAT(found.log_cloud.message, Contains("do not both lie in the scan"));
+}
+
+TEST_CASE("a log too long to be one makes it ask about the unit", "[find_log]") {
+  // 2.6 m long and 0.1 m thick in a file whose unit is taken for ten times as large.
+  Points points;
+  for (int i = 0; i < 60'000; ++i) {
+    const double angle = i * 2.399963;  // the golden angle: evenly spread
+    points.emplace_back(i * (2.6 / 60'000), 0.05 * std::cos(angle), 0.05 * std::sin(angle));
+  }
+  for (const double x : {0.0, 2.6}) {
+    for (int i = 1; i < 2000; ++i) {
+      const double r = 0.05 * std::sqrt(i / 2000.0);
+      points.emplace_back(x, r * std::cos(i * 2.399963), r * std::sin(i * 2.399963));
+    }
+  }
+  REQUIRE(find_log(cloud_of_points(points), {}).log_cloud.status == Status::ok);
+  const FoundLog found = find_log(cloud_of_points(points, 10), {});
+  CHECK(found.log_cloud.status == Status::no_log);
+  CHECK_THAT(found.log_cloud.message, Contains("would be 26 m") && Contains("another unit?"));
+}
+
+TEST_CASE("a known distance is read as people write it", "[find_log]") {
+  const ScalePoints points = scale_points_of("1.5, -2,0.5 : 4.5,2,0.5 = 2500");
+  CHECK(points.first == Eigen::Vector3d(1.5, -2, 0.5));
+  CHECK(points.second == Eigen::Vector3d(4.5, 2, 0.5));
+  CHECK(points.metres_per_unit() == 0.5);
+  for (const char* text : {"", "1,2,3:4,5,6", "1,2:4,5,6=700", "1,2,3:4,5,6=700mm", "1,2,3;4,5,6=700", "a",
+                           "1,2,nan:4,5,6=700", "1,2,3:4,5,6=49", "1,2,3:4,5,6=-700", "1,2,3:1,2,3=700"}) {
+    INFO(text);
+    CHECK_THROWS_AS(scale_points_of(text), BadUse);
+  }
 }
 
 TEST_CASE("a scene of impossible size makes it ask about the unit", "[find_log]") {

@@ -34,6 +34,10 @@ scan::OrientOptions orient_options(const ScanRequest& request, double metres_per
     std::ostringstream text;
     text << "the log's length by tape, " << std::lround(*request.scale_length_m * 1000) << " mm";
     options.scale_source = text.str();
+  } else if (request.scale_points) {
+    std::ostringstream text;
+    text << "two points " << std::lround(request.scale_points->distance_m * 1000) << " mm apart";
+    options.scale_source = text.str();
   } else if (metres_per_unit == 1) {
     options.scale_source = "the file's unit taken as metres";
   } else {
@@ -53,6 +57,11 @@ FoundLog find_at(const scan::Cloud& in_file, const ScanRequest& request, double 
 
 bool worth_a_search(double extent_m) {
   return extent_m > kLeastSearchedM && extent_m < kMostSearchedM;
+}
+
+/// Metres a file unit, where no tape along the log says better.
+double stated_scale(const ScanRequest& request) {
+  return request.scale_points ? request.scale_points->metres_per_unit() : request.metres_per_unit;
 }
 
 double length_m(const scan::LogCloud& log) {
@@ -153,7 +162,7 @@ std::optional<FoundLog> settle_scale(const scan::Cloud& in_file, const ScanReque
 }
 
 FoundLog find_by_tape(const scan::Cloud& in_file, const ScanRequest& request) {
-  std::vector<double> scales{request.metres_per_unit};
+  std::vector<double> scales{stated_scale(request)};
   for (const double ratio : kSceneOverLog) {
     scales.push_back(*request.scale_length_m * ratio / std::max(extent(in_file), kLeastExtent));
   }
@@ -200,7 +209,7 @@ std::string rough_size(double size_m) {
 
 /// Asks about the unit when the whole scene has a size that no scan of a log has.
 void ask_about_unit(const scan::Cloud& in_file, const ScanRequest& request, FoundLog& found) {
-  const double size_m = extent(in_file) * request.metres_per_unit;
+  const double size_m = extent(in_file) * stated_scale(request);
   if (found.log_cloud.status != scan::LogCloud::Status::no_log ||
       (size_m < kWidestSceneM && size_m > kNarrowestSceneM)) {
     return;
@@ -209,6 +218,29 @@ void ask_about_unit(const scan::Cloud& in_file, const ScanRequest& request, Foun
                             " wide, which is no scan of a log. Is the file in another unit? Name it, for "
                             "example --unit mm, or give "
                             "the log's length by tape with --scale-length.";
+}
+
+/// Asks about the unit when the log itself has a length that none has which a person mills.
+void ask_about_size(FoundLog& found) {
+  constexpr double kLongestLogM = 25;  // longer ones are not moved in one piece: common practice, no source
+  if (found.log_cloud.status != scan::LogCloud::Status::ok || length_m(found.log_cloud) < kLongestLogM) {
+    return;
+  }
+  found.log_cloud.status = scan::LogCloud::Status::no_log;
+  found.log_cloud.message = "With this scale the log would be " + rough_size(length_m(found.log_cloud)) +
+                            " long. Is the file in another unit? Name it, for example --unit ft, or give the "
+                            "log's length by tape with --scale-length.";
+}
+
+/// Whether both points lie in the box round the scan, give or take what a person misses by when picking.
+bool holds_both(const scan::Cloud& in_file, const ScalePoints& points) {
+  constexpr float kMiss = 0.05F;  // of the longest side
+  Box box = box_of(in_file);
+  const float miss = kMiss * (box.most - box.least).maxCoeff();
+  box.least -= miss;
+  box.most += miss;
+  const auto holds = [&](const Eigen::Vector3d& p) { return box.holds((p - in_file.origin).cast<float>()); };
+  return holds(points.first) && holds(points.second);
 }
 
 }  // namespace
@@ -220,10 +252,18 @@ FoundLog find_log(const scan::Cloud& in_file, const ScanRequest& request) {
   if (request.scale_length_m) {
     return find_by_tape(cloud, request);
   }
-  if (worth_a_search(extent(cloud) * request.metres_per_unit)) {
-    found = find_at(cloud, request, request.metres_per_unit);
+  if (request.scale_points && !holds_both(cloud, *request.scale_points)) {
+    found.log_cloud.message =
+        "The two points of --scale-points do not both lie in the scan. Pick them in this file, and give its "
+        "own "
+        "coordinates.";
+    return found;
+  }
+  if (worth_a_search(extent(cloud) * stated_scale(request))) {
+    found = find_at(cloud, request, stated_scale(request));
   }
   ask_about_unit(cloud, request, found);
+  ask_about_size(found);
   return found;
 }
 

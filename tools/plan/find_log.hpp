@@ -13,8 +13,8 @@ struct FoundLog {
 };
 
 /// With a tape measure of the log's length the scale is the one at which the isolated log has that length;
-/// else the file's unit is taken as asked. A log of implausible size is not found; the message then asks
-/// about the unit.
+/// else two points a known distance apart settle it; else the file's unit is taken as asked. A log of
+/// implausible size is not found; the message then asks about the unit.
 FoundLog find_log(const scan::Cloud& in_file, const ScanRequest& request);
 
 }  // namespace flitchwise

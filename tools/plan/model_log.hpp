@@ -13,14 +13,25 @@
 
 namespace flitchwise {
 
+/// Two points of the scan and their true distance: settles the scale where there is no tape along the log.
+struct ScalePoints {
+  Eigen::Vector3d first = Eigen::Vector3d::Zero();  ///< in the file's own coordinates
+  Eigen::Vector3d second = Eigen::Vector3d::Zero();
+  double distance_m = 0;  ///< > 0
+
+  /// Requires: the points differ.
+  double metres_per_unit() const { return distance_m / (second - first).norm(); }
+};
+
 /// What the person says of the scan. Lengths in metres.
 struct ScanRequest {
   std::filesystem::path file;
   std::optional<double> bark_m;
-  std::string species;                   ///< empty: unknown
-  std::optional<double> scale_length_m;  ///< tape measure of the log's length, which settles the scale
-  double metres_per_unit = 1;            ///< of the file, where no tape measure is given
-  std::optional<Eigen::Vector3d> up;     ///< axis of the file that points up; empty: from the ground
+  std::string species;                      ///< empty: unknown
+  std::optional<double> scale_length_m;     ///< tape measure of the log's length, which settles the scale
+  std::optional<ScalePoints> scale_points;  ///< count where there is no `scale_length_m`
+  double metres_per_unit = 1;               ///< of the file, where nothing else settles the scale
+  std::optional<Eigen::Vector3d> up;        ///< axis of the file that points up; empty: from the ground
   bool allow_unseen_ends = false;
 };
 

@@ -5,6 +5,7 @@
 #include "flitchwise/errors.hpp"
 #include "flitchwise/species.hpp"
 #include "plan/option_values.hpp"
+#include "plan/scale_points.hpp"
 
 namespace flitchwise {
 namespace {
@@ -28,11 +29,16 @@ const std::map<std::string, Eigen::Vector3d>& axes() {
 }  // namespace
 
 void add_scan_options(CLI::App& command, ScanWords& words) {
-  command.add_option("SCAN", words.scan, "Scan file: PLY, PCD or XYZ text")->required();
+  command.add_option("SCAN", words.scan, "Scan file: PLY, PCD or XYZ text, or a folder of depth frames")
+      ->required();
   command.add_option("--bark", words.bark_mm, "Bark thickness in mm, measured at the ends");
   command.add_option("--species", words.species, "Species, for bark thickness and weight, e.g. larch");
   command.add_option("--scale-length", words.scale_length_mm,
                      "The log's length by tape in mm; settles the scale");
+  command.add_option(
+      "--scale-points", words.scale_points,
+      "Two points of the file and their true distance in mm, X1,Y1,Z1:X2,Y2,Z2=MM; settles the "
+      "scale without --scale-length");
   command.add_option("--unit", words.unit, "Unit of the file: m (default), cm, mm, ft or in");
   command.add_option("--up", words.up, "Axis of the file that points up: z, y, x, -z, -y or -x");
   command.add_flag("--allow-unseen-ends", words.allow_unseen_ends,
@@ -52,6 +58,9 @@ ScanRequest scan_request_of(const ScanWords& words, const CLI::App& command) {
   if (command.count("--scale-length") > 0) {
     require_within(kScaleLength, words.scale_length_mm);
     request.scale_length_m = words.scale_length_mm / kMmAMetre;
+  }
+  if (command.count("--scale-points") > 0) {
+    request.scale_points = scale_points_of(words.scale_points);
   }
   if (command.count("--up") > 0) {
     request.up = chosen(axes(), "--up", words.up);

@@ -14,6 +14,7 @@ struct ScanWords {
   double bark_mm = 0;
   std::string species;
   double scale_length_mm = 0;
+  std::string scale_points;
   std::string unit = "m";
   std::string up;
   bool allow_unseen_ends = false;

@@ -28,7 +28,7 @@ std::vector<std::string> scan_warnings(const ScanRequest& request, const scan::R
   if (!request.bark_m) {
     warnings.push_back(bark_warning(log));
   }
-  if (!request.scale_length_m) {
+  if (!request.scale_length_m && !request.scale_points) {
     std::ostringstream text;
     text << "The scale rests on the file alone: the log came out " << std::lround(log.length_m * 1000)
          << " mm long. Check that with a tape; if it differs, give the tape's length with --scale-length.";
