@@ -140,7 +140,7 @@ OrientResult orient(const Cloud& in_file, const OrientOptions& options) {
   result.ground = find_ground(coarse, given_up);
   if (given_up) {
     up = *given_up;
-    result.up_source = "given: " + axis_name(up) + " axis";
+    result.up_source = options.up_source + ": " + axis_name(up) + " axis";
   } else if (result.ground) {
     settle_up_from_ground(*result.ground, up, result.up_source);
   } else {

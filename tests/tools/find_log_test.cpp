@@ -185,3 +185,32 @@ TEST_CASE("a scene of fine points in the wrong unit needs no memory for its true
   }
   CHECK_THAT(find_log(cloud_of_points(plane), {}).log_cloud.message, Contains("another unit?"));
 }
+
+TEST_CASE("what the file states of its unit and up is used where the person said nothing", "[find_log]") {
+  const simulate::Simulation scan = short_log();
+  scan::Cloud cloud;  // in millimetres with y up: (x, y, z) of the scan is (x, -z, y) of the file
+  for (const Eigen::Vector3d& p : scan.scan.points_m) {
+    cloud.points.emplace_back((Eigen::Vector3d(p.x(), p.z(), -p.y()) * 1000).cast<float>());
+  }
+  scan::FileFrame stated;
+  stated.up = Eigen::Vector3d::UnitY();
+  stated.up_source = "the file's header";
+  stated.metres_per_unit = 0.001;
+  stated.unit_source = "the file's header: millimetres";
+
+  const FoundLog found = find_log(cloud, {}, stated);
+  REQUIRE(found.log_cloud.status == Status::ok);
+  CHECK_THAT(found_length_m(found), WithinAbs(scan.truth.length_m, 0.010));
+  CHECK(found.oriented.scale_source == "the file's header: millimetres");
+  CHECK(found.oriented.up_source == "the file's header: +y axis");
+
+  ScanRequest asked;  // the person goes before the file
+  asked.metres_per_unit = 0.001;
+  asked.up = Eigen::Vector3d::UnitY();
+  stated.metres_per_unit = 1;
+  stated.up = Eigen::Vector3d::UnitX();
+  const FoundLog as_asked = find_log(cloud, asked, stated);
+  REQUIRE(as_asked.log_cloud.status == Status::ok);
+  CHECK(as_asked.oriented.scale_source == "the file's unit as given");
+  CHECK(as_asked.oriented.up_source == "given: +y axis");
+}

@@ -30,6 +30,7 @@ scan::OrientOptions orient_options(const ScanRequest& request, double metres_per
   scan::OrientOptions options;
   options.metres_per_unit = metres_per_unit;
   options.up = request.up;
+  options.up_source = request.up_source;
   if (request.scale_length_m) {
     std::ostringstream text;
     text << "the log's length by tape, " << std::lround(*request.scale_length_m * 1000) << " mm";
@@ -38,10 +39,8 @@ scan::OrientOptions orient_options(const ScanRequest& request, double metres_per
     std::ostringstream text;
     text << "two points " << std::lround(request.scale_points->distance_m * 1000) << " mm apart";
     options.scale_source = text.str();
-  } else if (metres_per_unit == 1) {
-    options.scale_source = "the file's unit taken as metres";
   } else {
-    options.scale_source = "the file's unit as given";
+    options.scale_source = request.unit_source;
   }
   return options;
 }
@@ -61,7 +60,7 @@ bool worth_a_search(double extent_m) {
 
 /// Metres a file unit, where no tape along the log says better.
 double stated_scale(const ScanRequest& request) {
-  return request.scale_points ? request.scale_points->metres_per_unit() : request.metres_per_unit;
+  return request.scale_points ? request.scale_points->metres_per_unit() : request.metres_per_unit.value_or(1);
 }
 
 double length_m(const scan::LogCloud& log) {
@@ -243,9 +242,23 @@ bool holds_both(const scan::Cloud& in_file, const ScalePoints& points) {
   return holds(points.first) && holds(points.second);
 }
 
+/// The request, completed by what the file states where the person said nothing.
+ScanRequest completed(ScanRequest request, const scan::FileFrame& stated) {
+  if (!request.metres_per_unit) {
+    request.metres_per_unit = stated.metres_per_unit.value_or(1);
+    request.unit_source = stated.metres_per_unit ? stated.unit_source : "the file's unit taken as metres";
+  }
+  if (!request.up && stated.up) {
+    request.up = stated.up;
+    request.up_source = stated.up_source;
+  }
+  return request;
+}
+
 }  // namespace
 
-FoundLog find_log(const scan::Cloud& in_file, const ScanRequest& request) {
+FoundLog find_log(const scan::Cloud& in_file, const ScanRequest& as_asked, const scan::FileFrame& stated) {
+  const ScanRequest request = completed(as_asked, stated);
   const std::optional<scan::Cloud> cleaned = without_strays(in_file);
   const scan::Cloud& cloud = cleaned ? *cleaned : in_file;
   FoundLog found;

@@ -3,6 +3,7 @@
 
 #include "flitchwise/scan/isolate.hpp"
 #include "flitchwise/scan/orient.hpp"
+#include "flitchwise/scan/read.hpp"
 #include "plan/model_log.hpp"
 
 namespace flitchwise {
@@ -13,8 +14,10 @@ struct FoundLog {
 };
 
 /// With a tape measure of the log's length the scale is the one at which the isolated log has that length;
-/// else two points a known distance apart settle it; else the file's unit is taken as asked. A log of
-/// implausible size is not found; the message then asks about the unit.
-FoundLog find_log(const scan::Cloud& in_file, const ScanRequest& request);
+/// else two points a known distance apart settle it; else the file's unit is taken as asked, as stated by the
+/// file or as metres, in this order; and so is up, which comes from the ground where nobody states it. A log
+/// of implausible size is not found; the message then asks about the unit.
+FoundLog find_log(const scan::Cloud& in_file, const ScanRequest& as_asked,
+                  const scan::FileFrame& stated = {});
 
 }  // namespace flitchwise

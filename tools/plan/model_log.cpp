@@ -31,7 +31,7 @@ ModelledLog model_log(const ScanRequest& request, const OnStage& on_stage) {
   const scan::ReadResult file = scan::read(request.file);
 
   stage("finding the log");
-  const FoundLog found = find_log(file.cloud, request);
+  const FoundLog found = find_log(file.cloud, request, file.frame);
   result.scan = {request.file.string(),
                  file.format,
                  file.points_read,

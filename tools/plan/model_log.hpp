@@ -30,8 +30,11 @@ struct ScanRequest {
   std::string species;                      ///< empty: unknown
   std::optional<double> scale_length_m;     ///< tape measure of the log's length, which settles the scale
   std::optional<ScalePoints> scale_points;  ///< count where there is no `scale_length_m`
-  double metres_per_unit = 1;               ///< of the file, where nothing else settles the scale
-  std::optional<Eigen::Vector3d> up;        ///< axis of the file that points up; empty: from the ground
+  std::optional<double>
+      metres_per_unit;  ///< where nothing else settles it; empty: as the file states, else 1
+  std::string unit_source = "the file's unit as given";  ///< with `metres_per_unit`
+  std::optional<Eigen::Vector3d> up;  ///< axis of the file that points up; empty: what it states, else found
+  std::string up_source = "given";    ///< with `up`
   bool allow_unseen_ends = false;
 };
 

@@ -29,7 +29,11 @@ const std::map<std::string, Eigen::Vector3d>& axes() {
 }  // namespace
 
 void add_scan_options(CLI::App& command, ScanWords& words) {
-  command.add_option("SCAN", words.scan, "Scan file: PLY, PCD or XYZ text, or a folder of depth frames")
+  command
+      .add_option(
+          "SCAN", words.scan,
+          "Scan file: points in PLY, PCD, OBJ or XYZ text, a mesh in PLY, OBJ, STL, glTF or GLB, or a "
+          "folder of depth frames")
       ->required();
   command.add_option("--bark", words.bark_mm, "Bark thickness in mm, measured at the ends");
   command.add_option("--species", words.species, "Species, for bark thickness and weight, e.g. larch");
@@ -39,7 +43,8 @@ void add_scan_options(CLI::App& command, ScanWords& words) {
       "--scale-points", words.scale_points,
       "Two points of the file and their true distance in mm, X1,Y1,Z1:X2,Y2,Z2=MM; settles the "
       "scale without --scale-length");
-  command.add_option("--unit", words.unit, "Unit of the file: m (default), cm, mm, ft or in");
+  command.add_option("--unit", words.unit,
+                     "Unit of the file: m (taken where the file is silent), cm, mm, ft or in");
   command.add_option("--up", words.up, "Axis of the file that points up: z, y, x, -z, -y or -x");
   command.add_flag("--allow-unseen-ends", words.allow_unseen_ends,
                    "Take only the part that was seen when an end is missing from the scan");
@@ -50,7 +55,6 @@ ScanRequest scan_request_of(const ScanWords& words, const CLI::App& command) {
   request.file = words.scan;
   request.species = words.species;
   request.allow_unseen_ends = words.allow_unseen_ends;
-  request.metres_per_unit = chosen(units(), "--unit", words.unit);
   if (command.count("--bark") > 0) {
     require_within(kBark, words.bark_mm);
     request.bark_m = words.bark_mm / kMmAMetre;
@@ -61,6 +65,9 @@ ScanRequest scan_request_of(const ScanWords& words, const CLI::App& command) {
   }
   if (command.count("--scale-points") > 0) {
     request.scale_points = scale_points_of(words.scale_points);
+  }
+  if (command.count("--unit") > 0) {
+    request.metres_per_unit = chosen(units(), "--unit", words.unit);
   }
   if (command.count("--up") > 0) {
     request.up = chosen(axes(), "--up", words.up);

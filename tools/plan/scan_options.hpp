@@ -15,7 +15,7 @@ struct ScanWords {
   std::string species;
   double scale_length_mm = 0;
   std::string scale_points;
-  std::string unit = "m";
+  std::string unit;
   std::string up;
   bool allow_unseen_ends = false;
 };

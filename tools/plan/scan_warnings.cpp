@@ -59,6 +59,7 @@ std::vector<std::string> scan_warnings(const ScanRequest& request, const scan::R
     text << file.points_skipped << " points of the file have no finite coordinates and were left out.";
     warnings.push_back(text.str());
   }
+  warnings.insert(warnings.end(), file.warnings.begin(), file.warnings.end());
   warnings.insert(warnings.end(), of_the_fit.begin(), of_the_fit.end());
   return warnings;
 }

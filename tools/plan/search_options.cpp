@@ -28,9 +28,8 @@ double number_in(const std::string& text) {
 }
 
 const std::map<std::string, solver::Pattern>& patterns() {
-  static const std::map<std::string, solver::Pattern> names = {{"live", solver::Pattern::live},
-                                                               {"cant", solver::Pattern::cant},
-                                                               {"best", solver::Pattern::best}};
+  static const std::map<std::string, solver::Pattern> names = {
+      {"live", solver::Pattern::live}, {"cant", solver::Pattern::cant}, {"best", solver::Pattern::best}};
   return names;
 }
 

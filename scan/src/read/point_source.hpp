@@ -5,6 +5,9 @@
 #include <cstddef>
 #include <functional>
 #include <string>
+#include <vector>
+
+#include "flitchwise/scan/read.hpp"
 
 namespace flitchwise::scan {
 
@@ -37,6 +40,8 @@ class PointSource {
 
   virtual std::string format() const = 0;  ///< in words
   virtual ColourKind colour_kind() const = 0;
+  virtual FileFrame frame() const { return {}; }                    ///< what the file states of its frame
+  virtual std::vector<std::string> warnings() const { return {}; }  ///< one sentence each
   /// Calls `visitor` with every point of the file, in its order. Throws InputError if the file breaks off or
   /// cannot be understood. May be called repeatedly.
   virtual void visit(const std::function<void(const Batch&)>& visitor) const = 0;

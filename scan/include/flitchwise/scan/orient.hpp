@@ -15,6 +15,7 @@ struct OrientOptions {
   std::string scale_source = "the file's unit taken as metres";
   /// Which axis of the file points up; found from the ground when empty.
   std::optional<Eigen::Vector3d> up;
+  std::string up_source = "given";  ///< who said so, where `up` is set
 };
 
 struct Ground {

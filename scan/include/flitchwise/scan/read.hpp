@@ -3,7 +3,9 @@
 
 #include <cstdint>
 #include <filesystem>
+#include <optional>
 #include <string>
+#include <vector>
 
 #include "flitchwise/scan/cloud.hpp"
 
@@ -19,17 +21,30 @@ struct ReadOptions {
   std::size_t fewest_points = 100;
 };
 
+/// What a file says about its own frame, by its header or by its format's definition. Empty where it is
+/// silent.
+struct FileFrame {
+  std::optional<Eigen::Vector3d> up;      ///< unit axis of the file that points up
+  std::string up_source;                  ///< in words, with `up`: "the file (glTF is y-up)"
+  std::optional<double> metres_per_unit;  ///< > 0
+  std::string unit_source;                ///< in words, with `metres_per_unit`
+};
+
 struct ReadResult {
   Cloud cloud;                       ///< in the file's own units and axes
+  FileFrame frame;                   ///< what the file states of units and axes
   std::string format;                ///< in words: "PLY, binary little endian"
   std::uint64_t points_read = 0;     ///< finite points in the file
   std::uint64_t points_skipped = 0;  ///< points with a coordinate that is not a finite number
   double grid = 0;  ///< edge of the thinning grid in file units; 0 if the cloud was kept whole
+  std::vector<std::string> warnings;  ///< one sentence each: what the file lacks, such as a texture's picture
 };
 
-/// Reads one scan file: PLY (ASCII, binary little and big endian), PCD (ASCII, binary, compressed) or XYZ
-/// text. Throws InputError (one sentence) if the file cannot be opened, is not one of these formats, is cut
-/// short or holds too few finite points; BadUse if an option is out of range.
+/// Reads one scan file: PLY (ASCII, binary little and big endian), PCD (ASCII, binary, compressed), OBJ, STL,
+/// glTF 2.0, GLB or XYZ text. A mesh becomes points spread evenly over its surface: as many as show a log and
+/// its ground every few millimetres, at most `max_points`, the same for the same file. Throws InputError (one
+/// sentence) if the file cannot be opened, is not one of these formats, is cut short or holds too few finite
+/// points; BadUse if an option is out of range.
 ReadResult read(const std::filesystem::path& file, const ReadOptions& options = {});
 
 }  // namespace flitchwise::scan
