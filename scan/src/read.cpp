@@ -12,6 +12,9 @@
 #include "read/foreign.hpp"
 #include "read/gather.hpp"
 #include "read/mapped_file.hpp"
+#include "read/mesh/gltf.hpp"
+#include "read/mesh/obj.hpp"
+#include "read/mesh/stl.hpp"
 #include "read/pcd.hpp"
 #include "read/pcd_header.hpp"
 #include "read/ply.hpp"
@@ -34,22 +37,33 @@ bool is_text(std::string_view bytes) {
   return bytes.substr(0, kFarEnough).find('\0') == std::string_view::npos;
 }
 
-std::unique_ptr<PointSource> open(const MappedFile& file) {
+std::unique_ptr<PointSource> open(const MappedFile& file, std::size_t max_points) {
   if (looks_like_ply(file)) {
-    return open_ply(file);
+    return open_ply(file, max_points);
   }
   if (looks_like_pcd(file)) {
     return open_pcd(file);
   }
+  if (looks_like_gltf(file)) {
+    return open_gltf(file, max_points);
+  }
   if (const std::optional<std::string> answer = recognise_foreign(file.bytes())) {
     fail(file.path(), *answer);
   }
+  if (looks_like_stl(file)) {
+    return open_stl(file, max_points);
+  }
   if (is_text(file.bytes())) {
+    if (looks_like_obj(file)) {
+      return open_obj(file, max_points);
+    }
     if (auto source = open_xyz(file)) {
       return source;
     }
   }
-  fail(file.path(), "is of no known format: give a point cloud in PLY, PCD or XYZ text");
+  fail(file.path(),
+       "is of no known format: give a point cloud in PLY, PCD or XYZ text, or a mesh in PLY, OBJ, STL or "
+       "glTF");
 }
 
 }  // namespace
@@ -61,7 +75,7 @@ ReadResult read(const std::filesystem::path& file, const ReadOptions& options) {
     return read_frames(file, options);
   }
   const MappedFile mapped(file);
-  return gather(file, *open(mapped), options);
+  return gather(file, *open(mapped, options.max_points), options);
 }
 
 }  // namespace flitchwise::scan

@@ -74,7 +74,7 @@ TEST_CASE("PLY properties come in any order and type, among others") {
                colour_bytes(p).substr(0, 1) + little<std::uint64_t>(7) + little(p.x) +
                colour_bytes(p).substr(1, 1) + little(9.0F);
       },
-      "element face 1\nproperty list uchar int vertex_indices\n");
+      "element face 0\nproperty list uchar int vertex_indices\n");
   CHECK(difference(read_bytes(bytes).cloud, kPoints, true).empty());
 }
 

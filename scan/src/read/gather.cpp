@@ -3,14 +3,13 @@
 #include <algorithm>
 #include <cmath>
 
+#include "read/colour.hpp"
 #include "read/failure.hpp"
 #include "read/survey.hpp"
 #include "read/thinner.hpp"
 
 namespace flitchwise::scan {
 namespace {
-
-constexpr float kByteMax = 255;
 
 // Float offsets resolve about 1e-7 of their size. Up to this many extents from zero that is finer than a
 // millionth of the scene, so the origin stays zero and float files keep their very numbers.
@@ -38,32 +37,6 @@ float finest_edge_for(const Survey& survey, const Eigen::Vector3d& origin) {
     reach = std::max({reach, axis.extent, std::abs(axis.median - origin[i])});
   }
   return static_cast<float>(reach > 0 ? reach * kFinestEdge : kFinestEdge);
-}
-
-/// Factor from the file's colour numbers to 0..255; 0 if they are no colours.
-float colour_factor(ColourKind kind, const Survey& survey) {
-  constexpr float kWordMax = 65535;
-  const bool in_words = survey.colour_max > kByteMax;
-  switch (kind) {
-    case ColourKind::none:
-      break;
-    case ColourKind::bytes:
-      return 1;
-    case ColourKind::integers:
-      return in_words ? kByteMax / kWordMax : 1;
-    case ColourKind::numbers:
-      return in_words ? kByteMax / kWordMax : survey.colour_max > 1 ? 1 : kByteMax;
-    case ColourKind::guessed:
-      return survey.colours_whole && survey.colour_min >= 0 && !in_words ? 1.0F : 0.0F;
-  }
-  return 0;
-}
-
-std::uint8_t to_byte(float value, float factor) {
-  constexpr float kRound = 0.5F;
-  const float scaled = value * factor + kRound;
-  return scaled >= 0 ? static_cast<std::uint8_t>(std::min(scaled, kByteMax))
-                     : std::uint8_t{0};  // NaN gives 0
 }
 
 /// Second pass: moves the usable points of a batch into the cloud.
@@ -113,10 +86,13 @@ ReadResult gather(const std::filesystem::path& file, const PointSource& source, 
   check_count(file, found, options.fewest_points);
   ReadResult result;
   result.format = source.format();
+  result.frame = source.frame();
+  result.warnings = source.warnings();
   result.points_read = found.finite;
   result.points_skipped = found.skipped;
   result.cloud.origin = origin_for(found);
-  const float factor = colour_factor(source.colour_kind(), found);
+  const float factor =
+      colour_factor(source.colour_kind(), found.colour_min, found.colour_max, found.colours_whole);
   const std::size_t room = std::min<std::uint64_t>(found.finite, options.max_points);
   result.cloud.points.reserve(room);
   result.cloud.colours.reserve(factor > 0 ? room : 0);

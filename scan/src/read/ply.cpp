@@ -5,62 +5,14 @@
 
 #include "read/cursor.hpp"
 #include "read/failure.hpp"
+#include "read/mesh/ply_mesh.hpp"
 #include "read/ply_header.hpp"
+#include "read/ply_walker.hpp"
 #include "read/records.hpp"
 #include "read/text.hpp"
 
 namespace flitchwise::scan {
 namespace {
-
-/// Steps over binary records, lists included, without ever leaving the file.
-class BinaryWalker {
- public:
-  BinaryWalker(const char* at, const char* end, bool big_endian)
-      : at_(at), end_(end), big_endian_(big_endian) {}
-
-  const char* at() const { return at_; }
-  std::size_t left() const { return static_cast<std::size_t>(end_ - at_); }
-
-  /// Steps over a value or list; false if the file ends inside it or a list's length is negative.
-  bool step(const PlyProperty& property) {
-    if (!property.is_list) {
-      return skip(1, size_of(property.type));
-    }
-    const char* length_at = at_;
-    if (!skip(1, size_of(property.count_type))) {
-      return false;
-    }
-    const double length = load(length_at, property.count_type, big_endian_);
-    return length >= 0 && length <= static_cast<double>(left()) &&
-           skip(static_cast<std::uint64_t>(length), size_of(property.type));
-  }
-
-  bool step(const PlyElement& element) {
-    if (!element.has_list()) {
-      return skip(element.count, element.fixed_size());
-    }
-    for (std::uint64_t i = 0; i < element.count; ++i) {
-      if (!std::all_of(element.properties.begin(), element.properties.end(),
-                       [this](const PlyProperty& property) { return step(property); })) {
-        return false;
-      }
-    }
-    return true;
-  }
-
- private:
-  bool skip(std::uint64_t count, std::size_t size) {
-    if (size > 0 && count > left() / size) {
-      return false;
-    }
-    at_ += count * size;
-    return true;
-  }
-
-  const char* at_;
-  const char* end_;
-  bool big_endian_;
-};
 
 /// Vertices with lists among their properties: every record has its own size.
 class ListedVertexSource : public PointSource {
@@ -193,9 +145,11 @@ bool looks_like_ply(const MappedFile& file) {
          (rest.empty() || rest.front() == '\n' || rest.front() == '\r' || rest.front() == ' ');
 }
 
-std::unique_ptr<PointSource> open_ply(const MappedFile& file) {
+std::unique_ptr<PointSource> open_ply(const MappedFile& file, std::size_t most_points) {
   const PlyHeader header = parse_ply_header(file);
-  return header.encoding == PlyHeader::Encoding::ascii ? open_ascii(file, header) : open_binary(file, header);
+  auto vertices =
+      header.encoding == PlyHeader::Encoding::ascii ? open_ascii(file, header) : open_binary(file, header);
+  return has_faces(header) ? open_ply_mesh(file, header, *vertices, most_points) : std::move(vertices);
 }
 
 }  // namespace flitchwise::scan

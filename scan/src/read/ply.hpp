@@ -11,6 +11,6 @@ namespace flitchwise::scan {
 bool looks_like_ply(const MappedFile& file);
 
 /// The points of the element "vertex". The file must outlive the source. Throws InputError.
-std::unique_ptr<PointSource> open_ply(const MappedFile& file);
+std::unique_ptr<PointSource> open_ply(const MappedFile& file, std::size_t most_points);
 
 }  // namespace flitchwise::scan

@@ -41,6 +41,7 @@ class HeaderReader {
                            "; export the scan again");
   }
   void parse(std::string_view line);
+  void parse_comment(std::string_view rest);
   void parse_format(std::string_view rest);
   void parse_element(std::string_view rest);
   void parse_property(std::string_view rest);
@@ -78,8 +79,17 @@ void HeaderReader::parse(std::string_view line) {
     parse_element(line);
   } else if (word == "property") {
     parse_property(line);
-  } else if (!word.empty() && word != "comment" && word != "obj_info") {
+  } else if (word == "comment") {
+    parse_comment(line);
+  } else if (!word.empty() && word != "obj_info") {
     fail_here("unknown word " + quoted(word));
+  }
+}
+
+void HeaderReader::parse_comment(std::string_view rest) {
+  if (take_word(rest) == "TextureFile") {  // common use, not in Turk's text
+    rest.remove_prefix(std::min(rest.find_first_not_of(" \t"), rest.size()));
+    header_.pictures.emplace_back(rest);
   }
 }
 

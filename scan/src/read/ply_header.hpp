@@ -30,9 +30,10 @@ struct PlyHeader {
   enum class Encoding { ascii, little_endian, big_endian };
   Encoding encoding = Encoding::ascii;
   std::vector<PlyElement> elements;
-  std::size_t vertex = 0;      ///< index of the element "vertex"
-  FieldRoles roles;            ///< of the vertex element's properties
-  const char* data = nullptr;  ///< first byte after the header
+  std::size_t vertex = 0;             ///< index of the element "vertex"
+  FieldRoles roles;                   ///< of the vertex element's properties
+  std::vector<std::string> pictures;  ///< named by "comment TextureFile ...": colours of a mesh's faces
+  const char* data = nullptr;         ///< first byte after the header
 };
 
 /// Requires: the file starts with "ply" and a line end. Throws InputError with the line that is wrong.
