@@ -155,7 +155,7 @@ class MeshReader {
 
   void take_face(std::string_view rest);
   void add_triangle(const ObjCorner& a, const ObjCorner& b, const ObjCorner& c);
-  void use_material(std::string_view name);
+  void use_material(std::string_view rest);
   void finish();
 
   const MappedFile& file_;
@@ -166,8 +166,6 @@ class MeshReader {
   std::vector<std::array<float, 3>> colours_;  // as in the file
   MaterialLibrary library_;
   std::map<std::string, std::size_t, std::less<>> used_;  // materials of the mesh by name
-  std::size_t material_ = 0;
-  bool has_material_ = false;
 };
 
 void MeshReader::take_face(std::string_view rest) {
