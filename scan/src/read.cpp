@@ -8,9 +8,11 @@
 
 #include "flitchwise/errors.hpp"
 #include "frames/fuse.hpp"
+#include "read/e57.hpp"
 #include "read/failure.hpp"
 #include "read/foreign.hpp"
 #include "read/gather.hpp"
+#include "read/las.hpp"
 #include "read/mapped_file.hpp"
 #include "read/mesh/gltf.hpp"
 #include "read/mesh/obj.hpp"
@@ -44,6 +46,12 @@ std::unique_ptr<PointSource> open(const MappedFile& file, std::size_t max_points
   if (looks_like_pcd(file)) {
     return open_pcd(file);
   }
+  if (looks_like_las(file)) {
+    return open_las(file);
+  }
+  if (looks_like_e57(file)) {
+    return open_e57(file);
+  }
   if (looks_like_gltf(file)) {
     return open_gltf(file, max_points);
   }
@@ -62,8 +70,8 @@ std::unique_ptr<PointSource> open(const MappedFile& file, std::size_t max_points
     }
   }
   fail(file.path(),
-       "is of no known format: give a point cloud in PLY, PCD or XYZ text, or a mesh in PLY, OBJ, STL or "
-       "glTF");
+       "is of no known format: give a point cloud in PLY, PCD, LAS, E57 or XYZ text, or a mesh in PLY, OBJ, "
+       "STL or glTF");
 }
 
 }  // namespace
@@ -74,8 +82,8 @@ ReadResult read(const std::filesystem::path& file, const ReadOptions& options) {
   if (std::filesystem::is_directory(file, ignored)) {
     return read_frames(file, options);
   }
-  const MappedFile mapped(file);
-  return gather(file, *open(mapped, options.max_points), options);
+  MappedFile mapped(file);
+  return gather(mapped, *open(mapped, options.max_points), options);
 }
 
 }  // namespace flitchwise::scan

@@ -147,13 +147,10 @@ TEST_CASE("files that cannot be a scan are refused with one sentence that says w
 }
 
 TEST_CASE("formats that are not read are named, with what to export instead") {
-  std::string las("LASF");
-  las.resize(400, '\0');
-  CHECK_THAT(failure_of(las), Contains("is a LAS scan") && Contains("export it as PLY"));
-  las[104] = static_cast<char>(0x83);
-  CHECK_THAT(failure_of(las), Contains("is a LAZ scan"));
-  CHECK_THAT(failure_of("ASTM-E57\1\2"), Contains("E57"));
-  CHECK_THAT(failure_of("PK\3\4 scene.usdc"), Contains("USDZ"));
+  const std::string entry = std::string("PK\3\4") + std::string(22, '\0') + std::string("\x0A\0\0\0", 4);
+  CHECK_THAT(failure_of(entry + "scene.usdc"), Contains("is a USDZ model") && Contains("Blender"));
+  CHECK_THAT(failure_of(entry + "larch.ply0"), Contains("is a ZIP archive: unpack it"));
+  CHECK_THAT(failure_of("PK\3\4"), Contains("is a ZIP archive: unpack it"));
   CHECK_THAT(failure_of("<!DOCTYPE html><html>"), Contains("web page"));
   CHECK_THAT(failure_of("\xFF\xD8\xFF\xE0"), Contains("JPEG"));
 }

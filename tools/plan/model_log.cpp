@@ -1,5 +1,7 @@
 #include "plan/model_log.hpp"
 
+#include <cmath>
+
 #include "flitchwise/scan/fit.hpp"
 #include "flitchwise/scan/read.hpp"
 #include "plan/find_log.hpp"
@@ -12,6 +14,17 @@ scan::FitOptions fit_options(const ScanRequest& request) {
   scan::FitOptions options;
   options.bark_m = request.bark_m;
   options.species = request.species;
+  return options;
+}
+
+scan::ReadOptions read_options(const OnStage& on_stage) {
+  constexpr double kPercent = 100;
+  scan::ReadOptions options;
+  if (on_stage) {
+    options.on_progress = [&](double share) {
+      on_stage("reading the scan, " + std::to_string(std::lround(share * kPercent)) + " %");
+    };
+  }
   return options;
 }
 
@@ -28,7 +41,7 @@ ModelledLog model_log(const ScanRequest& request, const OnStage& on_stage) {
   ModelledLog result;
 
   stage("reading the scan");
-  const scan::ReadResult file = scan::read(request.file);
+  const scan::ReadResult file = scan::read(request.file, read_options(on_stage));
 
   stage("finding the log");
   const FoundLog found = find_log(file.cloud, request, file.frame);

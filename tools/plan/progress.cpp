@@ -4,11 +4,16 @@
 
 namespace flitchwise {
 
-void Progress::operator()(std::string_view stage) const {
+void Progress::operator()(std::string_view stage) {
+  using Clock = std::chrono::steady_clock;
   constexpr std::chrono::seconds kPatience{1};
-  if (std::chrono::steady_clock::now() - start_ > kPatience) {
+  const std::string_view name = stage.substr(0, stage.find(','));
+  const bool again = name == stage_;
+  if (Clock::now() - (again ? told_ : start_) > kPatience) {
     std::cerr << "... " << stage << '\n';
+    told_ = Clock::now();
   }
+  stage_ = name;
 }
 
 }  // namespace flitchwise

@@ -32,8 +32,8 @@ void add_scan_options(CLI::App& command, ScanWords& words) {
   command
       .add_option(
           "SCAN", words.scan,
-          "Scan file: points in PLY, PCD, OBJ or XYZ text, a mesh in PLY, OBJ, STL, glTF or GLB, or a "
-          "folder of depth frames")
+          "Scan file: points in PLY, PCD, LAS, E57, OBJ or XYZ text, a mesh in PLY, OBJ, STL, glTF or "
+          "GLB, or a folder of depth frames")
       ->required();
   command.add_option("--bark", words.bark_mm, "Bark thickness in mm, measured at the ends");
   command.add_option("--species", words.species, "Species, for bark thickness and weight, e.g. larch");

@@ -22,7 +22,14 @@ float colour_factor(ColourKind kind, float least, float most, bool all_whole) {
     case ColourKind::numbers:
       return in_words ? kByteMax / kWordMax : most > 1 ? 1 : kByteMax;
     case ColourKind::guessed:
-      return all_whole && least >= 0 && !in_words ? 1.0F : 0.0F;
+      // Three further columns may be a normal instead, but then some number is negative.
+      if (least < 0 || in_words) {
+        return 0;
+      }
+      if (all_whole) {
+        return 1;
+      }
+      return most > 0 && most <= 1 ? kByteMax : 0;
   }
   return 0;
 }

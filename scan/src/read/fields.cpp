@@ -61,12 +61,12 @@ FieldRoles find_roles(const std::vector<std::string>& names) {
   std::vector<std::string> lower(names.size());
   std::transform(names.begin(), names.end(), lower.begin(), lower_case);
   FieldRoles roles;
-  roles.x = find_name(lower, {"x"});
-  roles.y = find_name(lower, {"y"});
-  roles.z = find_name(lower, {"z"});
-  roles.r = find_name(lower, {"red", "r", "diffuse_red"});
-  roles.g = find_name(lower, {"green", "g", "diffuse_green"});
-  roles.b = find_name(lower, {"blue", "b", "diffuse_blue"});
+  roles.x = find_name(lower, {"x", "points:0", "easting", "east"});
+  roles.y = find_name(lower, {"y", "points:1", "northing", "north"});
+  roles.z = find_name(lower, {"z", "points:2", "elevation", "height", "altitude"});
+  roles.r = find_name(lower, {"red", "r", "diffuse_red", "rf", "colorred"});
+  roles.g = find_name(lower, {"green", "g", "diffuse_green", "gf", "colorgreen"});
+  roles.b = find_name(lower, {"blue", "b", "diffuse_blue", "bf", "colorblue"});
   if (!roles.has_separate_colour()) {
     roles.packed = find_name(lower, {"rgb", "rgba"});
   }

@@ -2,6 +2,8 @@
 
 #include <vector>
 
+#include "read/records.hpp"
+
 namespace flitchwise::scan {
 namespace {
 
@@ -14,9 +16,6 @@ struct Magic {
 const std::vector<Magic>& magics() {
   using namespace std::string_view_literals;
   static const std::vector<Magic> kMagics = {
-      {0, "ASTM-E57", "is an E57 scan, which is not read: export it as PLY"},
-      {0, "PK\x03\x04",
-       "is a ZIP archive or USDZ model: unpack it, or export the scan as a point cloud in PLY"},
       {0, "\x1F\x8B"sv, "is compressed with gzip: unpack it first"},
       {0, "PXR-USDC",
        "is a USD model, which is not read: open it in Blender (free) and export it as glTF or PLY"},
@@ -41,22 +40,30 @@ const std::vector<Magic>& magics() {
   return kMagics;
 }
 
-std::optional<std::string> recognise_las(std::string_view bytes) {
-  constexpr std::size_t kFormatByte = 104;  // point data record format
-  constexpr unsigned kCompressedBit = 0x80;
-  if (!bytes.starts_with("LASF")) {
+// A USDZ model is a ZIP archive whose first file is a USD scene (USDZ File Format Specification).
+std::optional<std::string> recognise_archive(std::string_view bytes) {
+  constexpr std::string_view kMagic = "PK\x03\x04";
+  constexpr std::size_t kNameLengthAt = 26;
+  constexpr std::size_t kNameAt = 30;
+  if (!bytes.starts_with(kMagic)) {
     return std::nullopt;
   }
-  const bool packed =
-      bytes.size() > kFormatByte && (static_cast<unsigned char>(bytes[kFormatByte]) & kCompressedBit) != 0;
-  return std::string(packed ? "is a LAZ" : "is a LAS") + " scan, which is not read: export it as PLY";
+  std::string name;
+  if (bytes.size() > kNameAt) {
+    const double length = load(bytes.data() + kNameLengthAt, Scalar::u16, false);
+    name = lower_case(bytes.substr(kNameAt, static_cast<std::size_t>(length)));
+  }
+  const bool usdz = name.ends_with(".usdc") || name.ends_with(".usda") || name.ends_with(".usd");
+  return usdz ? "is a USDZ model, which is not read: open it in Blender (free) and export it as "
+                "glTF or PLY"
+              : "is a ZIP archive: unpack it and name the scan inside";
 }
 
 }  // namespace
 
 std::optional<std::string> recognise_foreign(std::string_view bytes) {
-  if (auto las = recognise_las(bytes)) {
-    return las;
+  if (auto archive = recognise_archive(bytes)) {
+    return archive;
   }
   for (const Magic& magic : magics()) {
     if (bytes.size() >= magic.offset && bytes.substr(magic.offset).starts_with(magic.bytes)) {

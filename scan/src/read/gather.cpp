@@ -79,11 +79,20 @@ void check_count(const std::filesystem::path& file, const Survey& survey, std::s
   }
 }
 
+// The file is passed twice.
+void begin_pass(MappedFile& file, int pass, const ReadOptions& options) {
+  constexpr double kPasses = 2;
+  if (options.on_progress) {
+    file.watch([&options, pass](double share) { options.on_progress((pass + share) / kPasses); });
+  }
+}
+
 }  // namespace
 
-ReadResult gather(const std::filesystem::path& file, const PointSource& source, const ReadOptions& options) {
+ReadResult gather(MappedFile& file, const PointSource& source, const ReadOptions& options) {
+  begin_pass(file, 0, options);
   const Survey found = survey(source);
-  check_count(file, found, options.fewest_points);
+  check_count(file.path(), found, options.fewest_points);
   ReadResult result;
   result.format = source.format();
   result.frame = source.frame();
@@ -98,6 +107,7 @@ ReadResult gather(const std::filesystem::path& file, const PointSource& source, 
   result.cloud.colours.reserve(factor > 0 ? room : 0);
   Thinner thinner(result.cloud, options.max_points, found.finite,
                   finest_edge_for(found, result.cloud.origin));
+  begin_pass(file, 1, options);
   source.visit(Filler(result.cloud, thinner, factor));
   result.grid = thinner.edge();
   return result;

@@ -1,14 +1,13 @@
 #pragma once
 /// From a format's points to the cloud: survey, origin, thinning, colours.
 
-#include <filesystem>
-
 #include "flitchwise/scan/read.hpp"
+#include "read/mapped_file.hpp"
 #include "read/point_source.hpp"
 
 namespace flitchwise::scan {
 
 /// Throws InputError if there are too few finite points, or what the source throws.
-ReadResult gather(const std::filesystem::path& file, const PointSource& source, const ReadOptions& options);
+ReadResult gather(MappedFile& file, const PointSource& source, const ReadOptions& options);
 
 }  // namespace flitchwise::scan

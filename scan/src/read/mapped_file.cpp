@@ -94,6 +94,9 @@ void PageReleaser::passed(const char* position) {
   const std::size_t whole = (done - released_) / kReleaseStep * kReleaseStep;
   ::madvise(const_cast<char*>(bytes.data()) + released_, whole, MADV_DONTNEED);
   released_ += whole;
+  if (file_.watcher_) {
+    file_.watcher_(static_cast<double>(done) / static_cast<double>(bytes.size()));
+  }
 }
 
 }  // namespace flitchwise::scan

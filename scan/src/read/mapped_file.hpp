@@ -2,7 +2,9 @@
 /// A file mapped read-only into memory.
 
 #include <filesystem>
+#include <functional>
 #include <string_view>
+#include <utility>
 
 namespace flitchwise::scan {
 
@@ -16,11 +18,14 @@ class MappedFile {
 
   const std::filesystem::path& path() const { return path_; }
   std::string_view bytes() const { return bytes_; }
+  /// `watcher` is told from now on which share of the file, from 0 to 1, a reader has passed.
+  void watch(std::function<void(double share)> watcher) { watcher_ = std::move(watcher); }
 
  private:
   friend class PageReleaser;
   std::filesystem::path path_;
   std::string_view bytes_;
+  std::function<void(double)> watcher_;
 };
 
 /// Gives the pages behind a reader's position back to the system, so that a large file does not count as

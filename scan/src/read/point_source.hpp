@@ -28,7 +28,7 @@ enum class ColourKind {
   bytes,     ///< 0 to 255
   integers,  ///< 0 to 255, or 0 to 65535 if any is larger than 255
   numbers,   ///< 0 to 1, 0 to 255 or 0 to 65535, whichever holds them all
-  guessed,   ///< three unnamed columns: colour only if all are whole numbers from 0 to 255
+  guessed,  ///< three unnamed columns: colour only if all are whole numbers from 0 to 255, or all from 0 to 1
 };
 
 class PointSource {

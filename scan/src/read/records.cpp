@@ -4,6 +4,7 @@
 #include <bit>
 #include <cstdint>
 #include <cstring>
+#include <limits>
 #include <utility>
 
 namespace flitchwise::scan {
@@ -132,12 +133,36 @@ void RecordSource::fill(Batch& batch, std::size_t first) const {
   column(layout_.x, batch.x);
   column(layout_.y, batch.y);
   column(layout_.z, batch.z);
+  place(batch, first);
   if (layout_.packed) {
     unpack(data_, *layout_.packed, layout_.big_endian, first, batch);
   } else if (layout_.r && layout_.g && layout_.b) {
     column(*layout_.r, batch.r);
     column(*layout_.g, batch.g);
     column(*layout_.b, batch.b);
+  }
+}
+
+// From stored numbers to coordinates.
+void RecordSource::place(Batch& batch, std::size_t first) const {
+  const std::array<Batch::Values<double>*, 3> axes = {&batch.x, &batch.y, &batch.z};
+  for (std::size_t axis = 0; axis < axes.size(); ++axis) {
+    const double scale = layout_.scale[axis];
+    const double offset = layout_.offset[axis];
+    if (scale != 1 || offset != 0) {
+      for (std::size_t i = 0; i < batch.size; ++i) {
+        (*axes[axis])[i] = (*axes[axis])[i] * scale + offset;
+      }
+    }
+  }
+  if (layout_.drop) {
+    const Column& column = layout_.drop->column;
+    const char* address = data_ + column.offset + first * column.stride;
+    for (std::size_t i = 0; i < batch.size; ++i, address += column.stride) {
+      if ((static_cast<std::uint8_t>(*address) & layout_.drop->bits) != 0) {
+        batch.x[i] = std::numeric_limits<double>::quiet_NaN();
+      }
+    }
   }
 }
 

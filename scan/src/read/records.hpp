@@ -1,7 +1,9 @@
 #pragma once
 /// Points in binary records, whatever the order, type and endianness of the fields.
 
+#include <array>
 #include <cstddef>
+#include <cstdint>
 #include <optional>
 #include <string>
 #include <vector>
@@ -20,8 +22,17 @@ struct Column {
   Scalar type = Scalar::f32;
 };
 
+/// Records with any of these bits set are no points: their coordinates come out as NaN.
+struct DropMark {
+  Column column;  ///< of type u8
+  std::uint8_t bits = 0;
+};
+
 struct RecordLayout {
   Column x, y, z;
+  std::array<double, 3> scale = {1, 1, 1};  ///< coordinate = stored number * scale + offset
+  std::array<double, 3> offset = {0, 0, 0};
+  std::optional<DropMark> drop;
   std::optional<Column> r, g, b;
   std::optional<Column> packed;
   ColourKind colour_kind = ColourKind::none;
@@ -45,6 +56,7 @@ class RecordSource : public PointSource {
 
  private:
   void fill(Batch& batch, std::size_t first) const;
+  void place(Batch& batch, std::size_t first) const;
 
   const MappedFile& file_;
   const char* data_;

@@ -50,12 +50,39 @@ bool skip_column(std::string_view& line, char separator) {
   return end_column(line, separator);
 }
 
-// What from_chars does not take: a leading plus, an empty column, "1.#QNAN" and the like, numbers out of
-// range.
+// "12,5" where the comma is no separator: a decimal comma. False if there is none or a second one.
+bool take_decimal_comma(std::string_view& line, char separator, double& number) {
+  constexpr std::size_t kLongest = 40;  // of a number in any usual spelling
+  std::string_view word = line.substr(0, kLongest);
+  word = word.substr(0, word.find_first_of(std::string(" \t\r") + separator));
+  const std::size_t comma = word.find(',');
+  if (separator == ',' || comma == std::string_view::npos) {
+    return false;
+  }
+  std::string with_point(word);
+  with_point[comma] = '.';
+  const char* end = with_point.data() + with_point.size();
+  const char* start = with_point.data() + (with_point.front() == '+' ? 1 : 0);
+  double value = 0;
+  const auto [stop, error] = std::from_chars(start, end, value);
+  std::string_view rest = line.substr(word.size());
+  if (error != std::errc() || stop != end || !end_column(rest, separator)) {
+    return false;
+  }
+  number = value;
+  line = rest;
+  return true;
+}
+
+// What from_chars does not take: a decimal comma, a leading plus, an empty column, "1.#QNAN" and the like,
+// numbers out of range.
 bool take_odd_number(std::string_view& line, char separator, double& number) {
   number = kNan;
   if (line.front() == separator) {
     line.remove_prefix(1);
+    return true;
+  }
+  if (take_decimal_comma(line, separator, number)) {
     return true;
   }
   if (line.front() == '+' && line.size() > 1 && line[1] != '+' && line[1] != '-') {
@@ -247,10 +274,7 @@ void TextSource::fail_line(std::string_view line, std::uint64_t points) const {
   if (last) {
     fail(file_.path(), "breaks off in " + where + ": the copy was cut short; copy it again");
   }
-  const bool decimal_commas = layout_.separator != ',' && line.find(',') != std::string_view::npos;
-  fail(file_.path(),
-       "has no point in " + where + " (" + quoted(line) + "): " +
-           (decimal_commas ? "export it with decimal points instead of commas" : "export the scan again"));
+  fail(file_.path(), "has no point in " + where + " (" + quoted(line) + "): export the scan again");
 }
 
 }  // namespace flitchwise::scan

@@ -23,7 +23,6 @@ struct Opening {
   std::string_view first_point;
   char separator = ' ';
   std::size_t columns = 0;
-  bool decimal_commas = false;  ///< "1,5 2,5 3,5": the rest is not filled in
 };
 
 std::size_t count_numbers(std::string_view line, char separator) {
@@ -55,12 +54,6 @@ std::optional<char> find_separator(std::string_view line) {
     }
   }
   return std::nullopt;
-}
-
-bool has_decimal_commas(std::string_view line) {
-  std::string with_points(line);
-  std::replace(with_points.begin(), with_points.end(), ',', '.');
-  return find_separator(with_points).has_value();
 }
 
 /// Names out of "//X Y Z R G B", "x,y,z", "\"X\";\"Y\"" or "# x[m] y[m] z[m]".
@@ -106,9 +99,6 @@ std::optional<Opening> read_opening(std::string_view text) {
       opening.separator = *separator;
       opening.columns = count_columns(line, *separator);
       return opening;
-    } else if (!is_comment(word) && has_decimal_commas(line)) {
-      opening.decimal_commas = true;
-      return opening;
     } else {
       std::vector<std::string> names = split_names(line);
       if (find_roles(names).has_position()) {
@@ -123,18 +113,31 @@ std::optional<Opening> read_opening(std::string_view text) {
   return std::nullopt;
 }
 
+/// By the column names. A line of names may hold more words than there are columns: those count that have
+/// one.
+FieldRoles usable_roles(const Opening& opening) {
+  FieldRoles roles = find_roles(opening.names);
+  const auto is_there = [&](std::optional<std::size_t> at) { return at && *at < opening.columns; };
+  if (!is_there(roles.x) || !is_there(roles.y) || !is_there(roles.z)) {
+    return {};
+  }
+  if (!is_there(roles.r) || !is_there(roles.g) || !is_there(roles.b)) {
+    roles.r.reset();
+  }
+  return roles;
+}
+
 TextLayout layout_for(const Opening& opening) {
   constexpr std::size_t kPtsColumns = 7;  // x y z intensity r g b
   constexpr std::size_t kColour = 3;
   TextLayout layout;
   layout.separator = opening.separator;
   layout.comments = true;
-  FieldRoles roles = find_roles(opening.names);
-  if (roles.has_position() && opening.names.size() <= opening.columns) {
+  FieldRoles roles = usable_roles(opening);
+  if (roles.has_position()) {
     layout.colour_kind = roles.has_separate_colour() ? ColourKind::numbers : ColourKind::none;
     roles.packed.reset();
   } else {
-    roles = FieldRoles();
     roles.x = 0;
     roles.y = 1;
     roles.z = 2;
@@ -188,9 +191,6 @@ std::unique_ptr<PointSource> open_xyz(const MappedFile& file) {
   }
   if (opening->lone_counts.size() > 1) {
     fail(file.path(), "looks like a PTX scan, which is not read: export it as PLY or PTS");
-  }
-  if (opening->decimal_commas) {
-    fail(file.path(), "has numbers with decimal commas: export it with decimal points");
   }
   const auto skipped = static_cast<std::size_t>(opening->first_point.data() - text.data());
   text.remove_prefix(skipped);

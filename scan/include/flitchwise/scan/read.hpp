@@ -3,6 +3,7 @@
 
 #include <cstdint>
 #include <filesystem>
+#include <functional>
 #include <optional>
 #include <string>
 #include <vector>
@@ -19,6 +20,9 @@ struct ReadOptions {
   /// A file with fewer finite points is refused as no scan of a log. Range: at least 1. Lower it for test
   /// data.
   std::size_t fewest_points = 100;
+  /// Told now and then how much is done, from 0 to 1, in the caller's thread; a small file is done before the
+  /// first time.
+  std::function<void(double share)> on_progress = {};
 };
 
 /// What a file says about its own frame, by its header or by its format's definition. Empty where it is
@@ -40,11 +44,11 @@ struct ReadResult {
   std::vector<std::string> warnings;  ///< one sentence each: what the file lacks, such as a texture's picture
 };
 
-/// Reads one scan file: PLY (ASCII, binary little and big endian), PCD (ASCII, binary, compressed), OBJ, STL,
-/// glTF 2.0, GLB or XYZ text. A mesh becomes points spread evenly over its surface: as many as show a log and
-/// its ground every few millimetres, at most `max_points`, the same for the same file. Throws InputError (one
-/// sentence) if the file cannot be opened, is not one of these formats, is cut short or holds too few finite
-/// points; BadUse if an option is out of range.
+/// Reads one scan file: PLY (ASCII, binary little and big endian), PCD (ASCII, binary, compressed), LAS (1.0
+/// to 1.4), E57, OBJ, STL, glTF 2.0, GLB or XYZ text. A mesh becomes points spread evenly over its surface:
+/// as many as show a log and its ground every few millimetres, at most `max_points`, the same for the same
+/// file. Throws InputError (one sentence) if the file cannot be opened, is not one of these formats, is cut
+/// short or holds too few finite points; BadUse if an option is out of range.
 ReadResult read(const std::filesystem::path& file, const ReadOptions& options = {});
 
 }  // namespace flitchwise::scan
