@@ -229,7 +229,7 @@ std::string e57_bytes(const std::vector<E57Part>& parts) {
                little(std::uint64_t{physical(section + 32)}) + little(std::uint64_t{0}) + packets;
     xml += scan_node(part, section);
   }
-  xml += "</data3D>\n</e57Root>\n";
+  xml += "</data3D>\n<images2D type=\"Vector\" allowHeterogeneousChildren=\"1\"/>\n</e57Root>\n";
   const std::size_t xml_at = logical.size();
   logical += xml;
   logical.resize((logical.size() + 1019) / 1020 * 1020, '\0');

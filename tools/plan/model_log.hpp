@@ -47,7 +47,7 @@ struct ModelledLog {
   std::vector<std::string> warnings;  ///< of the scan and the fit, the gravest first
 };
 
-/// Is told each stage as it begins, in words for people.
+/// Is told each stage as it begins, in words for people; a long one again, with a comma and how far it is.
 using OnStage = std::function<void(std::string_view)>;
 
 /// Reads, isolates and fits. Throws InputError for a file that cannot be read and BadUse for a request that

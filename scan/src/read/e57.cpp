@@ -265,7 +265,7 @@ class E57Source : public PointSource {
   FileFrame frame() const override {
     FileFrame frame;
     frame.metres_per_unit = 1;
-    frame.unit_source = "the file (E57 is in metres)";
+    frame.unit_source = "the file, as E57 is in metres";
     return frame;
   }
   void visit(const std::function<void(const Batch&)>& visitor) const override {
