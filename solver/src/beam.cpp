@@ -26,6 +26,10 @@ double point_load_sag_m(double load_n, double a_m, double b_m, double ei_n_m2) {
   return load_n * a * b * (span + b) * std::sqrt(3 * a * (span + b)) / (27 * ei_n_m2 * span);
 }
 
+double string_sag_m(double weight_n_m, double tension_n, double span_m, double at_m) {
+  return weight_n_m * at_m * (span_m - at_m) / (2 * tension_n);
+}
+
 double sag_m(double load_n_m, double load_n, double span_m, double ei_n_m2) {
   return uniform_load_sag_m(load_n_m, span_m, ei_n_m2) + central_load_sag_m(load_n, span_m, ei_n_m2);
 }

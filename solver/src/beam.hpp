@@ -28,4 +28,8 @@ double sag_m(double load_n_m, double load_n, double span_m, double ei_n_m2);
 /// The longest span whose sag_m stays at or below `limit_m`, found by bisection to 0.1 mm; at most 20 m.
 double longest_span_m(double load_n_m, double load_n, double ei_n_m2, double limit_m);
 
+/// How far a string of this weight hangs below the straight line between its ends, at `at_m` from one of
+/// them: w x (L - x) / (2 T), the parabola that a tight catenary is to a millionth of its sag.
+double string_sag_m(double weight_n_m, double tension_n, double span_m, double at_m);
+
 }  // namespace flitchwise::solver

@@ -49,10 +49,15 @@ Cut level_cut(const CutPlan& job, std::size_t plane, Cut::Kind kind, const std::
   cut.plane = job.plan.planes[plane];
   cut.saw_depth_m = ride.saw_depth_m;
   cut.width_m = widest_cut_m(job.log, job.planes[plane]);
+  cut.area_m2 = cut_area_m2(job.log, job.planes[plane]);
   return cut;
 }
 
 }  // namespace
+
+double normal_saw_depth_m(const SawPlan& plan) {
+  return plan.targets.front().thickness_m + plan.options.kerf_m / 2;
+}
 
 std::vector<Cut> level_cuts(const CutPlan& job) {
   const std::size_t opening = job.rail.plane;

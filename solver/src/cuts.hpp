@@ -20,6 +20,9 @@ struct CutPlan {
   double density_kg_m3 = 0;
 };
 
+/// Saw depth of a cut from one sawn face to the next for the plan's first target.
+double normal_saw_depth_m(const SawPlan& plan);
+
 /// Opening cut; then the planes above it, from the flat face of the piece that came off; then the planes
 /// below it, each from the face sawn before.
 std::vector<Cut> level_cuts(const CutPlan& job);

@@ -245,6 +245,7 @@ class FlitchCutter {
         flitch_cut(Cut::Kind::crosscut, "board " + place.board->id, plane_at(window, window.along, at_m));
     cut.rests_on = "bearers, square line across the board";
     cut.width_m = place.left_m - place.right_m;
+    cut.area_m2 = cut.width_m * window.thickness_m;
     cut.piece_weight_kg =
         job_.density_kg_m3 * cut.width_m * window.thickness_m * std::max(stub - 2 * half_crosscut_m_, 0.0);
     cuts_.push_back(std::move(cut));
@@ -252,6 +253,7 @@ class FlitchCutter {
 
   /// A crosscut through the whole flitch, its width over bark.
   Cut crosscut(const std::string& piece, const CutPlane& plane) const {
+    const double thickness_m = windows_.front().thickness_m;
     Cut cut = flitch_cut(Cut::Kind::crosscut, piece, plane);
     cut.rests_on = "bearers, square line across the flitch";
     const BenchSection section = job_.log.section_at(plane.point_m.x());
@@ -260,6 +262,7 @@ class FlitchCutter {
         cut.width_m = std::max(cut.width_m, chord->second - chord->first);
       }
     }
+    cut.area_m2 = cut.width_m * thickness_m;
     return cut;
   }
 
@@ -305,6 +308,8 @@ class FlitchCutter {
       cut.rests_on = rides ? "sawn edge of the flitch" : "flitch, along a chalk line";
       cut.saw_depth_m = rides ? depth_m : 0;
       cut.width_m = window.thickness_m;
+      cut.area_m2 = window.thickness_m * (window.end_m - window.start_m);
+      cut.window = window.number;
       std::vector<HalfSpace> spaces = slab_;
       spaces.push_back({-left, -(place_m + half_kerf_m)});
       if (!first) {
@@ -343,6 +348,9 @@ std::vector<Cut> flitch_cuts(const CutPlan& job) {
   for (std::size_t i = 0; i < job.plan.flitches.size(); ++i) {
     if (!job.plan.flitches[i].boards.empty()) {
       std::vector<Cut> more = FlitchCutter(job, i).cuts();
+      for (Cut& cut : more) {
+        cut.flitch = i;
+      }
       cuts.insert(cuts.end(), std::make_move_iterator(more.begin()), std::make_move_iterator(more.end()));
     }
   }

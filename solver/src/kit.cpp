@@ -8,6 +8,7 @@ namespace {
 
 constexpr double kMm = 0.001;
 constexpr double kOne = 1;
+constexpr double kGram = 0.001;
 
 /// The limits only catch slips of a unit or of a decimal point.
 constexpr KitKey kKeys[] = {
@@ -17,16 +18,27 @@ constexpr KitKey kKeys[] = {
     {"rail", "weight_kg", &Kit::rail_weight_kg, kOne, 0, 300},
     {"rail", "ei_n_m2", &Kit::rail_ei_n_m2, kOne, 10, 1e8},
     {"rail", "least_overlap_mm", &Kit::least_overlap_m, kMm, 0, 5000},
+    {"supports", "thickness_mm", &Kit::support_thickness_m, kMm, 0, 300, false},
+    {"supports", "width_mm", &Kit::support_width_m, kMm, 0, 500, false},
     {"screws", "spacing_mm", &Kit::screw_spacing_m, kMm, 0, 1500},
     {"screws", "reach_min_mm", &Kit::screw_reach_min_m, kMm, 0, 1000},
     {"screws", "reach_max_mm", &Kit::screw_reach_max_m, kMm, 1, 1000},
     {"screws", "bite_mm", &Kit::screw_bite_m, kMm, 0, 100},
     {"screws", "to_cut_mm", &Kit::screw_to_cut_m, kMm, 0, 200},
+    {"screws", "diameter_mm", &Kit::screw_diameter_m, kMm, 0, 50, false},
+    {"screws", "wood_screw_bite_mm", &Kit::wood_screw_bite_m, kMm, 0, 300, false},
+    {"brackets", "width_mm", &Kit::bracket_width_m, kMm, 0, 1500, false},
+    {"brackets", "height_mm", &Kit::bracket_height_m, kMm, 0, 500, false},
     {"saw", "weight_kg", &Kit::saw_weight_kg, kOne, 0, 100},
     {"saw", "usable_bar_mm", &Kit::saw_usable_bar_m, kMm, 100, 3000},
     {"saw", "depth_min_mm", &Kit::saw_depth_min_m, kMm, 0, 1000},
     {"saw", "depth_max_mm", &Kit::saw_depth_max_m, kMm, 10, 2000},
     {"saw", "kerf_mm", &Kit::kerf_m, kMm, 0, 50},
+    {"saw", "opening_deeper_mm", &Kit::opening_deeper_m, kMm, 0, 500, false},
+    {"truing", "height_mm", &Kit::string_height_m, kMm, 0, 500, false},
+    {"truing", "gauge_mm", &Kit::gauge_m, kMm, 0, 100, false},
+    {"truing", "weight_g_m", &Kit::string_kg_m, kGram, 0, 100, false},
+    {"truing", "tension_n", &Kit::string_tension_n, kOne, 0, 1000, false},
     {"limits", "bark_clearance_mm", &Kit::bark_clearance_m, kMm, 0, 100},
     {"limits", "sag_mm", &Kit::most_sag_m, kMm, 0.01, 100},
 };
@@ -74,6 +86,31 @@ KitFault order_fault(const std::string& larger, double larger_m, const std::stri
                       number_text(smaller_m / kMm)};
 }
 
+/// What only some kits have must be there as a whole.
+KitFault extras_fault(const Kit& kit) {
+  const auto missing = [](const std::string& key, const std::string& because) {
+    return KitFault{key, key + " is missing or 0, but must be given " + because};
+  };
+  if ((kit.bracket_width_m > 0) != (kit.bracket_height_m > 0)) {
+    return missing(kit.bracket_width_m > 0 ? "brackets.height_mm" : "brackets.width_mm",
+                   "where the kit has brackets");
+  }
+  if (kit.truing == Kit::Truing::string && !(kit.string_height_m > 0)) {
+    return missing("truing.height_mm", "where truing.method is \"string\"");
+  }
+  if (kit.truing == Kit::Truing::string && !(kit.string_height_m >= kit.gauge_m)) {
+    return {"truing.gauge_mm", "truing.gauge_mm is " + number_text(kit.gauge_m / kMm) +
+                                   ", but the gauge goes under the string, which is " +
+                                   number_text(kit.string_height_m / kMm) +
+                                   " above the rail plane (truing.height_mm)"};
+  }
+  if (kit.truing == Kit::Truing::string && (kit.string_kg_m > 0) != (kit.string_tension_n > 0)) {
+    return missing(kit.string_kg_m > 0 ? "truing.tension_n" : "truing.weight_g_m",
+                   "so that the string's sag can be reckoned");
+  }
+  return {};
+}
+
 }  // namespace
 
 std::span<const KitKey> kit_keys() {
@@ -94,6 +131,7 @@ KitFault find_fault(const Kit& kit) {
       order_fault("saw.depth_max_mm", kit.saw_depth_max_m, "saw.depth_min_mm", kit.saw_depth_min_m),
       order_fault("rail.length_mm", kit.rail_length_m, "rail.least_overlap_mm", kit.least_overlap_m),
       order_fault("saw.depth_max_mm", kit.saw_depth_max_m, "rail.height_mm", kit.rail_height_m),
+      extras_fault(kit),
   };
   for (const KitFault& fault : faults) {
     if (!fault.key.empty()) {

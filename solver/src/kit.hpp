@@ -16,6 +16,7 @@ struct KitKey {
   double unit;   ///< of the file, in the member's unit
   double least;  ///< in the file's unit
   double most;
+  bool required = true;  ///< if not, 0 stands for a key that is not there
 };
 
 std::span<const KitKey> kit_keys();

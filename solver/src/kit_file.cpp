@@ -15,6 +15,9 @@ namespace {
 constexpr double kMm = 0.001;
 constexpr double kPascalsAGigapascal = 1e9;
 constexpr const char* kTables[] = {"rail", "supports", "screws", "saw", "limits"};
+constexpr const char* kOptionalTables[] = {"brackets", "truing"};
+/// May stand for screws.reach_max_mm: what stands out below the support.
+constexpr const char* kLengthBelowKey = "length_below_support_mm";
 
 /// The hollow rectangle that may stand for rail.ei_n_m2.
 struct Section {
@@ -73,9 +76,16 @@ std::vector<std::string> known_keys(const std::string& table) {
   if (table == "supports") {
     names.emplace_back("positions_mm");
   }
+  if (table == "screws") {
+    names.emplace_back(kLengthBelowKey);
+  }
+  if (table == "truing") {
+    names.emplace_back("method");
+  }
   if (table.empty()) {
     names.emplace_back("name");
     names.insert(names.end(), std::begin(kTables), std::end(kTables));
+    names.insert(names.end(), std::begin(kOptionalTables), std::end(kOptionalTables));
   }
   return names;
 }
@@ -90,13 +100,18 @@ class KitFile {
     for (const char* table : kTables) {
       check_names(table_at(table), table);
     }
+    for (const char* table : kOptionalTables) {
+      if (root_.contains(table)) {
+        check_names(table_at(table), table);
+      }
+    }
     Kit kit;
     kit.name = root_["name"].value_or(file_.filename().string());
     for (const KitKey& key : kit_keys()) {
-      const bool by_section = key.name == std::string(kStiffnessKey) && !table_at("rail").contains(key.name);
-      kit.*(key.member) = by_section ? section_stiffness() : number(key.table, key.name) * key.unit;
+      kit.*(key.member) = value_of(key);
     }
     kit.support_positions_m = positions();
+    kit.truing = truing();
     if (const KitFault fault = find_fault(kit); !fault.key.empty()) {
       throw InputError(place_text(file_, key_source(fault.key)) + fault.text);
     }
@@ -104,6 +119,40 @@ class KitFile {
   }
 
  private:
+  bool has(const std::string& table, const std::string& name) const {
+    const toml::table* found = root_[table].as_table();
+    return found != nullptr && found->contains(name);
+  }
+
+  double value_of(const KitKey& key) const {
+    const std::string name = key.name;
+    if (name == kStiffnessKey && !has(key.table, name)) {
+      return section_stiffness();
+    }
+    if (name == "reach_max_mm" && !has(key.table, name) && has(key.table, kLengthBelowKey)) {
+      return (number("supports", "thickness_mm") + number(key.table, kLengthBelowKey)) * key.unit;
+    }
+    if (!key.required && !has(key.table, name)) {
+      return 0;
+    }
+    return number(key.table, name) * key.unit;
+  }
+
+  Kit::Truing truing() const {
+    if (!root_.contains("truing")) {
+      return Kit::Truing::none;
+    }
+    const auto method = root_["truing"]["method"].value<std::string>();
+    if (method == "string") {
+      return Kit::Truing::string;
+    }
+    if (method == "straightedge") {
+      return Kit::Truing::straightedge;
+    }
+    throw InputError(place_text(file_, key_source("truing.method")) +
+                     "truing.method must be \"string\" or \"straightedge\"");
+  }
+
   static toml::table parse(const std::filesystem::path& file) {
     std::ifstream stream(file);
     if (!stream || std::filesystem::is_directory(file)) {
@@ -202,8 +251,12 @@ class KitFile {
   /// Where "table.name" stands in the file.
   toml::source_region key_source(const std::string& key) const {
     const std::size_t dot = key.find('.');
-    const toml::node* node = table_at(key.substr(0, dot)).get(key.substr(dot + 1));
-    return node != nullptr ? node->source() : table_at(key.substr(0, dot)).source();
+    const toml::table* table = root_[key.substr(0, dot)].as_table();
+    if (table == nullptr) {
+      return root_.source();
+    }
+    const toml::node* node = table->get(key.substr(dot + 1));
+    return node != nullptr ? node->source() : table->source();
   }
 
   std::filesystem::path file_;

@@ -1,7 +1,11 @@
 #include "setup_marks.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <numbers>
+#include <string>
+
+#include "flitchwise/errors.hpp"
 
 namespace flitchwise::solver {
 namespace {
@@ -36,7 +40,7 @@ double arc_length_m(const Eigen::VectorXd& radius_m, double from_rad, double to_
 
 }  // namespace
 
-EndMark end_mark(const BenchLog& log, const LevelPlane& opening, double rail_height_m, bool large_end,
+EndMark end_mark(const BenchLog& log, const LevelPlane& opening, const SetupSheet& sheet, bool large_end,
                  double tolerance_m) {
   const double station_x_m = large_end ? log.usable_length_m() : 0;
   const Eigen::Vector2d pith = log.pith_at(station_x_m);
@@ -46,7 +50,8 @@ EndMark end_mark(const BenchLog& log, const LevelPlane& opening, double rail_hei
   EndMark mark;
   mark.tolerance_m = tolerance_m;
   mark.above_pith_m = cut_z_m - pith.y();
-  mark.bracket_above_pith_m = mark.above_pith_m + rail_height_m / opening.cosine;
+  mark.bracket_above_pith_m = mark.above_pith_m + sheet.rail_height_m / opening.cosine;
+  mark.rail_left_m = sheet.rail_y_m - pith.x();
   if (const auto top = top_at(section, pith.x())) {
     mark.below_top_m = top->z_m - cut_z_m;
   }
@@ -58,6 +63,60 @@ EndMark end_mark(const BenchLog& log, const LevelPlane& opening, double rail_hei
     mark.half_width_right_m = pith.x() - chord->first;
   }
   return mark;
+}
+
+BracketCheck bracket_check(const BenchLog& log, const LevelPlane& opening, const SetupSheet& sheet,
+                           double half_width_m) {
+  BracketCheck check;
+  const double width_m = sheet.kit.bracket_width_m;
+  if (!(width_m > 0)) {
+    return check;
+  }
+  /// Upper corner of a bracket, `side` 1 left or -1 right, where the end face is.
+  const auto corner = [&](bool large_end, double side) {
+    const double y_m = sheet.rail_y_m + side * width_m / 2;
+    const auto height_m = [&](double x_m) {
+      return opening.height_at(x_m) + sheet.rail_height_m / opening.cosine;
+    };
+    double x_m = large_end ? log.usable_length_m() : 0;
+    x_m = log.end_x_m(large_end, y_m, height_m(x_m));
+    return Eigen::Vector3d(x_m, y_m, height_m(x_m));
+  };
+  check.left_to_right_m = (corner(true, -1) - corner(false, 1)).norm();
+  check.right_to_left_m = (corner(true, 1) - corner(false, -1)).norm();
+  // A bracket that is out of level by an angle lifts the cut's edge by half_width times it, which may use up
+  // the tolerance; its corners rise and sink by half its width times the same angle, and the strings part
+  // midway by half of what their four corners differ.
+  const double tolerance_m = std::min(sheet.small_end.tolerance_m, sheet.large_end.tolerance_m);
+  check.most_gap_m = half_width_m > 0 ? tolerance_m / half_width_m * width_m / 2 : 0;
+  return check;
+}
+
+Eigen::Vector2d pith_by_tape(const LogModel& log, bool large_end, double top_m, double left_m) {
+  const BenchLog as_scanned(log, 0);
+  const BenchSection& section = large_end ? as_scanned.sections().back() : as_scanned.sections().front();
+  const std::string end = large_end ? "large" : "small";
+  const std::string advice =
+      ": measure again, in mm down from the top and in from the left edge, as you face "
+      "that end, before the log is rolled";
+  require(top_m > 0 && left_m > 0,
+          "the pith of the " + end + " end must lie below the top and in from the left edge" + advice);
+  // The plumb line's foot depends on the place across and the level line's on the height: a few rounds of the
+  // one and the other settle both.
+  constexpr int kRounds = 60;
+  double z_m = section.bark_m.col(1).mean();
+  double y_m = 0;
+  for (int round = 0; round < kRounds; ++round) {
+    const auto chord = chord_at(section, z_m);
+    require(chord.has_value(), "the pith of the " + end + " end lies outside of it" + advice);
+    y_m = large_end ? chord->first + left_m : chord->second - left_m;
+    const auto top = top_at(section, y_m);
+    require(top.has_value(), "the pith of the " + end + " end lies outside of it" + advice);
+    z_m = (z_m + top->z_m - top_m) / 2;  // halfway, lest the rounds swing to and fro
+  }
+  const auto bottom = bottom_at(section, y_m);
+  require(bottom && z_m > bottom->z_m, "the pith of the " + end + " end lies outside of it" + advice);
+  return {y_m, z_m};
 }
 
 double bark_walk_m(const LogModel& log, double roll_rad) {

@@ -23,7 +23,7 @@ double middle_of_cut_m(const BenchLog& log, const LevelPlane& plane) {
   return least <= largest ? (least + largest) / 2 : 0;
 }
 
-void count_screws(RailSetup& rail) {
+void count_screws(const Kit& kit, RailSetup& rail) {
   rail.least_wood_m = std::numeric_limits<double>::infinity();
   for (const SupportSite& site : rail.sites) {
     if (!site.on_log) {
@@ -31,8 +31,8 @@ void count_screws(RailSetup& rail) {
     }
     for (const ScrewSite* screw : {&site.left, &site.right}) {
       ++rail.screws_on_log;
-      rail.screws_without_wood += screw->has_wood ? 0 : 1;
       const double wood_m = screw->bark ? std::max(screw->bark->height_m, 0.0) : 0;
+      rail.screws_without_wood += wood_m >= needed_wood_m(kit) ? 0 : 1;
       rail.least_wood_m = std::min(rail.least_wood_m, wood_m);
     }
   }
@@ -54,6 +54,20 @@ std::string obstacle_text(const RailSetup& rail, const Kit& kit) {
   return "over " + plane + " " + std::to_string(rail.screws_without_wood) + " of " +
          std::to_string(rail.screws_on_log) + " screws would lack the " + mm_text(needed_wood_m(kit)) +
          " that they need above the cut";
+}
+
+/// Of the rail's underside above the plane, by the saw: its depth is this and the rail's own height. A
+/// bracket lies wholly above the kerf, so that the bar passes under it at the ends.
+std::pair<double, double> rail_height_range(const Kit& kit, double normal_depth_m) {
+  if (kit.opening_deeper_m > 0) {
+    const double fixed_m = std::max(normal_depth_m + kit.opening_deeper_m - kit.rail_height_m, 0.0);
+    return {fixed_m, fixed_m};
+  }
+  const double most_m = kit.saw_depth_max_m - kit.rail_height_m;
+  const double over_bracket_m =
+      kit.bracket_height_m > 0 ? kit.bracket_height_m + kit.kerf_m / 2 + kit.screw_to_cut_m : 0;
+  const double least_m = std::max({kit.saw_depth_min_m - kit.rail_height_m, over_bracket_m, 0.0});
+  return {std::min(least_m, most_m), most_m};
 }
 
 std::string reason_text(const RailSetup& rail, const std::vector<RailSetup>& tried, const Kit& kit) {
@@ -98,6 +112,20 @@ double widest_cut_m(const BenchLog& log, const LevelPlane& plane) {
   return widest;
 }
 
+double cut_area_m2(const BenchLog& log, const LevelPlane& plane) {
+  double area = 0;
+  double width_before = 0;
+  double x_before = 0;
+  for (const BenchSection& section : log.sections()) {
+    const auto chord = chord_at(section, plane.height_at(section.x_m));
+    const double width = chord ? chord->second - chord->first : 0;
+    area += (section.x_m - x_before) / plane.cosine * (width + width_before) / 2;  // nothing before the first
+    width_before = width;
+    x_before = section.x_m;
+  }
+  return area;
+}
+
 std::vector<RailPosition> rail_positions(const Kit& kit, double cosine, double from_x_m, double to_x_m) {
   const double rail_m = kit.rail_length_m * cosine;
   const double overlap_m = kit.least_overlap_m * cosine;
@@ -132,7 +160,8 @@ double longest_rail_span_m(const std::vector<Support>& supports, double cosine) 
   return longest;
 }
 
-RailSetup rail_setup(const BenchLog& log, const LevelPlane& level, std::size_t plane, const Kit& kit) {
+RailSetup rail_setup(const BenchLog& log, const LevelPlane& level, std::size_t plane, const Kit& kit,
+                     double normal_depth_m) {
   RailSetup rail;
   rail.plane = plane;
   rail.level = level;
@@ -142,11 +171,9 @@ RailSetup rail_setup(const BenchLog& log, const LevelPlane& level, std::size_t p
   const auto [from_x_m, to_x_m] = log.extent_x_m();
   rail.positions = rail_positions(kit, level.cosine, from_x_m, to_x_m);
   rail.sites = support_sites(log, level, kit, rail.positions, rail.rail_y_m);
-  rail.peaks = footprint_peaks(log, level, kit, rail.rail_y_m);
-  count_screws(rail);
-  // saw depth = rail underside above the plane + the rail's own height
-  const double least_m = std::max(kit.saw_depth_min_m - kit.rail_height_m, 0.0);
-  const double most_m = kit.saw_depth_max_m - kit.rail_height_m;
+  rail.peaks = footprint_peaks(log, level, kit, rail.sites, rail.rail_y_m);
+  count_screws(kit, rail);
+  const auto [least_m, most_m] = rail_height_range(kit, normal_depth_m);
   rail.height = choose_rail_height(rail.sites, rail.peaks, kit, least_m, most_m);
   // A bump or two can be cut away; with most of the length too high the saw is too short for this plane.
   const auto too_high = std::count_if(rail.peaks.begin(), rail.peaks.end(), [&](const FootprintPeak& peak) {
@@ -156,10 +183,11 @@ RailSetup rail_setup(const BenchLog& log, const LevelPlane& level, std::size_t p
   return rail;
 }
 
-OpeningChoice choose_opening(const BenchLog& log, const std::vector<LevelPlane>& planes, const Kit& kit) {
+OpeningChoice choose_opening(const BenchLog& log, const std::vector<LevelPlane>& planes, const Kit& kit,
+                             double normal_depth_m) {
   std::vector<RailSetup> tried;
   for (std::size_t i = 0; i < planes.size(); ++i) {
-    tried.push_back(rail_setup(log, planes[i], i, kit));
+    tried.push_back(rail_setup(log, planes[i], i, kit, normal_depth_m));
     if (tried.back().works()) {
       break;
     }

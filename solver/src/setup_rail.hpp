@@ -27,17 +27,23 @@ struct RailSetup {
   bool works() const { return screws_without_wood == 0 && depth_in_range && width_in_range; }
 };
 
-RailSetup rail_setup(const BenchLog& log, const LevelPlane& level, std::size_t plane, const Kit& kit);
+/// `normal_depth_m`: saw depth of a cut that rides on a sawn face, for a kit that sets the opening cut by it.
+RailSetup rail_setup(const BenchLog& log, const LevelPlane& level, std::size_t plane, const Kit& kit,
+                     double normal_depth_m);
 
 /// The topmost plane that works; else the best compromise.
 struct OpeningChoice {
   RailSetup rail;
   std::string reason;
 };
-OpeningChoice choose_opening(const BenchLog& log, const std::vector<LevelPlane>& planes, const Kit& kit);
+OpeningChoice choose_opening(const BenchLog& log, const std::vector<LevelPlane>& planes, const Kit& kit,
+                             double normal_depth_m);
 
 /// Widest place of a level cut over bark; 0 where the plane misses the log.
 double widest_cut_m(const BenchLog& log, const LevelPlane& plane);
+
+/// Area of a level cut over bark.
+double cut_area_m2(const BenchLog& log, const LevelPlane& plane);
 
 /// Stretches of the rail from one end of the log to the other: as few as the least overlap allows, with equal
 /// overlaps; a rail longer than the log stands over by the same length at both ends.

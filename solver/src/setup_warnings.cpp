@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 
 #include "beam.hpp"
 #include "kit.hpp"
@@ -85,6 +86,74 @@ void warn_kerf(const CutPlan& job, Warnings& warnings) {
     warnings.push_back("The plan was made for a kerf of " + number_text(job.plan.options.kerf_m * kMmAMetre) +
                        " mm, but the kit's saw cuts " + number_text(job.kit.kerf_m * kMmAMetre) +
                        " mm: plan again with the kit's kerf.");
+  }
+}
+
+/// Each screw that ends too near to the cut, with the length that would do; many in one sentence.
+void warn_screws_in_cut(const CutPlan& job, const SetupSheet& sheet, Warnings& warnings) {
+  if (sheet.screw_faults.empty()) {
+    return;
+  }
+  std::string places;
+  for (const ScrewFault& fault : sheet.screw_faults) {
+    places += places.empty() ? "" : ", ";
+    places += sheet.rail_positions.size() > 1 ? "position " + std::to_string(fault.rail_position) + " " : "";
+    places += "support " + std::to_string(fault.support) + (fault.left ? " left" : " right");
+    places += fault.most_bite_m > 0
+                  ? " (at most " + mm_text(std::floor(fault.most_bite_m * 1000) / 1000) + " deep)"
+                  : " (no screw)";
+  }
+  const double bite_m = std::max(job.kit.screw_bite_m, job.kit.wood_screw_bite_m);
+  warnings.push_back("Screws that go " + mm_text(bite_m) + " below the bark would end less than " +
+                     mm_text(job.kit.screw_to_cut_m) + " from the cut; use shorter ones here: " + places +
+                     ".");
+}
+
+void warn_brackets(const CutPlan& job, const SetupSheet& sheet, Warnings& warnings) {
+  const double needed_m = job.kit.bracket_height_m + job.kit.kerf_m / 2;
+  if (job.kit.bracket_height_m > 0 && sheet.rail_height_m < needed_m - kRoundingM) {
+    warnings.push_back(
+        "The end brackets are " + mm_text(job.kit.bracket_height_m) + " high and the rail lies only " +
+        mm_text(sheet.rail_height_m) +
+        " above the cut: the saw would run into them; use brackets no higher than " +
+        mm_text(std::max(sheet.rail_height_m - job.kit.kerf_m / 2 - job.kit.screw_to_cut_m, 0.0)) + ".");
+  }
+}
+
+/// Knots and stubs that come to lie under the log while it is rolled, and a butt that swells.
+void warn_roll(const LogModel& log, const SetupSheet& sheet, Warnings& warnings) {
+  using std::numbers::pi;
+  constexpr double kLeastRollRad = 0.0017;  // a tenth of a degree: not rolled
+  constexpr double kLeastStubM = 0.015;     // lower ones roll over
+  if (std::abs(sheet.roll_rad) < kLeastRollRad) {
+    return;
+  }
+  std::string places;
+  for (const Knot& knot : log.knots) {
+    // What passes under the log lies between today's lowest line, -pi/2, and tomorrow's, -pi/2 - roll.
+    const double spread = knot.extent_m / 2 / station_at(log, knot.x_m).bark_radius_m.mean();
+    const double before = std::remainder(knot.theta_rad + pi / 2, 2 * pi);
+    const double least = std::min(0.0, -sheet.roll_rad) - spread;
+    const double most = std::max(0.0, -sheet.roll_rad) + spread;
+    if (knot.height_m >= kLeastStubM && before >= least && before <= most) {
+      places += (places.empty() ? "" : ", ") + mm_text(knot.height_m) + " at " + metres_text(knot.x_m);
+    }
+  }
+  if (!places.empty()) {
+    warnings.push_back("Knots or stubs come under the log while it is rolled, from the small end: " + places +
+                       "; cut them off first, or lift the log over them.");
+  }
+  // Against the straight taper of the middle half.
+  constexpr double kFlareM = 0.04;
+  const auto diameter = [&](double share) {
+    return 2 * station_at(log, share * log.usable_length_m()).bark_radius_m.mean();
+  };
+  const double straight_m = diameter(0.75) + (diameter(0.75) - diameter(0.25)) / 2;
+  if (diameter(1) - straight_m > kFlareM) {
+    warnings.push_back(
+        "The butt swells by " + mm_text(diameter(1) - straight_m) +
+        " more than the log tapers: rolled on the ground the log runs in a curve; bear it on the "
+        "stem, not on the swelling.");
   }
 }
 
@@ -196,9 +265,12 @@ std::vector<std::string> setup_warnings(const LogModel& log, const CutPlan& job,
   warn_bar(job, sheet, warnings);
   warn_depth(job, sheet, warnings);
   warn_kerf(job, warnings);
+  warn_brackets(job, sheet, warnings);
+  warn_screws_in_cut(job, sheet, warnings);
   warn_bearing(job, sheet, warnings);
   warn_screws(job, sheet, warnings);
   warn_sag(job, sheet, warnings);
+  warn_roll(log, sheet, warnings);
   warn_knots(log, job, sheet, warnings);
   if (log.pith.source == Pith::Source::assumed_middle) {
     warnings.emplace_back(

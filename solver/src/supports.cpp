@@ -24,7 +24,7 @@ ScrewSite screw_site(const BenchLog& log, const LevelPlane& plane, const Kit& ki
   if (on_log) {
     site.bark = log.bark_above(plane, x_m, y_m);
   }
-  site.has_wood = site.bark && site.bark->height_m >= needed_wood_m(kit);
+  site.has_wood = site.bark && site.bark->height_m >= kit.screw_bite_m + kit.screw_to_cut_m;
   return site;
 }
 
@@ -50,6 +50,17 @@ double work_m(const std::vector<SupportSite>& sites, const std::vector<Footprint
     work += kPlaceM + spot.cut_away_m;
   }
   return work;
+}
+
+/// The support of the rail position before that stood within a hand's play of this one; 0 if none did.
+int same_place(const std::vector<SupportSite>& sites, const SupportSite& here) {
+  constexpr double kSamePlaceM = 0.01;  // its packer and its cut bark serve again
+  for (const SupportSite& site : sites) {
+    if (site.rail_position == here.rail_position - 1 && std::abs(site.x_m - here.x_m) <= kSamePlaceM) {
+      return site.support;
+    }
+  }
+  return 0;
 }
 
 /// The work changes its course only at these heights, so the best height is one of them.
@@ -95,7 +106,7 @@ std::string status_text(const ScrewPoint& screw) {
 }
 
 double needed_wood_m(const Kit& kit) {
-  return kit.screw_bite_m + kit.screw_to_cut_m;
+  return std::max(kit.screw_bite_m, kit.wood_screw_bite_m) + kit.screw_to_cut_m;
 }
 
 std::vector<SupportSite> support_sites(const BenchLog& log, const LevelPlane& plane, const Kit& kit,
@@ -118,15 +129,46 @@ std::vector<SupportSite> support_sites(const BenchLog& log, const LevelPlane& pl
 }
 
 std::vector<FootprintPeak> footprint_peaks(const BenchLog& log, const LevelPlane& plane, const Kit& kit,
-                                           double rail_y_m) {
+                                           const std::vector<SupportSite>& sites, double rail_y_m) {
   std::vector<FootprintPeak> peaks;
-  const double half_m = kit.rail_width_m / 2;
-  for (const BenchSection& section : log.sections()) {
+  const auto add = [&](const BenchSection& section, double half_m, double thickness_m) {
     if (const auto top = highest_between(section, rail_y_m - half_m, rail_y_m + half_m)) {
-      peaks.push_back({section.x_m, top->y_m, plane.distance(section.x_m, top->z_m)});
+      peaks.push_back({section.x_m, top->y_m, plane.distance(section.x_m, top->z_m) + thickness_m});
+    }
+  };
+  for (const BenchSection& section : log.sections()) {
+    add(section, kit.rail_width_m / 2, 0);
+  }
+  for (const SupportSite& site : sites) {
+    if (kit.support_thickness_m > 0 && site.on_log) {
+      for (const double edge : {-0.5, 0.0, 0.5}) {
+        BenchSection section = log.section_at(site.x_m + edge * kit.support_width_m);
+        add(section, std::max(kit.rail_width_m, kit.screw_spacing_m) / 2, kit.support_thickness_m);
+      }
     }
   }
+  std::stable_sort(peaks.begin(), peaks.end(),
+                   [](const FootprintPeak& a, const FootprintPeak& b) { return a.x_m < b.x_m; });
   return peaks;
+}
+
+std::vector<ScrewFault> screw_faults_at(const std::vector<SupportSite>& sites, const Kit& kit) {
+  std::vector<ScrewFault> faults;
+  const double bite_m = std::max(kit.screw_bite_m, kit.wood_screw_bite_m);
+  for (const SupportSite& site : sites) {
+    for (const ScrewSite* screw : {&site.left, &site.right}) {
+      // Where the bark itself lies below the cut there is nothing to screw into.
+      if (!site.on_log || !screw->bark || screw->bark->height_m <= 0) {
+        continue;
+      }
+      const double tip_m = screw->bark->height_m - bite_m;
+      if (tip_m < kit.screw_to_cut_m - kRoundingM) {
+        faults.push_back({site.rail_position, site.support, screw == &site.left, tip_m,
+                          std::max(screw->bark->height_m - kit.screw_to_cut_m, 0.0)});
+      }
+    }
+  }
+  return faults;
 }
 
 ScrewPoint screw_at(const ScrewSite& site, double rail_height_m, const Kit& kit) {
@@ -160,8 +202,14 @@ std::vector<Support> supports_at(const std::vector<SupportSite>& sites, double r
   std::vector<Support> supports;
   supports.reserve(sites.size());
   for (const SupportSite& site : sites) {
-    supports.push_back({site.rail_position, site.support, site.x_m, screw_at(site.left, rail_height_m, kit),
-                        screw_at(site.right, rail_height_m, kit)});
+    Support support;
+    support.rail_position = site.rail_position;
+    support.support = site.support;
+    support.x_m = site.x_m;
+    support.left = screw_at(site.left, rail_height_m, kit);
+    support.right = screw_at(site.right, rail_height_m, kit);
+    support.same_place_as = same_place(sites, site);
+    supports.push_back(support);
   }
   return supports;
 }

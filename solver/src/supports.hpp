@@ -33,20 +33,25 @@ struct FootprintPeak {
   double height_m = 0;  ///< above the opening plane
 };
 
-/// Bark that a screw needs above the cut plane.
+/// Bark and wood that the screws of a support need above the cut plane: the deeper of the levelling and the
+/// wood screw, and the kit's distance to the cut.
 double needed_wood_m(const Kit& kit);
 
 std::vector<SupportSite> support_sites(const BenchLog& log, const LevelPlane& plane, const Kit& kit,
                                        const std::vector<RailPosition>& positions, double rail_y_m);
 
-/// By ascending x, where the footprint meets the log.
+/// By ascending x, where the footprint meets the log. Under a support that stands out below the rail the
+/// peak is higher by the support's thickness.
 std::vector<FootprintPeak> footprint_peaks(const BenchLog& log, const LevelPlane& plane, const Kit& kit,
-                                           double rail_y_m);
+                                           const std::vector<SupportSite>& sites, double rail_y_m);
 
 /// What the screw needs with the rail's underside this high above the opening plane.
 ScrewPoint screw_at(const ScrewSite& site, double rail_height_m, const Kit& kit);
 
 std::vector<Support> supports_at(const std::vector<SupportSite>& sites, double rail_height_m, const Kit& kit);
+
+/// Screws on the log that end nearer to the cut plane than the kit's limit.
+std::vector<ScrewFault> screw_faults_at(const std::vector<SupportSite>& sites, const Kit& kit);
 
 /// One a stretch of bark that comes too near: its highest place.
 std::vector<HighSpot> high_spots_at(const std::vector<FootprintPeak>& peaks, double rail_height_m,

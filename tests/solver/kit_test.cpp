@@ -91,6 +91,38 @@ TEST_CASE("The sample kits are read as they are written") {
   const Kit long_rail = read_kit(std::filesystem::path(FLITCHWISE_SAMPLES) / "kit-long-rail.toml");
   CHECK_THAT(long_rail.rail_ei_n_m2, WithinAbs(180000, 1e-6));
   CHECK(find_error(long_rail).empty());
+  CHECK_THAT(long_rail.support_thickness_m, WithinAbs(0.02, kRounding));
+  CHECK_THAT(long_rail.screw_reach_max_m, WithinAbs(0.15, kRounding));  // 20 of the support + 130 below it
+  CHECK_THAT(long_rail.wood_screw_bite_m, WithinAbs(0.03, kRounding));
+  CHECK_THAT(long_rail.bracket_width_m, WithinAbs(0.3, kRounding));
+  CHECK(long_rail.truing == Kit::Truing::string);
+  CHECK_THAT(long_rail.string_height_m, WithinAbs(0.045, kRounding));
+  CHECK_THAT(long_rail.string_kg_m, WithinAbs(0.0012, kRounding));
+  CHECK(kit.truing == Kit::Truing::straightedge);
+}
+
+TEST_CASE("What only some kits have may be left out, but not by half") {
+  const std::string truing =
+      "[truing]\nmethod = \"straightedge\"\ngauge_mm = 1         # must not go under the straightedge "
+      "anywhere\n";
+  const TemporaryFile bare(replaced(sample_text(), truing, ""));
+  const Kit kit = read_kit(bare.path());
+  CHECK(kit.truing == Kit::Truing::none);
+  CHECK(kit.bracket_width_m == 0);
+  CHECK_THAT(error_of(replaced(sample_text(), "\"straightedge\"\n", "\"laser\"\n")),
+             Contains("truing.method must be \"string\" or \"straightedge\""));
+  CHECK_THAT(error_of(replaced(sample_text(), "\"straightedge\"\n", "\"string\"\n")),
+             Contains("truing.height_mm is missing or 0"));
+  CHECK_THAT(
+      error_of(replaced(sample_text(), "\"straightedge\"\n", "\"string\"\nheight_mm = 40\nweight_g_m = 1\n")),
+      Contains("truing.tension_n is missing or 0"));
+  const std::string thick =
+      replaced(sample_text(), "\"straightedge\"\ngauge_mm = 1 ", "\"string\"\nheight_mm = 40\ngauge_mm = 50");
+  CHECK_THAT(error_of(thick), Contains("truing.gauge_mm is 50") && Contains(line_text(thick, "gauge_mm")));
+  CHECK_THAT(error_of(sample_text() + "\n[brackets]\nwidth_mm = 300\n"),
+             Contains("brackets.height_mm is missing or 0"));
+  CHECK_THAT(error_of(sample_text() + "\n[brackets]\nwidht_mm = 300\n"),
+             Contains("unknown key brackets.widht_mm; did you mean brackets.width_mm?"));
 }
 
 TEST_CASE("The built-in kit is consistent") {

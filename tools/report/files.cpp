@@ -76,11 +76,13 @@ std::vector<fs::path> write_together(const fs::path& directory, const std::vecto
 }
 
 std::vector<fs::path> write_report(const Report& report, const fs::path& directory) {
-  return write_together(directory, {{"plan.json", plan_json(report)},
-                                    {"supports.csv", supports_csv(report)},
-                                    {"cuts.csv", cuts_csv(report)},
-                                    {"plan.svg", picture_svg(report)},
-                                    {"plan.png", picture_png(report)}});
+  std::vector<NamedBytes> files = {{"plan.json", plan_json(report)},  {"supports.csv", supports_csv(report)},
+                                   {"cuts.csv", cuts_csv(report)},    {"sheet.pdf", sheet_pdf(report)},
+                                   {"plan.svg", picture_svg(report)}, {"plan.png", picture_png(report)}};
+  if (report.templates) {
+    files.push_back({"templates.pdf", templates_pdf(report)});
+  }
+  return write_together(directory, files);
 }
 
 }  // namespace flitchwise::report

@@ -24,6 +24,9 @@ struct ScanInfo {
   std::string up_source;     ///< in words: "ground"
 };
 
+enum class Units { millimetres, inches };  ///< of what people read; files for programs stay in millimetres
+enum class Paper { a4, letter };
+
 struct Report {
   ScanInfo scan;
   const LogModel& log;
@@ -31,6 +34,9 @@ struct Report {
   const solver::HeightTolerance& tolerance;
   const solver::SetupSheet& sheet;
   std::vector<std::string> warnings;  ///< of scan, fit and search, one sentence each; the sheet's follow them
+  Units units = Units::millimetres;
+  Paper paper = Paper::a4;
+  bool templates = false;  ///< write templates.pdf too
 };
 
 /// plan.json, version 1: tools/plan.schema.json documents every field.
@@ -43,11 +49,15 @@ std::string cuts_csv(const Report& report);
 std::string picture_svg(const Report& report);
 /// plan.png: the same picture.
 std::string picture_png(const Report& report);
+/// sheet.pdf: what is taken to the log, one page a group of steps, in black and white.
+std::string sheet_pdf(const Report& report);
+/// templates.pdf: both end faces at 1:1 with their marks, tiled over sheets, to pin on the log's ends.
+std::string templates_pdf(const Report& report);
 /// What a person wants first, in plain words; ends with a line end.
 std::string short_answer(const Report& report);
 
-/// Writes plan.json, supports.csv, cuts.csv, plan.svg and plan.png into `directory`, which is made if it is
-/// missing: all of them or none. Returns their paths. Throws InputError.
+/// Writes plan.json, supports.csv, cuts.csv, sheet.pdf, plan.svg and plan.png, and templates.pdf if asked for, into `directory`, which is made
+/// if it is missing: all of them or none. Returns their paths. Throws InputError.
 std::vector<std::filesystem::path> write_report(const Report& report, const std::filesystem::path& directory);
 
 /// The status of the support as a whole: of its worse screw, with the side where the two differ ("packer 12

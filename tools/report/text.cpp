@@ -6,6 +6,8 @@
 #include <charconv>
 #include <cmath>
 #include <numbers>
+#include <numeric>
+#include <regex>
 
 #include "flitchwise/errors.hpp"
 
@@ -57,6 +59,64 @@ std::string fixed(double value, int digits) {
 
 std::string mm(double length_m, int digits) {
   return fixed(length_m * kMmAMetre, digits);
+}
+
+std::string inches(double length_m) {
+  constexpr double kMetresAnInch = 0.0254;
+  constexpr long kParts = 16;
+  if (!std::isfinite(length_m)) {
+    return {};
+  }
+  const long sixteenths = std::lround(std::abs(length_m) / kMetresAnInch * kParts);
+  const std::string sign = length_m < 0 && sixteenths > 0 ? "-" : "";
+  const long whole = sixteenths / kParts;
+  const long rest = sixteenths % kParts;
+  if (rest == 0) {
+    return sign + std::to_string(whole);
+  }
+  const long divisor = std::gcd(rest, kParts);
+  const std::string fraction = std::to_string(rest / divisor) + '/' + std::to_string(kParts / divisor);
+  return sign + (whole > 0 ? std::to_string(whole) + ' ' : "") + fraction;
+}
+
+std::string bare_length(Units units, double length_m) {
+  return units == Units::inches ? inches(length_m) : mm(length_m);
+}
+
+std::string unit_name(Units units) {
+  return units == Units::inches ? "in" : "mm";
+}
+
+std::string length_text(Units units, double length_m) {
+  const std::string bare = bare_length(units, length_m);
+  return bare.empty() ? bare : bare + ' ' + unit_name(units);
+}
+
+std::string in_units(Units units, const std::string& sentence) {
+  if (units == Units::millimetres) {
+    return sentence;
+  }
+  static const std::regex lengths("([0-9.]+(?:(?:x| x | to )[0-9.]+)*) mm\\b");
+  static const std::regex number("[0-9.]*[0-9]");
+  std::string text;
+  std::size_t done = 0;
+  for (std::sregex_iterator at(sentence.begin(), sentence.end(), lengths), end; at != end; ++at) {
+    const std::string found = (*at)[1];
+    text += sentence.substr(done, static_cast<std::size_t>(at->position()) - done);
+    std::size_t inner = 0;
+    for (std::sregex_iterator each(found.begin(), found.end(), number); each != end; ++each) {
+      text += found.substr(inner, static_cast<std::size_t>(each->position()) - inner);
+      double value_mm = 0;
+      const std::string digits = each->str();
+      std::from_chars(digits.data(), digits.data() + digits.size(), value_mm);
+      const std::string value = inches(value_mm / kMmAMetre);
+      text += value == "0" && value_mm > 0 ? "less than 1/16" : value;
+      inner = static_cast<std::size_t>(each->position() + each->length());
+    }
+    text += found.substr(inner) + " in";
+    done = static_cast<std::size_t>(at->position() + at->length());
+  }
+  return text + sentence.substr(done);
 }
 
 std::string counted(std::size_t count, const std::string& noun) {

@@ -16,6 +16,17 @@ double degrees(double radians);
 std::string fixed(double value, int digits);
 /// Metres as millimetres: "62".
 std::string mm(double length_m, int digits = 0);
+/// Sixteenths of an inch in words: "2 7/16", "0", "-1/2"; "" if the length is not finite.
+std::string inches(double length_m);
+/// A length as people read it, without its unit: whole millimetres, or inches to the nearest 1/16.
+std::string bare_length(Units units, double length_m);
+/// The same with its unit: "62 mm", "2 7/16 in".
+std::string length_text(Units units, double length_m);
+/// "mm" or "in".
+std::string unit_name(Units units);
+/// A sentence that holds lengths in millimetres, with all of them in `units`: "12 mm", "50x150x3000 mm".
+std::string in_units(Units units, const std::string& sentence);
+
 /// "1 board", "9 boards".
 std::string counted(std::size_t count, const std::string& noun);
 /// "9 boards of 50x150x3000 mm", "11 boards: 6 of 50x150x3000 mm, 5 of 25x100x3000 mm".

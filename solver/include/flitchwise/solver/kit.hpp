@@ -18,17 +18,35 @@ struct Kit {
   double least_overlap_m = 0;  ///< of a moved rail with the stretch that it covered before
   // supports, one crosspiece each, with a levelling screw left and right
   std::vector<double> support_positions_m;  ///< from the rail's small-end end, ascending
-  double screw_spacing_m = 0;               ///< between the left and the right screw of a support
-  double screw_reach_min_m = 0;             ///< rail underside to screw tip, screw all the way in
-  double screw_reach_max_m = 0;             ///< the same, screw all the way out
-  double screw_bite_m = 0;                  ///< how deep a screw tip goes into bark and wood
-  double screw_to_cut_m = 0;                ///< least distance kept between a screw tip and a cut plane
+  double support_thickness_m =
+      0;  ///< how far a support stands out below the rail's underside; 0: it lies within the rail
+  double support_width_m = 0;    ///< of a support along the rail
+  double screw_spacing_m = 0;    ///< between the left and the right screw of a support
+  double screw_reach_min_m = 0;  ///< rail underside to screw tip, screw all the way in
+  double screw_reach_max_m = 0;  ///< the same, screw all the way out
+  double screw_bite_m = 0;       ///< how deep a screw tip goes into bark and wood
+  double screw_to_cut_m = 0;     ///< least distance kept between a screw tip and a cut plane
+  double screw_diameter_m = 0;   ///< of the levelling screw
+  double wood_screw_bite_m =
+      0;  ///< how deep the wood screw that holds a support goes below the bark; 0: none
+  // end brackets, whose upper edge is the rail's underside
+  double bracket_width_m = 0;   ///< across the end face; 0: none
+  double bracket_height_m = 0;  ///< from its upper to its lower edge
   // saw
   double saw_weight_kg = 0;
   double saw_usable_bar_m = 0;  ///< widest cut
   double saw_depth_min_m = 0;   ///< from the face that it rides on to the middle of the kerf
   double saw_depth_max_m = 0;
   double kerf_m = 0;
+  double opening_deeper_m = 0;  ///< the opening cut is set this much deeper than the normal one; 0: as needed
+  // how the supports are brought into one plane
+  enum class Truing { none, string, straightedge };
+  Truing truing = Truing::none;
+  double string_height_m = 0;  ///< of the string at both ends above the rail plane (the rail's underside)
+  double gauge_m =
+      0;  ///< thickness of the gauge that just goes between block and string, or under the straightedge
+  double string_kg_m = 0;       ///< weight of the string a metre
+  double string_tension_n = 0;  ///< pull of the string; 0: its sag is not known
   // limits
   double bark_clearance_m = 0;  ///< least gap between the rail's underside and the bark under it
   double most_sag_m = 0;        ///< of the rail between two supports
@@ -45,10 +63,17 @@ Kit plain_kit();
 ///     [rail]      length_mm, width_mm, height_mm, weight_kg, least_overlap_mm, and the stiffness: either
 ///                 ei_n_m2, or a hollow rectangle by section_width_mm, section_height_mm, section_wall_mm and
 ///                 modulus_gpa
-///     [supports]  positions_mm = [100, 700, ...]   from the rail's small-end end
-///     [screws]    spacing_mm, reach_min_mm, reach_max_mm, bite_mm, to_cut_mm
-///     [saw]       weight_kg, usable_bar_mm, depth_min_mm, depth_max_mm, kerf_mm
+///     [supports]  positions_mm = [100, 700, ...]   from the rail's small-end end; and if wanted
+///                 thickness_mm, width_mm
+///     [screws]    spacing_mm, reach_min_mm, bite_mm, to_cut_mm, and reach_max_mm or, with
+///                 supports.thickness_mm, length_below_support_mm; and if wanted diameter_mm,
+///                 wood_screw_bite_mm
+///     [saw]       weight_kg, usable_bar_mm, depth_min_mm, depth_max_mm, kerf_mm; and if wanted
+///                 opening_deeper_mm
 ///     [limits]    bark_clearance_mm, sag_mm
+///     [brackets]  (if wanted) width_mm, height_mm
+///     [truing]    (if wanted) method = "string" or "straightedge", gauge_mm; with a string height_mm, and
+///                 if wanted weight_g_m with tension_n
 Kit read_kit(const std::filesystem::path& file);
 
 /// Empty if the kit is consistent; else one sentence that names key, value and constraint.

@@ -30,6 +30,18 @@ struct Support {
   double x_m = 0;         ///< along the log from the small end's innermost full section; see SetupSheet
   ScrewPoint left;
   ScrewPoint right;
+  int same_place_as = 0;    ///< support of the rail position before that stood here too, from 1; 0: none
+  double string_m = 0;      ///< string above the rail plane here, its sag taken off; 0: no string
+  double string_sag_m = 0;  ///< how far the string hangs through here
+};
+
+/// A wood screw that would end too near to the cut.
+struct ScrewFault {
+  int rail_position = 0;
+  int support = 0;
+  bool left = false;
+  double tip_above_cut_m = 0;  ///< negative: below it
+  double most_bite_m = 0;      ///< how deep below the bark a screw may go here; 0: none may
 };
 
 /// Bark that the rail would touch between supports, or come closer to than the kit's clearance.
@@ -55,6 +67,16 @@ struct EndMark {
   double half_width_left_m = 0;     ///< cut line from the plumb line through the pith to the bark
   double half_width_right_m = 0;    ///< both 0 where the plane passes over the end
   double tolerance_m = 0;           ///< how far the mark may be off before a board is lost
+  double rail_left_m = 0;           ///< rail's middle line left (+) or right (-) of the plumb line
+};
+
+/// How to see that both brackets are parallel: two strings from corner to corner of their upper edges cross
+/// midway between the ends. Their lengths show a bracket that stands askew or to one side; that they touch
+/// where they cross shows that neither is twisted against the other.
+struct BracketCheck {
+  double left_to_right_m = 0;  ///< left corner at the small end to right corner at the large end
+  double right_to_left_m = 0;  ///< right corner at the small end to left corner at the large end
+  double most_gap_m = 0;  ///< between the strings at the crossing, before twist uses up the marks' tolerance
 };
 
 struct Cut {
@@ -71,11 +93,52 @@ struct Cut {
                            ///< follows a chalk line
   double width_m = 0;      ///< widest place of this cut, over bark; edging: the flitch's thickness
   double piece_weight_kg = 0;  ///< of the piece that comes off
+  double area_m2 = 0;          ///< of the cut face, over bark
+  std::size_t flitch = 0;      ///< edging and crosscut: index in SawPlan::flitches
+  std::size_t window = 0;      ///< edging: length window, from the small end
+};
+
+/// Where one edging cut runs over a flitch.
+struct EdgingLine {
+  double at_start_m = 0;  ///< from the left bark edge of the upper face, square to the log, where the boards
+                          ///< begin; to the middle of the kerf
+  double at_end_m = 0;    ///< the same where they end
+};
+
+/// The boards of one length window on a flitch.
+struct EdgingWindow {
+  std::size_t window = 0;
+  double start_m = 0;               ///< x where its first board begins
+  double end_m = 0;                 ///< x where its last board ends
+  std::vector<EdgingLine> lines;    ///< from the left
+  std::vector<std::size_t> boards;  ///< indices in SawPlan::boards, from the left
+};
+
+/// A flitch as it lay in the log, seen from above: bench frame, small end first.
+struct FlitchLayout {
+  std::size_t flitch = 0;            ///< index in SawPlan::flitches
+  std::vector<double> x_m;           ///< of the corners below
+  std::vector<double> upper_left_m;  ///< y of the upper face's bark edge; NaN where the face does not reach
+  std::vector<double> upper_right_m;
+  std::vector<double> lower_left_m;  ///< the same for the lower face
+  std::vector<double> lower_right_m;
+  std::vector<EdgingWindow> windows;
+  double weight_kg = 0;  ///< whole, over bark
+};
+
+/// What the log gives.
+struct WoodBalance {
+  double log_m3 = 0;     ///< over bark
+  double boards_m3 = 0;  ///< green, rough
+  double sawdust_m3 = 0;
+  double sawn_m2 = 0;  ///< of all cuts
+  double yield() const { return log_m3 > 0 ? boards_m3 / log_m3 : 0; }
 };
 
 /// Every x is measured along the log on the opening plane, from the small end's innermost full section.
 struct SetupSheet {
   std::string kit_name;
+  Kit kit;                        ///< as used
   std::size_t opening_plane = 0;  ///< index in SawPlan::planes
   std::string opening_reason;     ///< in words
   double rail_height_m = 0;       ///< opening plane up to the rail's underside, square to the plane
@@ -88,11 +151,21 @@ struct SetupSheet {
   std::vector<RailPosition> rail_positions;
   std::vector<Support> supports;  ///< by rail position, then along the rail
   std::vector<HighSpot> high_spots;
-  double rail_sag_m = 0;  ///< largest, between two supports that bear, with the saw on the rail
+  std::vector<ScrewFault> screw_faults;
+  BracketCheck brackets;      ///< all 0 if the kit has none
+  double rail_sag_m = 0;      ///< largest, between two supports that bear, with the saw on the rail
+  double longest_span_m = 0;  ///< between supports at which the sag stays within the kit's limit
   std::vector<Cut> cuts;
+  std::vector<FlitchLayout> flitches;  ///< those with boards
+  WoodBalance balance;
   double log_weight_kg = 0;           ///< over bark, between the first and the last station
   std::vector<std::string> warnings;  ///< each one sentence, the gravest first
 };
+
+/// The pith of one end by tape, log as scanned (roll 0): y and z in the log frame of the place that lies
+/// `top_m` below the bark on a plumb line and `left_m` in from the bark on a level line, to the left hand of
+/// one who faces that end. Throws BadUse if there is no such place within the end.
+Eigen::Vector2d pith_by_tape(const LogModel& log, bool large_end, double top_m, double left_m);
 
 /// Sets up `plan` on `log` with `kit`. `tolerance` is height_tolerance(log, plan) of search.hpp; it only goes
 /// into the end marks. Throws BadUse unless plan.status is ok, the plan's planes are level across after its

@@ -1,0 +1,466 @@
+#include "report/sheet.hpp"
+
+#include <cairo-pdf.h>
+
+#include <algorithm>
+#include <cmath>
+#include <memory>
+
+#include "flitchwise/errors.hpp"
+#include "report/words.hpp"
+
+namespace flitchwise::report {
+namespace {
+
+struct SurfaceDestroyer {
+  void operator()(cairo_surface_t* surface) const { cairo_surface_destroy(surface); }
+};
+struct ContextDestroyer {
+  void operator()(cairo_t* context) const { cairo_destroy(context); }
+};
+
+cairo_status_t append(void* closure, const unsigned char* data, unsigned length) {
+  static_cast<std::string*>(closure)->append(data, data + length);
+  return CAIRO_STATUS_SUCCESS;
+}
+
+std::string capital(std::string words) {
+  if (!words.empty() && words.front() >= 'a' && words.front() <= 'z') {
+    words.front() = static_cast<char>(words.front() - 'a' + 'A');
+  }
+  return words;
+}
+
+/// The sheet page by page, in the order of the work.
+class SheetWriter {
+ public:
+  SheetWriter(Pages& pages, const Report& report) : pages_(pages), report_(report), sheet_(report.sheet) {}
+
+  void write() {
+    answer();
+    care();
+    roll();
+    mark();
+    for (std::size_t i = 0; i < sheet_.rail_positions.size(); ++i) {
+      rail(i);
+    }
+    saw();
+    edge();
+    bring_home();
+  }
+
+ private:
+  std::string length(double length_m) const { return length_text(report_.units, length_m); }
+  std::string bare(double length_m) const { return bare_length(report_.units, length_m); }
+  std::string with_unit(const std::string& title) const { return title + ' ' + unit_name(report_.units); }
+  bool pith_assumed() const { return report_.log.pith.source == Pith::Source::assumed_middle; }
+
+  std::string mark_words(const solver::EndMark& mark) const {
+    const std::string top =
+        length(std::abs(mark.below_top_m)) + (mark.below_top_m < 0 ? " above the top" : " down from the top");
+    const std::string pith =
+        length(std::abs(mark.above_pith_m)) + (mark.above_pith_m < 0 ? " below the pith" : " above the pith");
+    return pith_assumed() ? top : top + ", " + pith;
+  }
+
+  void answer() {
+    pages_.start(boards_words(report_));
+    pages_.paragraph(proof_words(report_), Pages::kLarge, true);
+    pages_.paragraph(margin_words(report_));
+    pages_.skip(6);
+    pages_.figure("Roll", capital(roll_words(report_)));
+    pages_.figure("Cut line, small end", mark_words(sheet_.small_end));
+    pages_.figure("Cut line, large end", mark_words(sheet_.large_end));
+    pages_.figure("Rail", "its underside " + length(sheet_.rail_height_m) + " above the cut, at both ends");
+    if (const solver::Cut* cut = opening_cut(sheet_)) {
+      pages_.figure("Saw",
+                    "depth " + length(cut->saw_depth_m) + "; cut up to " + length(cut->width_m) + " wide");
+    }
+    pages_.figure("Log", length(report_.log.length_m) + " long, " +
+                             length(report_.log.small_end_diameter_m()) + " and " +
+                             length(report_.log.large_end_diameter_m()) + " thick over bark, about " +
+                             fixed(sheet_.log_weight_kg, 0) + " kg");
+    pages_.figure("Kit", sheet_.kit_name);
+    if (!sheet_.opening_reason.empty()) {
+      pages_.heading("Why the first cut goes here");
+      pages_.paragraph(in_units(report_.units, capital(sheet_.opening_reason)) + '.');
+    }
+    const auto warnings = all_warnings(report_);
+    if (!warnings.empty()) {
+      pages_.heading("Warnings");
+      for (const std::string& warning : warnings) {
+        pages_.tick(in_units(report_.units, warning));
+      }
+    }
+  }
+
+  void care() {
+    pages_.start("Take care");
+    for (const std::string& caution : cautions(report_)) {
+      pages_.paragraph(caution, 13);
+    }
+    pages_.heading("Check before the first cut");
+    for (const std::string& check : checks_before_start(report_)) {
+      pages_.tick(check, 13);
+    }
+  }
+
+  void roll() {
+    pages_.start("1  Lay the log");
+    pages_.tick("Lay the log on firm bearers, with room for the saw's nose under the lowest cut.", 13);
+    if (!is_rolled(sheet_)) {
+      pages_.tick("Leave it as it lay when it was scanned, and block it on both sides.", 13);
+    } else {
+      roll_steps();
+    }
+    pages_.tick("Block the log on both sides.", 13);
+  }
+
+  void roll_steps() {
+    const bool clockwise = sheet_.roll_rad > 0;
+    pages_.tick(
+        "Before it is rolled: draw a level line across each end face, with a level or a phone. Mark the top "
+        "of the log at the middle of its length.",
+        13);
+    pages_.tick("Measure " + length(std::abs(sheet_.bark_walk_m)) + " along the bark from that mark to the " +
+                    (sheet_.bark_walk_m > 0 ? "left" : "right") +
+                    ", as you look from the small end to the large end, and mark the new top there.",
+                13);
+    pages_.tick("Keep " + length(std::abs(sheet_.bark_walk_m)) + " of ground clear on the log's " +
+                    (clockwise ? "right" : "left") + ": so far it moves on level ground.",
+                13);
+    pages_.tick(capital("turn the log " + roll_angle(sheet_) + " degrees " +
+                        (clockwise ? "clockwise" : "anticlockwise") +
+                        ", seen from the small end, until the new mark is on top."),
+                13);
+    pages_.tick(
+        "Check: a level with an angle scale, or a phone, laid on the lines that were level now reads " +
+            roll_angle(sheet_) + " degrees at both ends. At the small end the line's " +
+            (clockwise ? "right" : "left") + " side is low as you face it, at the large end its " +
+            (clockwise ? "left" : "right") + " side.",
+        13);
+    draw_roll();
+    pages_.skip(8);
+  }
+
+  /// Both marks on the small end: what was level before, and where the top goes.
+  void draw_roll() {
+    constexpr double kHeight = 250;
+    constexpr double kText = 13;
+    const Rectangle field = pages_.field(kHeight);
+    Pen& pen = pages_.pen();
+    const Station& station = report_.log.stations.front();
+    std::vector<Eigen::Vector2d> outline;
+    Eigen::Vector2d least = Eigen::Vector2d::Constant(1e9);
+    Eigen::Vector2d most = -least;
+    const Eigen::MatrixX2d bark = bark_outline_m(station);
+    for (const auto& row : bark.rowwise()) {
+      outline.emplace_back(to_bench(report_, {0, row.x(), row.y()}).tail<2>());
+      least = least.cwiseMin(outline.back());
+      most = most.cwiseMax(outline.back());
+    }
+    const double scale = (kHeight - 80) / (most - least).maxCoeff();
+    const Eigen::Vector2d middle = (least + most) / 2;
+    const Eigen::Vector2d centre(field.left + field.width / 2, field.top + kHeight / 2 + 8);
+    const auto paper = [&](const Eigen::Vector2d& at) {
+      return Eigen::Vector2d(centre.x() - (at.x() - middle.x()) * scale,
+                             centre.y() - (at.y() - middle.y()) * scale);
+    };
+    for (Eigen::Vector2d& corner : outline) {
+      corner = paper(corner);
+    }
+    pen.outline(outline, Pen::kMedium, 0.92);
+    // Level in the log frame before the roll, through the middle of the end.
+    const double half = (most - least).maxCoeff() / 2;
+    const Eigen::Vector2d level = to_bench(report_, {0, 1, 0}).tail<2>();
+    const Eigen::Vector2d up = to_bench(report_, {0, 0, 1}).tail<2>();
+    pen.line(paper(middle - half * level), paper(middle + half * level), Pen::kMedium, {8, 4});
+    pen.line(paper(middle), paper(middle + 1.1 * half * up), Pen::kThin, {2, 3});
+    pen.line(paper(middle), paper(middle + Eigen::Vector2d(0, 1.12 * half)), Pen::kBold);
+    const Eigen::Vector2d old_top = paper(middle + 1.2 * half * up);
+    pen.text("old top", {old_top.x(), old_top.y() + 4}, kText,
+             old_top.x() < centre.x() ? Align::right : Align::left);
+    pen.text("new top", {centre.x(), field.top + 24}, kText, Align::middle, true);
+    const Eigen::Vector2d low = paper(middle + (level.y() < 0 ? 1.05 : -1.05) * half * level);
+    pen.text("was level: " + roll_angle(sheet_) + "\u00B0", {low.x(), low.y() + 16}, kText,
+             low.x() < centre.x() ? Align::right : Align::left, true);
+    pen.text("Small end, after rolling, as you stand before it",
+             {field.left + field.width / 2, field.top + kHeight - 4}, kText, Align::middle);
+  }
+
+  void mark() {
+    pages_.start("2  Mark both ends");
+    pages_.paragraph("With the log rolled and blocked, hang a plumb line over each end face through the " +
+                     std::string(pith_assumed()
+                                     ? "middle of the end (the pith was not given; use the distances from "
+                                       "top and bottom)"
+                                     : "pith") +
+                     ". Measure along it, over bark, and draw the cut line level across. Lengths in " +
+                     unit_name(report_.units) + '.');
+    draw_end_marks(pages_, report_);
+    pages_.paragraph("A mark may be off by " + tolerance_words(report_.units, report_.tolerance.small_end_m) +
+                         " at the small end and " +
+                         tolerance_words(report_.units, report_.tolerance.large_end_m) +
+                         " at the large end before a board is lost.",
+                     13, true);
+    rail_place("small end", sheet_.small_end, false);
+    rail_place("large end", sheet_.large_end, true);
+    brackets();
+  }
+
+  void rail_place(const std::string& end, const solver::EndMark& mark, bool large_end) {
+    const bool left = (mark.rail_left_m > 0) != large_end;
+    const std::string off = bare(std::abs(mark.rail_left_m));
+    pages_.tick("Middle of the rail at the " + end + ": " +
+                (off == "0" ? "on the plumb line."
+                            : length(std::abs(mark.rail_left_m)) + " to the " + (left ? "left" : "right") +
+                                  " of the plumb line, as you face that end."));
+  }
+
+  void brackets() {
+    const solver::BracketCheck& check = sheet_.brackets;
+    if (!(check.left_to_right_m > 0)) {
+      return;
+    }
+    pages_.tick(
+        "Both brackets parallel: stretch two strings crosswise between the corners of their upper edges. "
+        "Left "
+        "at the small end to right at the large end: " +
+        length(check.left_to_right_m) + "; right to left: " + length(check.right_to_left_m) +
+        ". Where they cross they touch; a gap shows twist, and more than " +
+        tolerance_words(report_.units, check.most_gap_m) + " costs a board.");
+  }
+
+  void rail(std::size_t position) {
+    const bool many = sheet_.rail_positions.size() > 1;
+    const solver::RailPosition& here = sheet_.rail_positions[position];
+    pages_.start("3  Set the rail" + (many ? ", position " + std::to_string(position + 1) + " of " +
+                                                 std::to_string(sheet_.rail_positions.size())
+                                           : std::string()));
+    if (position == 0) {
+      pages_.paragraph(
+          "Gaps from the rail's underside straight down to the bark, where each screw stands; left and "
+          "right as you look from the small end to the large end. Distances from the small end.");
+      if (const std::string truing = truing_words(report_); !truing.empty()) {
+        pages_.paragraph(truing);
+      }
+    } else {
+      pages_.paragraph(
+          "Move the rail on when the saw has come to the end of the position before. Its first " +
+          length(here.overlap_m) +
+          " lies over the cut already made: let the saw run back into it, and the depth must agree there.");
+    }
+    draw_rail_side(pages_, report_, position);
+    supports(static_cast<int>(position) + 1);
+    high_spots(here);
+    screw_faults(static_cast<int>(position) + 1);
+    if (position == 0) {
+      sag();
+    }
+  }
+
+  std::string gap(const solver::ScrewPoint& screw) const {
+    const std::string gap = bare(screw.gap_m);
+    return gap.empty() ? "-" : gap + (screw.seen ? "" : "?");
+  }
+
+  /// A support's status with what stands at the place already.
+  std::string status(const solver::Support& support) const {
+    std::string words = in_units(report_.units, support_status(support));
+    if (support.same_place_as > 0) {
+      words += ", where support " + std::to_string(support.same_place_as) + " stood";
+    }
+    return words;
+  }
+
+  void supports(int position) {
+    const bool string = sheet_.kit.truing == solver::Kit::Truing::string;
+    std::vector<Pages::Column> columns = {{"No.", 1, true},
+                                          {with_unit("at"), 1.6, true},
+                                          {with_unit("left"), 1.4, true},
+                                          {with_unit("right"), 1.4, true},
+                                          {"do", 4}};
+    if (string) {
+      columns.push_back({"gauge", 2.6});
+    }
+    std::vector<Pages::Row> rows;
+    bool unseen = false;
+    for (const solver::Support& support : sheet_.supports) {
+      if (support.rail_position == position) {
+        rows.push_back({std::to_string(support.support), bare(support.x_m), gap(support.left),
+                        gap(support.right), status(support)});
+        if (string) {
+          rows.back().push_back(gauge_feel(report_.units, support));
+        }
+        unseen = unseen || rows.back()[2].ends_with('?') || rows.back()[3].ends_with('?');
+      }
+    }
+    pages_.table(columns, rows, true, 16);
+    if (unseen) {
+      pages_.paragraph("?  The scan did not see the bark here: measure the gap yourself.");
+    }
+  }
+
+  void high_spots(const solver::RailPosition& here) {
+    for (const solver::HighSpot& spot : sheet_.high_spots) {
+      if (spot.x_m >= here.start_x_m && spot.x_m <= here.end_x_m) {
+        pages_.tick("Cut away " + length(spot.cut_away_m) + " of bark or knot under the rail, " +
+                        length(spot.x_m) + " from the small end (black triangle).",
+                    13);
+      }
+    }
+  }
+
+  void screw_faults(int position) {
+    for (const solver::ScrewFault& fault : sheet_.screw_faults) {
+      if (fault.rail_position == position) {
+        const std::string where =
+            "Support " + std::to_string(fault.support) + (fault.left ? " left: " : " right: ");
+        pages_.tick(fault.most_bite_m > 0
+                        ? where + "the screw would end too near to the cut; one that goes no deeper than " +
+                              length(fault.most_bite_m) + " below the bark will do."
+                        : where + "no screw here, the cut is too near.",
+                    13);
+      }
+    }
+  }
+
+  void sag() {
+    pages_.paragraph(
+        "Between its supports the rail sags " + sag_words() +
+        " under itself and the saw (beam on two supports, uniform load and a load in the middle: Mott, "
+        "Machine Elements in Mechanical Design, Table A14-1); supports up to " +
+        length(std::floor(sheet_.longest_span_m * 100) / 100) + " apart keep it within the kit's " +
+        in_units(report_.units, mm(sheet_.kit.most_sag_m, 1) + " mm") + '.');
+  }
+
+  std::string sag_words() const {
+    constexpr double kLeastShownM = 0.0001;
+    return in_units(report_.units, sheet_.rail_sag_m < kLeastShownM
+                                       ? "less than 0.1 mm"
+                                       : "by " + mm(sheet_.rail_sag_m, 1) + " mm");
+  }
+
+  void saw() {
+    pages_.start("4  Saw the planes");
+    std::string settings = "Saw depth, from the face that the saw rides on to the middle of the cut: ";
+    const auto depths = depth_settings(report_);
+    for (std::size_t i = 0; i < depths.size(); ++i) {
+      settings += (i == 0 ? "" : "; ") + depths[i];
+    }
+    pages_.paragraph(settings + ". " + opening_depth_words(report_), 13, true);
+    pages_.paragraph(
+        "Before the first cut write each flitch's number, the right way up, between its lines on the "
+        "small end. Compare each cut's width with the table as soon as the saw is in: where it is more than "
+        "a finger off, the saw is not where it was planned; stop and measure.");
+    std::vector<Pages::Row> rows;
+    for (const solver::Cut& cut : sheet_.cuts) {
+      if (is_level(cut)) {
+        rows.push_back({std::to_string(cut.order), cut.piece + ", on " + cut.rests_on, bare(cut.saw_depth_m),
+                        bare(cut.width_m), fixed(cut.piece_weight_kg, 0)});
+      }
+    }
+    pages_.table({{"Cut", 1, true},
+                  {"what is sawn, and what rail or saw rest on", 5},
+                  {with_unit("depth"), 1.4, true},
+                  {with_unit("width"), 1.4, true},
+                  {"comes off kg", 1.4, true}},
+                 rows, true, 14);
+    pages_.paragraph("Width: of the widest place of the cut, over bark; the bar spans " +
+                     length(sheet_.kit.saw_usable_bar_m) + ".");
+  }
+
+  void edge() {
+    pages_.start("5  Edge the flitches");
+    pages_.paragraph(
+        "Each flitch from above as it lay in the log: small end at the left, full line the upper face, "
+        "dotted the lower one; widths are drawn twice as large. Figures beside the ends: from the left "
+        "bark edge of the upper face (at the top of the drawing) to the middle of each edging cut, where "
+        "the boards begin and where they end, in " +
+        unit_name(report_.units) + ". Snap a chalk line between both.");
+    for (const solver::FlitchLayout& layout : sheet_.flitches) {
+      draw_flitch(pages_, report_, layout);
+    }
+    std::vector<Pages::Row> rows;
+    for (const solver::Cut& cut : sheet_.cuts) {
+      if (!is_level(cut)) {
+        rows.push_back({std::to_string(cut.order),
+                        cut.piece + ": " +
+                            (cut.kind == solver::Cut::Kind::edging ? "edge, on " : "cut to length, ") +
+                            (cut.rests_on),
+                        cut.saw_depth_m > 0 ? bare(cut.saw_depth_m) : "-", fixed(cut.piece_weight_kg, 0)});
+      }
+    }
+    pages_.heading("Cuts on the flitches");
+    pages_.table(
+        {{"Cut", 1, true}, {"what", 6}, {with_unit("depth"), 1.4, true}, {"comes off kg", 1.4, true}}, rows,
+        true, 12);
+  }
+
+  void bring_home() {
+    constexpr double kCubicMetresABoardFoot = 0.3048 * 0.3048 * 0.0254;  // 1 ft x 1 ft x 1 in
+    pages_.start("6  Bring home");
+    std::vector<Pages::Row> rows;
+    for (const solver::Board& board : report_.plan.boards) {
+      const Eigen::Vector3d thick = board.corners_m[3] - board.corners_m[0];
+      const Eigen::Vector3d wide = board.corners_m[1] - board.corners_m[0];
+      const Eigen::Vector3d along = board.corners_m[4] - board.corners_m[0];
+      rows.push_back({board.id, bare(thick.norm()) + " x " + bare(wide.norm()) + " x " + bare(along.norm()),
+                      std::to_string(board.flitch + 1),
+                      fixed(thick.norm() * wide.norm() * along.norm() * density(), 0)});
+    }
+    pages_.table(
+        {{"Board", 1.4}, {with_unit("rough, green,"), 4}, {"from flitch", 1.6, true}, {"kg", 1.2, true}},
+        rows, true, 14);
+    const solver::WoodBalance& wood = sheet_.balance;
+    const double board_feet = wood.boards_m3 / kCubicMetresABoardFoot;
+    pages_.figure("Boards", counted(report_.plan.boards.size(), "board") + ", " + fixed(wood.boards_m3, 3) +
+                                " m\u00B3, " + fixed(board_feet, 0) + " board feet");
+    pages_.figure("Yield", fixed(100 * wood.yield(), 0) + " % of the log's " + fixed(wood.log_m3, 3) +
+                               " m\u00B3 over bark");
+    pages_.figure("Sawdust", fixed(wood.sawdust_m3, 3) + " m\u00B3");
+    pages_.figure("Sawn area", fixed(wood.sawn_m2, 1) + " m\u00B2: fuel and sharpening go by this");
+  }
+
+  double density() const {
+    return sheet_.balance.log_m3 > 0 ? sheet_.log_weight_kg / sheet_.balance.log_m3 : 0;
+  }
+
+  Pages& pages_;
+  const Report& report_;
+  const solver::SetupSheet& sheet_;
+};
+
+/// Writes the PDF; returns how many pages it has.
+int render(const Report& report, int count, std::string& bytes) {
+  const Eigen::Vector2d size = paper_size(report.paper);
+  const std::unique_ptr<cairo_surface_t, SurfaceDestroyer> surface(
+      cairo_pdf_surface_create_for_stream(append, &bytes, size.x(), size.y()));
+  // Cairo would stamp the hour into the file; the same plan must give the same bytes.
+  cairo_pdf_surface_set_metadata(surface.get(), CAIRO_PDF_METADATA_CREATE_DATE, "1970-01-01T00:00:00Z");
+  cairo_pdf_surface_set_metadata(surface.get(), CAIRO_PDF_METADATA_TITLE, "Flitchwise setup sheet");
+  const std::unique_ptr<cairo_t, ContextDestroyer> context(cairo_create(surface.get()));
+  Pages pages(context.get(), size, report.scan.file, count);
+  SheetWriter(pages, report).write();
+  pages.finish();
+  cairo_surface_finish(surface.get());
+  for (const cairo_status_t status : {cairo_status(context.get()), cairo_surface_status(surface.get())}) {
+    if (status != CAIRO_STATUS_SUCCESS) {
+      throw InputError(std::string("The sheet cannot be drawn: ") + cairo_status_to_string(status) + ".");
+    }
+  }
+  return pages.count();
+}
+
+}  // namespace
+
+std::string sheet_pdf(const Report& report) {
+  check(report);
+  std::string scratch;
+  const int count = render(report, 0, scratch);
+  std::string bytes;
+  render(report, count, bytes);
+  return bytes;
+}
+
+}  // namespace flitchwise::report

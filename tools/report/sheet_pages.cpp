@@ -1,0 +1,209 @@
+#include <algorithm>
+#include <numeric>
+#include <sstream>
+#include <utility>
+
+#include "report/sheet.hpp"
+
+namespace flitchwise::report {
+namespace {
+
+constexpr double kLineSpacing = 1.3;
+constexpr double kAscent = 0.8;  // of a line, above its base line
+constexpr double kTickBox = 14;
+constexpr double kTickColumn = 26;
+constexpr double kCellPad = 4;
+
+}  // namespace
+
+Eigen::Vector2d paper_size(Paper paper) {
+  // ISO 216: 210 x 297 mm; letter: 8 1/2 x 11 in.
+  constexpr double kPointsAMm = 72 / 25.4;
+  return paper == Paper::letter ? Eigen::Vector2d(612, 792)
+                                : Eigen::Vector2d(210 * kPointsAMm, 297 * kPointsAMm);
+}
+
+Pages::Pages(cairo_t* context, const Eigen::Vector2d& size, std::string foot, int count)
+    : cairo_(context), pen_(context), size_(size), foot_(std::move(foot)), of_(count) {}
+
+void Pages::draw_foot() {
+  constexpr double kSize = 10;
+  const double base = size_.y() - kMargin;
+  pen_.line({kMargin, base - kFoot + 4}, {size_.x() - kMargin, base - kFoot + 4}, Pen::kThin);
+  const std::string page = "page " + std::to_string(page_) + (of_ > 0 ? " of " + std::to_string(of_) : "");
+  const double room = width() - pen_.text_width(page, kSize) - 20;
+  std::string foot = foot_;
+  while (!foot.empty() && pen_.text_width(foot, kSize) > room) {
+    foot.erase(0, 1);  // the end of a long path says most
+  }
+  pen_.bare_text(foot, {kMargin, base - 2}, kSize);
+  pen_.text(page, {size_.x() - kMargin, base - 2}, kSize, Align::right);
+}
+
+void Pages::turn_over() {
+  if (page_ > 0) {
+    draw_foot();
+    cairo_show_page(cairo_);
+  }
+  ++page_;
+  y_ = kMargin;
+}
+
+void Pages::start(const std::string& title) {
+  turn_over();
+  title_ = title;
+  for (const std::string& line : wrapped(title, kTitle, width(), true)) {
+    y_ += kTitle * kLineSpacing;
+    pen_.bare_text(line, {kMargin, y_ - kTitle * (kLineSpacing - kAscent)}, kTitle, true);
+  }
+  pen_.line({kMargin, y_ + 2}, {size_.x() - kMargin, y_ + 2}, Pen::kMedium);
+  y_ += 14;
+}
+
+void Pages::finish() {
+  draw_foot();
+  cairo_show_page(cairo_);
+}
+
+void Pages::make_room(double height) {
+  if (y_ + height > bottom()) {
+    const std::string title = title_;
+    start(title.ends_with(", continued") ? title : title + ", continued");
+  }
+}
+
+std::vector<std::string> Pages::wrapped(const std::string& words, double size, double room, bool bold) {
+  std::vector<std::string> lines(1);
+  std::istringstream text(words);
+  for (std::string word; text >> word;) {
+    const std::string longer = lines.back().empty() ? word : lines.back() + ' ' + word;
+    if (lines.back().empty() || pen_.text_width(longer, size, bold) <= room) {
+      lines.back() = longer;
+    } else {
+      lines.push_back(word);
+    }
+  }
+  return lines;
+}
+
+void Pages::heading(const std::string& words) {
+  constexpr double kBefore = 8;
+  constexpr double kFollowing = 60;  // not alone at the foot of a page
+  make_room(kBefore + kLarge * kLineSpacing + kFollowing);
+  y_ += kBefore + kLarge * kLineSpacing;
+  pen_.bare_text(words, {kMargin, y_ - kLarge * (kLineSpacing - kAscent)}, kLarge, true);
+  y_ += 3;
+}
+
+void Pages::paragraph(const std::string& words, double size, bool bold) {
+  for (const std::string& line : wrapped(words, size, width(), bold)) {
+    make_room(size * kLineSpacing);
+    y_ += size * kLineSpacing;
+    pen_.bare_text(line, {kMargin, y_ - size * (kLineSpacing - kAscent)}, size, bold);
+  }
+  y_ += 4;
+}
+
+void Pages::box(double left, double top, double side) {
+  pen_.outline({{left, top}, {left + side, top}, {left + side, top + side}, {left, top + side}}, Pen::kMedium,
+               -1);
+}
+
+void Pages::tick(const std::string& words, double size) {
+  const auto lines = wrapped(words, size, width() - kTickColumn, false);
+  const double height = std::max(static_cast<double>(lines.size()) * size * kLineSpacing, kTickBox);
+  make_room(height + 5);
+  box(kMargin, y_ + 1, kTickBox);
+  for (const std::string& line : lines) {
+    y_ += size * kLineSpacing;
+    pen_.bare_text(line, {kMargin + kTickColumn, y_ - size * (kLineSpacing - kAscent)}, size);
+  }
+  y_ += 5;
+}
+
+void Pages::figure(const std::string& label, const std::string& words) {
+  constexpr double kLabelShare = 0.27;
+  const double left = kMargin + kLabelShare * width();
+  const auto lines = wrapped(words, kLarge, width() * (1 - kLabelShare), true);
+  const double height = static_cast<double>(lines.size()) * kLarge * kLineSpacing + 6;
+  make_room(height);
+  double base = y_ + kLarge;
+  pen_.bare_text(label, {kMargin, base}, kBody);
+  for (const std::string& line : lines) {
+    pen_.bare_text(line, {left, base}, kLarge, true);
+    base += kLarge * kLineSpacing;
+  }
+  y_ += height;
+}
+
+std::vector<double> Pages::column_widths(const std::vector<Column>& columns, bool ticks) const {
+  const double shares = std::accumulate(columns.begin(), columns.end(), 0.0,
+                                        [](double sum, const Column& column) { return sum + column.share; });
+  std::vector<double> widths;
+  for (const Column& column : columns) {
+    widths.push_back((width() - (ticks ? kTickColumn : 0)) * column.share / shares);
+  }
+  return widths;
+}
+
+double Pages::row_height(const Row& cells, const std::vector<double>& widths, double size, bool head) {
+  std::size_t lines = 1;
+  for (std::size_t i = 0; i < cells.size(); ++i) {
+    lines = std::max(lines, wrapped(cells[i], size, widths[i] - 2 * kCellPad, head).size());
+  }
+  return static_cast<double>(lines) * size * kLineSpacing + 2 * kCellPad;
+}
+
+void Pages::row(const std::vector<Column>& columns, const Row& cells, const std::vector<double>& widths,
+                double size, bool head, bool ticks) {
+  const double height = row_height(cells, widths, size, head);
+  double left = kMargin + (ticks ? kTickColumn : 0);
+  if (ticks && !head) {
+    box(kMargin + 2, y_ + (height - kTickBox) / 2, kTickBox);
+  }
+  for (std::size_t i = 0; i < cells.size(); ++i) {
+    double base = y_ + kCellPad + size;
+    for (const std::string& line : wrapped(cells[i], size, widths[i] - 2 * kCellPad, head)) {
+      const double inset =
+          columns[i].right ? widths[i] - kCellPad - pen_.text_width(line, size, head) : kCellPad;
+      pen_.bare_text(line, {left + inset, base}, size, head);
+      base += size * kLineSpacing;
+    }
+    left += widths[i];
+  }
+  y_ += height;
+  pen_.line({kMargin, y_}, {size_.x() - kMargin, y_}, head ? Pen::kMedium : Pen::kThin);
+}
+
+void Pages::table(const std::vector<Column>& columns, const std::vector<Row>& rows, bool ticks, double size) {
+  const std::vector<double> widths = column_widths(columns, ticks);
+  constexpr double kHeadSize = 11;
+  Row head;
+  for (const Column& column : columns) {
+    head.push_back(column.title);
+  }
+  const double head_height = row_height(head, widths, kHeadSize, true);
+  bool headed = false;
+  for (const Row& cells : rows) {
+    const double height = row_height(cells, widths, size, false) + (headed ? 0 : head_height);
+    if (y_ + height > bottom()) {
+      make_room(height);
+      headed = false;
+    }
+    if (!headed) {
+      row(columns, head, widths, kHeadSize, true, ticks);
+      headed = true;
+    }
+    row(columns, cells, widths, size, false, ticks);
+  }
+  y_ += 8;
+}
+
+Rectangle Pages::field(double height) {
+  make_room(height);
+  const Rectangle field{kMargin, y_, width(), height};
+  y_ += height;
+  return field;
+}
+
+}  // namespace flitchwise::report
