@@ -356,8 +356,9 @@ class SheetWriter {
     std::vector<Pages::Row> rows;
     for (const solver::Cut& cut : sheet_.cuts) {
       if (is_level(cut)) {
-        rows.push_back({std::to_string(cut.order), cut.piece + ", on " + cut.rests_on, bare(cut.saw_depth_m),
-                        bare(cut.width_m), fixed(cut.piece_weight_kg, 0)});
+        rows.push_back({std::to_string(cut.order), cut.piece + ", on " + cut.rests_on,
+                        bare_depth(report_.units, cut.saw_depth_m), bare(cut.width_m),
+                        fixed(cut.piece_weight_kg, 0)});
       }
     }
     pages_.table({{"Cut", 1, true},
@@ -388,7 +389,8 @@ class SheetWriter {
                         cut.piece + ": " +
                             (cut.kind == solver::Cut::Kind::edging ? "edge, on " : "cut to length, ") +
                             (cut.rests_on),
-                        cut.saw_depth_m > 0 ? bare(cut.saw_depth_m) : "-", fixed(cut.piece_weight_kg, 0)});
+                        cut.saw_depth_m > 0 ? bare_depth(report_.units, cut.saw_depth_m) : "-",
+                        fixed(cut.piece_weight_kg, 0)});
       }
     }
     pages_.heading("Cuts on the flitches");

@@ -133,7 +133,7 @@ std::string cuts_text(const Report& report) {
   for (const solver::Cut& cut : sheet.cuts) {
     if (is_level(cut)) {
       rows.push_back({std::to_string(cut.order), cut.piece, cut.rests_on,
-                      bare_length(report.units, cut.saw_depth_m), bare_length(report.units, cut.width_m)});
+                      bare_depth(report.units, cut.saw_depth_m), bare_length(report.units, cut.width_m)});
     } else {
       ++others;
     }

@@ -83,6 +83,13 @@ std::string bare_length(Units units, double length_m) {
   return units == Units::inches ? inches(length_m) : mm(length_m);
 }
 
+std::string bare_depth(Units units, double depth_m) {
+  constexpr double kHalves = 2;
+  const double halves = std::round(depth_m * kMmAMetre * kHalves);
+  const bool whole = std::fmod(halves, kHalves) == 0;
+  return units == Units::inches ? inches(depth_m) : fixed(halves / kHalves, whole ? 0 : 1);
+}
+
 std::string unit_name(Units units) {
   return units == Units::inches ? "in" : "mm";
 }

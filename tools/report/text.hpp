@@ -22,6 +22,8 @@ std::string inches(double length_m);
 std::string bare_length(Units units, double length_m);
 /// The same with its unit: "62 mm", "2 7/16 in".
 std::string length_text(Units units, double length_m);
+/// A saw depth without its unit: to half a millimetre, as a depth stop is set, or to 1/16 inch.
+std::string bare_depth(Units units, double depth_m);
 /// "mm" or "in".
 std::string unit_name(Units units);
 /// A sentence that holds lengths in millimetres, with all of them in `units`: "12 mm", "50x150x3000 mm".

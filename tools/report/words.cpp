@@ -181,7 +181,7 @@ std::vector<std::string> depth_settings(const Report& report) {
     if (!is_level(cut)) {
       continue;
     }
-    const std::string depth = length_text(report.units, cut.saw_depth_m);
+    const std::string depth = bare_depth(report.units, cut.saw_depth_m) + ' ' + unit_name(report.units);
     const auto at = std::find_if(settings.begin(), settings.end(),
                                  [&](const auto& setting) { return setting.first == depth; });
     if (at == settings.end()) {
@@ -212,14 +212,16 @@ std::string opening_depth_words(const Report& report) {
     return {};
   }
   // The difference of the two figures as they are read, unless the kit sets it.
-  const double step_m = report.units == Units::inches ? 0.0254 / 16 : 0.001;
+  const double step_m = report.units == Units::inches ? 0.0254 / 16 : 0.0005;
   const auto as_read = [&](double length_m) { return std::round(length_m / step_m) * step_m; };
   const double deeper_m = report.sheet.kit.opening_deeper_m > 0
                               ? report.sheet.kit.opening_deeper_m
                               : as_read(opening->saw_depth_m) - as_read(normal->saw_depth_m);
-  return "The opening cut is set " + length_text(report.units, deeper_m) + " deeper than the normal cut (" +
-         length_text(report.units, opening->saw_depth_m) + " and " +
-         length_text(report.units, normal->saw_depth_m) + ").";
+  const auto depth = [&](double depth_m) {
+    return bare_depth(report.units, depth_m) + ' ' + unit_name(report.units);
+  };
+  return "The opening cut is set " + depth(deeper_m) + " deeper than the normal cut (" +
+         depth(opening->saw_depth_m) + " and " + depth(normal->saw_depth_m) + ").";
 }
 
 std::string truing_words(const Report& report) {
