@@ -312,6 +312,22 @@ TEST_CASE("what is wanted of the plan is refused in the words in which it was as
   CHECK_THAT(trouble("--wane", "-1"), Contains("--wane"));
 }
 
+TEST_CASE("the pith by tape and the sheet's units and paper are refused in plain words", "[command_line]") {
+  const Refusals refused;
+  const auto trouble = [&](const std::string& option, const std::string& value) {
+    return refused.run({option, value}).trouble;
+  };
+  for (const std::string text : {"small", "small=", "small=120", "small=120,", "small=120,x", "small=-1,20",
+                                 "middle=1,2", "small=1,2,3", "large=0,5", "small,1=2"}) {
+    CHECK_THAT(trouble("--pith", text),
+               Contains("--pith is '" + text + "'") && Contains("for example small=142,150"));
+  }
+  CHECK_THAT(refused.run({"--pith", "small=1,2", "--pith", "small=3,4"}).trouble,
+             Contains("--pith is given twice for the small end"));
+  CHECK_THAT(trouble("--units", "ft"), Contains("--units is 'ft', but must be mm or in"));
+  CHECK_THAT(trouble("--paper", "a3"), Contains("--paper is 'a3', but must be a4 or letter"));
+}
+
 TEST_CASE("words that are not among the choices are refused with the choices", "[command_line]") {
   const Refusals refused;
   CHECK_THAT(refused.run({"--unit", "furlong"}).trouble,

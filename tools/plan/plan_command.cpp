@@ -10,6 +10,7 @@
 #include "plan/progress.hpp"
 #include "plan/scan_options.hpp"
 #include "plan/search_options.hpp"
+#include "plan/setup_options.hpp"
 
 namespace flitchwise {
 namespace {
@@ -22,6 +23,7 @@ struct Words {
   SearchWords search;
   std::string kit;
   double kerf_mm = 0;
+  SetupWords setup;
   std::string out = "flitchwise-out";
   PlanRequest request;
 };
@@ -39,6 +41,7 @@ PlanRequest request_of(const Words& words, const CLI::App& command) {
     require_within(kKerf, words.kerf_mm);
     request.kerf_m = words.kerf_mm / kMmAMetre;
   }
+  request.setup = setup_request_of(words.setup);
   return request;
 }
 
@@ -53,8 +56,11 @@ int run(const Words& words, const CLI::App& command) {
     std::cerr << "flitchwise: " << planned.message << '\n';
     return exit_code::no_board_fits;
   }
-  const report::Report report{planned.scan,      planned.log,   planned.plan,
-                              planned.tolerance, planned.sheet, planned.warnings};
+  report::Report report{planned.scan,      planned.log,   planned.plan,
+                        planned.tolerance, planned.sheet, planned.warnings};
+  report.units = request.setup.units;
+  report.paper = request.setup.paper;
+  report.templates = request.setup.templates;
   const auto files = report::write_report(report, words.out);
   std::cout << report::short_answer(report) << "\nWritten:\n";
   for (const auto& file : files) {
@@ -69,6 +75,7 @@ void add_options(CLI::App& command, Words& words) {
   command.add_option("--kit", words.kit,
                      "Your equipment: a kit file (TOML); a plain kit is assumed without one");
   command.add_option("--kerf", words.kerf_mm, "Width of the saw cut in mm, if not the kit's");
+  add_setup_options(command, words.setup);
   command.add_option("--out", words.out, "Folder for the files (default flitchwise-out)");
 }
 

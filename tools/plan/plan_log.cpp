@@ -42,6 +42,8 @@ PlannedLog plan_log(const PlanRequest& request, const OnStage& on_stage) {
   }
   result.log = std::move(modelled.log);
   result.warnings = std::move(modelled.warnings);
+  const std::vector<std::string> unmeasured = set_pith(result.log, request.setup.pith);
+  result.warnings.insert(result.warnings.end(), unmeasured.begin(), unmeasured.end());
 
   stage("searching the best cuts");
   result.plan = solver::search(result.log, request.targets, options);

@@ -10,6 +10,7 @@
 #include "flitchwise/solver/plan.hpp"
 #include "flitchwise/solver/setup.hpp"
 #include "plan/model_log.hpp"
+#include "plan/setup_options.hpp"
 #include "report/report.hpp"
 
 namespace flitchwise {
@@ -21,6 +22,7 @@ struct PlanRequest {
   solver::SearchOptions search;  ///< its kerfs come from the kit unless `kerf_m` is given
   std::optional<double> kerf_m;
   std::optional<std::filesystem::path> kit;  ///< empty: the plain kit
+  SetupRequest setup;
 };
 
 struct PlannedLog {
