@@ -61,7 +61,7 @@ Json check_planned(const Run& run, const std::string& out) {
   CHECK(run.trouble.empty());
   const auto files = files_below(out);
   CHECK(files.size() == 5);
-  for (const std::string name : {"plan.json", "supports.csv", "cuts.csv", "plan.svg", "plan.png"}) {
+  for (const std::string name : {"plan.json", "supports.csv", "cuts.csv", "sheet.pdf", "plan.svg", "plan.png"}) {
     REQUIRE(files.count(name) == 1);
     CHECK_FALSE(files.at(name).empty());
     CHECK_THAT(run.out, Contains((std::filesystem::path(out) / name).string()));
