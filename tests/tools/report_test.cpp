@@ -145,7 +145,10 @@ TEST_CASE("plan.json has the keys of its format and no others") {
   const ReportedLog made = made_by_hand();
   const Json json = Json::parse(plan_json(made.report()));
   CHECK(keys(json) == Names{"format", "version", "scan", "frame", "log", "opening", "proof", "boards", "cuts",
-                            "supports", "warnings"});
+                            "supports", "setup", "warnings"});
+  CHECK(keys(json["setup"]) == Names{"kit", "opening_reason", "bark_walk_mm", "small_end", "large_end",
+                                     "rail_positions", "high_spots", "rail_sag_mm", "edging", "balance",
+                                     "log_weight_kg"});
   CHECK(json["format"] == "flitchwise-plan");
   CHECK(json["version"] == 1);
   CHECK(keys(json["scan"]) == Names{"file", "points_read", "scale", "scale_source", "up_source"});
@@ -330,7 +333,8 @@ TEST_CASE("all files are written, complete, and the same on every run") {
   const ReportedLog made = made_by_solver(7);
   const auto place = directory.path() / "new" / "plan";
   CHECK(write_report(made.report(), place).size() == 6);
-  CHECK(names_in(place) == Names{"plan.json", "supports.csv", "cuts.csv", "sheet.pdf", "plan.svg", "plan.png"});
+  CHECK(names_in(place) ==
+        Names{"plan.json", "supports.csv", "cuts.csv", "sheet.pdf", "plan.svg", "plan.png"});
   CHECK_THAT(picture_svg(made.report()), Contains("<svg") && Catch::Matchers::EndsWith("</svg>\n"));
   CHECK_THAT(picture_png(made.report()), Catch::Matchers::StartsWith("\x89PNG"));
   CHECK(plan_json(made.report()) == plan_json(made.report()));

@@ -207,6 +207,78 @@ Json supports_json(const std::vector<solver::Support>& supports) {
   return json;
 }
 
+Json mark_json(const solver::EndMark& mark) {
+  return {{"above_pith_mm", tenths_mm(mark.above_pith_m)},
+          {"below_top_mm", tenths_mm(mark.below_top_m)},
+          {"above_bottom_mm", tenths_mm(mark.above_bottom_m)},
+          {"bracket_above_pith_mm", tenths_mm(mark.bracket_above_pith_m)},
+          {"half_width_left_mm", tenths_mm(mark.half_width_left_m)},
+          {"half_width_right_mm", tenths_mm(mark.half_width_right_m)},
+          {"rail_left_mm", tenths_mm(mark.rail_left_m)}};
+}
+
+Json rail_positions_json(const std::vector<solver::RailPosition>& positions) {
+  Json json = Json::array();
+  for (const solver::RailPosition& position : positions) {
+    json.push_back({{"start_x_mm", tenths_mm(position.start_x_m)},
+                    {"end_x_mm", tenths_mm(position.end_x_m)},
+                    {"overlap_mm", tenths_mm(position.overlap_m)}});
+  }
+  return json;
+}
+
+Json high_spots_json(const std::vector<solver::HighSpot>& spots) {
+  Json json = Json::array();
+  for (const solver::HighSpot& spot : spots) {
+    json.push_back({{"x_mm", tenths_mm(spot.x_m)},
+                    {"y_mm", tenths_mm(spot.y_m)},
+                    {"cut_away_mm", tenths_mm(spot.cut_away_m)}});
+  }
+  return json;
+}
+
+Json edging_json(const std::vector<solver::FlitchLayout>& layouts) {
+  Json json = Json::array();
+  for (const solver::FlitchLayout& layout : layouts) {
+    for (const solver::EdgingWindow& window : layout.windows) {
+      Json starts = Json::array();
+      Json ends = Json::array();
+      for (const solver::EdgingLine& line : window.lines) {
+        starts.push_back(tenths_mm(line.at_start_m));
+        ends.push_back(tenths_mm(line.at_end_m));
+      }
+      json.push_back({{"flitch", layout.flitch + 1},
+                      {"length_window", window.window + 1},
+                      {"start_x_mm", tenths_mm(window.start_m)},
+                      {"end_x_mm", tenths_mm(window.end_m)},
+                      {"lines_at_start_mm", starts},
+                      {"lines_at_end_mm", ends}});
+    }
+  }
+  return json;
+}
+
+Json balance_json(const solver::WoodBalance& balance) {
+  return {{"log_m3", rounded(balance.log_m3, kThousandth * kTenth)},
+          {"boards_m3", rounded(balance.boards_m3, kThousandth * kTenth)},
+          {"sawdust_m3", rounded(balance.sawdust_m3, kThousandth * kTenth)},
+          {"sawn_m2", rounded(balance.sawn_m2, kHundredth)}};
+}
+
+Json setup_json(const solver::SetupSheet& sheet) {
+  return {{"kit", sheet.kit_name},
+          {"opening_reason", sheet.opening_reason},
+          {"bark_walk_mm", tenths_mm(sheet.bark_walk_m)},
+          {"small_end", mark_json(sheet.small_end)},
+          {"large_end", mark_json(sheet.large_end)},
+          {"rail_positions", rail_positions_json(sheet.rail_positions)},
+          {"high_spots", high_spots_json(sheet.high_spots)},
+          {"rail_sag_mm", hundredths_mm(sheet.rail_sag_m)},
+          {"edging", edging_json(sheet.flitches)},
+          {"balance", balance_json(sheet.balance)},
+          {"log_weight_kg", rounded(sheet.log_weight_kg, kTenth)}};
+}
+
 /// The usual two-blank indent, but arrays of plain values on one line: stations stay readable and the file
 /// small.
 void print(const Json& json, const std::string& indent, std::string& text) {
@@ -244,6 +316,7 @@ std::string plan_json(const Report& report) {
                      {"boards", boards_json(report.plan)},
                      {"cuts", cuts_json(report.sheet.cuts)},
                      {"supports", supports_json(report.sheet.supports)},
+                     {"setup", setup_json(report.sheet)},
                      {"warnings", all_warnings(report)}};
   std::string text;
   print(json, "", text);

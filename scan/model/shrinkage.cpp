@@ -1,0 +1,122 @@
+#include "flitchwise/shrinkage.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <iterator>
+#include <sstream>
+
+#include "flitchwise/errors.hpp"
+
+namespace flitchwise {
+namespace {
+
+constexpr double kFibreSaturationPercent = 30;
+constexpr double kPercent = 100;
+
+struct ShrinkageRow {
+  const char* name;
+  double radial_percent;
+  double tangential_percent;
+};
+
+/// From green to oven-dry, in % of the green size: USDA Wood Handbook, FPL-GTR-190 (2010), Table 4-3. Every
+/// row was read in a copy of that table unless it is marked.
+constexpr ShrinkageRow kRows[] = {
+    // clang-format off
+    {"Alder, red", 4.4, 7.3},
+    {"Ash, black", 5, 7.8},
+    {"Ash, green", 4.6, 7.1},
+    {"Ash, white", 4.9, 7.8},
+    {"Aspen, quaking", 3.5, 6.7},
+    {"Basswood, American", 6.6, 9.3},
+    {"Beech, American", 5.5, 11.9},
+    {"Birch, paper", 6.3, 8.6},
+    {"Birch, sweet", 6.5, 9},
+    {"Birch, yellow", 7.3, 9.5},
+    {"Butternut", 3.4, 6.4},
+    {"Cedar, Port-Orford", 4.6, 6.9},
+    {"Cedar, northern white", 2.2, 4.9},
+    {"Cedar, yellow", 2.8, 6},
+    {"Cherry, black", 3.7, 7.1},
+    {"Cottonwood, eastern", 3.9, 9.2},
+    {"Douglas-fir, coast", 4.8, 7.6},
+    {"Elm, American", 4.2, 9.5},
+    {"Fir, Pacific silver", 4.4, 9.2},
+    {"Fir, balsam", 2.9, 6.9},
+    {"Fir, grand", 3.4, 7.5},
+    {"Fir, noble", 4.3, 8.3},
+    {"Fir, white", 3.3, 7},
+    {"Hackberry", 4.8, 8.9},
+    {"Hemlock, western", 4.2, 7.8},  // tangential confirmed in a second page only
+    {"Incense-cedar", 3.3, 5.2},
+    {"Larch, western", 4.5, 9.1},  // tangential confirmed in a second page only
+    {"Locust, black", 4.6, 7.2},  // from memory
+    {"Maple, sugar", 4.8, 9.9},  // tangential confirmed in a second page only
+    {"Oak, northern red", 4, 8.6},  // tangential confirmed in a second page only
+    {"Oak, white", 5.6, 10.5},
+    {"Pine, eastern white", 2.1, 6.1},  // tangential confirmed in a second page only
+    {"Pine, loblolly", 4.8, 7.4},  // from memory
+    {"Pine, lodgepole", 4.3, 6.7},  // from memory
+    {"Pine, longleaf", 5.1, 7.5},  // from memory
+    {"Pine, ponderosa", 3.9, 6.2},  // from memory
+    {"Redcedar, eastern", 3.1, 4.7},
+    {"Redcedar, western", 2.4, 5},
+    {"Redwood, old-growth", 2.6, 4.4},  // from memory
+    {"Spruce, Engelmann", 3.8, 7.1},  // tangential confirmed in a second page only
+    {"Spruce, Sitka", 4.3, 7.5},  // tangential confirmed in a second page only
+    {"Sweetgum", 5.3, 10.2},
+    {"Sycamore, American", 5, 8.4},
+    {"Walnut, black", 5.5, 7.8},
+    {"Yellow-poplar", 4.6, 8.2},
+    // clang-format on
+};
+
+const ShrinkageRow* row_of(const Species* species) {
+  if (species == nullptr) {
+    return nullptr;
+  }
+  const auto row = std::find_if(std::begin(kRows), std::end(kRows),
+                                [&](const ShrinkageRow& each) { return species->name == each.name; });
+  return row == std::end(kRows) ? nullptr : row;
+}
+
+void require_within(const char* field, double value, double most) {
+  std::ostringstream text;
+  text << field << " is " << value << ", but must lie between 0 and " << most;
+  require(value >= 0 && value <= most, text.str());  // false for a NaN too
+}
+
+}  // namespace
+
+ShrinkageEstimate shrinkage(const Species* species, double moisture_percent) {
+  constexpr double kMostMoisture = 60;
+  require_within("moisture_percent", moisture_percent, kMostMoisture);
+  const double share = std::max(0.0, 1 - moisture_percent / kFibreSaturationPercent);
+  ShrinkageEstimate estimate;
+  const std::string table = "USDA Wood Handbook, FPL-GTR-190, Table 4-3";
+  if (const ShrinkageRow* row = row_of(species)) {
+    estimate.tangential_share = row->tangential_percent / kPercent * share;
+    estimate.source = table + ", " + row->name;
+    return estimate;
+  }
+  const auto most = std::max_element(std::begin(kRows), std::end(kRows), [](const auto& a, const auto& b) {
+    return a.tangential_percent < b.tangential_percent;
+  });
+  estimate.tangential_share = most->tangential_percent / kPercent * share;
+  estimate.source = table + ", the largest of all species, as the species is not known";
+  return estimate;
+}
+
+double green_size_m(double dry_m, const ShrinkageEstimate& shrinkage, const GreenSizeOptions& options) {
+  constexpr double kMostAllowanceM = 0.03;
+  constexpr double kStepM = 0.0005;
+  constexpr double kRounding = 1e-9;
+  require(dry_m > 0, "a board's dry size must be positive");
+  require_within("planing_m", options.planing_m, kMostAllowanceM);
+  require_within("saw_variation_m", options.saw_variation_m, kMostAllowanceM);
+  const double green_m =
+      (dry_m + options.planing_m + options.saw_variation_m) / (1 - shrinkage.tangential_share);
+  return std::ceil(green_m / kStepM - kRounding) * kStepM;
+}
+
+}  // namespace flitchwise
