@@ -165,7 +165,7 @@ TEST_CASE("exactly the listed cuts make the boards, on 30 invented logs and with
       SearchOptions options;
       options.kerf_m = options.rip_kerf_m = options.crosscut_kerf_m = kit.kerf_m;
       const Orientation pose{0.2 * static_cast<double>(seed % 7) - 0.6, 0.003, shape.radius_m - 0.03};
-      const SawPlan plan = plan_at(log, {"40x120x1500", 0.04, 0.12, 1.5}, options, pose);
+      const SawPlan plan = plan_at(log, {{"40x120x1500", 0.04, 0.12, 1.5}}, options, pose);
       if (plan.status != SawPlan::Status::ok) {
         continue;
       }

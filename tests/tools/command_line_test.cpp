@@ -61,7 +61,8 @@ Json check_planned(const Run& run, const std::string& out) {
   CHECK(run.trouble.empty());
   const auto files = files_below(out);
   CHECK(files.size() == 5);
-  for (const std::string name : {"plan.json", "supports.csv", "cuts.csv", "sheet.pdf", "plan.svg", "plan.png"}) {
+  for (const std::string name :
+       {"plan.json", "supports.csv", "cuts.csv", "sheet.pdf", "plan.svg", "plan.png"}) {
     REQUIRE(files.count(name) == 1);
     CHECK_FALSE(files.at(name).empty());
     CHECK_THAT(run.out, Contains((std::filesystem::path(out) / name).string()));
@@ -310,6 +311,13 @@ TEST_CASE("what is wanted of the plan is refused in the words in which it was as
   CHECK_THAT(trouble("--max-grain-slope", "steep"), Contains("'steep'"));
   CHECK_THAT(trouble("--wane", "50%"), Contains("'50%'") && Contains("less than 50%"));
   CHECK_THAT(trouble("--wane", "-1"), Contains("--wane"));
+}
+
+TEST_CASE("dry sizes are refused in plain words, and no size at all too", "[command_line]") {
+  const Refusals refused;
+  CHECK_THAT(refused.run({"--dry", "45x145"}).trouble, Contains("'45x145' is no dry size"));
+  CHECK_THAT(refused.run({"--dry", "45x145x2400", "--moisture", "70"}).trouble,
+             Contains("--moisture is 70 %"));
 }
 
 TEST_CASE("the pith by tape and the sheet's units and paper are refused in plain words", "[command_line]") {

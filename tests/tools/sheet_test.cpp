@@ -308,9 +308,10 @@ TEST_CASE("a kit in inches gives a sheet in inches that says exactly its figures
   constexpr double kInch = 0.0254;
   ReportedLog made = made_by_solver(7);
   const solver::Target target{"45.72x147x3000", 1.8 * kInch, 0.147, 3.0};
-  made.plan = solver::plan_at(made.log, target, {}, {0.7, 0.005, 0.11});
+  made.plan = solver::plan_at(made.log, {target}, {}, {0.7, 0.005, 0.11});
   made.plan.proof.boards = static_cast<int>(made.plan.boards.size());
   made.plan.proof.upper_bound = made.plan.proof.boards + 1;
+  made.plan.proof.upper_value = made.plan.proof.upper_bound;
   solver::Kit kit = solver::plain_kit();
   kit.opening_deeper_m = 2.5 * kInch;
   kit.truing = solver::Kit::Truing::string;

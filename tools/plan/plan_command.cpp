@@ -31,7 +31,12 @@ struct Words {
 PlanRequest request_of(const Words& words, const CLI::App& command) {
   PlanRequest request = words.request;
   require(!words.out.empty(), "--out is empty; name a folder for the files, or leave it out");
-  request.targets = targets_of(words.search);
+  request.setup = setup_request_of(words.setup);
+  const std::vector<GreenTarget> green = green_targets_of(words.search, words.scan.species);
+  request.targets = targets_of(words.search, green);
+  for (const GreenTarget& each : green) {
+    request.setup.notes.push_back(each.explanation);
+  }
   request.search = search_options_of(words.search);
   request.scan = scan_request_of(words.scan, command);
   if (command.count("--kit") > 0) {
@@ -41,7 +46,6 @@ PlanRequest request_of(const Words& words, const CLI::App& command) {
     require_within(kKerf, words.kerf_mm);
     request.kerf_m = words.kerf_mm / kMmAMetre;
   }
-  request.setup = setup_request_of(words.setup);
   return request;
 }
 

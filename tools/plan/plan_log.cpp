@@ -42,6 +42,7 @@ PlannedLog plan_log(const PlanRequest& request, const OnStage& on_stage) {
   }
   result.log = std::move(modelled.log);
   result.warnings = std::move(modelled.warnings);
+  result.warnings.insert(result.warnings.end(), request.setup.notes.begin(), request.setup.notes.end());
   const std::vector<std::string> unmeasured = set_pith(result.log, request.setup.pith);
   result.warnings.insert(result.warnings.end(), unmeasured.begin(), unmeasured.end());
 

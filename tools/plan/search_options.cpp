@@ -16,6 +16,7 @@ constexpr double kPercent = 100;
 constexpr double kRadADegree = std::numbers::pi / 180;
 
 constexpr Limits kConfidence{"--confidence", 0, 5, ""};
+constexpr Limits kMoisture{"--moisture", 0, 60, " %"};
 constexpr Limits kTimeLimit{"--time-limit", 0.001, 86400, " s"};
 constexpr Limits kPith{"--keep-pith-out", 0, 500, " mm"};
 constexpr Limits kRoll{"--roll-only", -360, 360, " degrees"};
@@ -65,8 +66,14 @@ void add_search_options(CLI::App& command, SearchWords& words) {
       .add_option("--board", words.boards,
                   "Board wanted, rough: thickness x width x length in mm, e.g. 50x150x3000; once for each "
                   "size; =VALUE behind it says what one is worth, e.g. 50x150x3000=12.5")
-      ->allow_extra_args(false)  // else it would swallow a SCAN that follows it
-      ->required();
+      ->allow_extra_args(false);  // else it would swallow a SCAN that follows it
+  command
+      .add_option("--dry", words.dry,
+                  "Board wanted dry and planed, in mm, e.g. 45x145x3000, or an American size, e.g. nominal "
+                  "2x6x3000; the green size to saw is worked out by --species and --moisture")
+      ->allow_extra_args(false);
+  command.add_option("--moisture", words.moisture_percent,
+                     "Moisture of the finished board in % (default 18), for --dry");
   command.add_option("--pattern", words.pattern,
                      "live: all cuts parallel (default); cant: a cant is sawn out and turned a quarter; "
                      "best: whichever gives more");
@@ -88,8 +95,23 @@ void add_search_options(CLI::App& command, SearchWords& words) {
   command.add_option("--time-limit", words.time_limit_s, "Seconds for the proof (default 30)");
 }
 
-std::vector<solver::Target> targets_of(const SearchWords& words) {
+std::vector<GreenTarget> green_targets_of(const SearchWords& words, const std::string& species) {
+  require_within(kMoisture, words.moisture_percent);
+  std::vector<GreenTarget> green;
+  for (const std::string& dry : words.dry) {
+    green.push_back(green_target(dry, species, words.moisture_percent));
+  }
+  return green;
+}
+
+std::vector<solver::Target> targets_of(const SearchWords& words, const std::vector<GreenTarget>& green) {
   std::vector<solver::Target> targets;
+  require(!words.boards.empty() || !green.empty(),
+          "--board is required, or --dry: name the board that you want, for example --board 50x150x3000; see "
+          "flitchwise plan --help");
+  for (const GreenTarget& each : green) {
+    targets.push_back(each.target);
+  }
   for (const std::string& board : words.boards) {
     targets.push_back(board_size(board));
     if (!words.wane.empty()) {

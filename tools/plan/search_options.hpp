@@ -6,12 +6,15 @@
 #include <vector>
 
 #include "flitchwise/solver/plan.hpp"
+#include "plan/dry_size.hpp"
 
 namespace flitchwise {
 
 /// In the person's units: millimetres, degrees, words.
 struct SearchWords {
   std::vector<std::string> boards;
+  std::vector<std::string> dry;  ///< boards wanted dry and planed
+  double moisture_percent = 18;
   std::string pattern = "live";
   std::vector<double> roll_only_deg;
   double keep_pith_out_mm = 0;
@@ -24,8 +27,10 @@ struct SearchWords {
 
 void add_search_options(CLI::App& command, SearchWords& words);
 
-/// Both throw BadUse that names the option, what was written and what may be.
-std::vector<solver::Target> targets_of(const SearchWords& words);
+/// All throw BadUse that names the option, what was written and what may be.
+std::vector<GreenTarget> green_targets_of(const SearchWords& words, const std::string& species);
+/// The green sizes of the dry boards first, then the boards.
+std::vector<solver::Target> targets_of(const SearchWords& words, const std::vector<GreenTarget>& green);
 /// Kerfs are left to the caller.
 solver::SearchOptions search_options_of(const SearchWords& words);
 

@@ -27,6 +27,7 @@ struct SetupRequest {
   report::Units units = report::Units::millimetres;
   report::Paper paper = report::Paper::a4;
   bool templates = false;
+  std::vector<std::string> notes;  ///< sentences for the plan's warnings: how its sizes were worked out
 };
 
 /// The same as written on the command line.
