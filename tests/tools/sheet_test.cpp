@@ -164,7 +164,7 @@ TEST_CASE("lengths in inches are the nearest sixteenth, fractions in lowest term
 
 TEST_CASE("sentences are put into inches, every length of them") {
   const auto text = [](const std::string& sentence) { return in_units(Units::inches, sentence); };
-  CHECK(text("8 boards of 50x150x3000 mm") == "8 boards of 1 15/16x5 7/8x118 1/8 in");
+  CHECK(text("8 boards of 50x150x3000 mm") == "8 boards of 1 15/16 x 5 7/8 x 118 1/8 in");
   CHECK(text("packer 12 mm left, relieve 25.4 mm right") == "packer 1/2 in left, relieve 1 in right");
   CHECK(text("the log were 0.3 mm bigger") == "the log were less than 1/16 in bigger");
   CHECK(text("from 20 to 330 mm.") == "from 13/16 to 13 in.");

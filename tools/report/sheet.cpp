@@ -275,10 +275,11 @@ class SheetWriter {
 
   void supports(int position) {
     const bool string = sheet_.kit.truing == solver::Kit::Truing::string;
+    const double figure = report_.units == Units::inches ? 2.3 : 1.5;  // of the width, beside the number's 1
     std::vector<Pages::Column> columns = {{"No.", 1, true},
-                                          {with_unit("at"), 1.6, true},
-                                          {with_unit("left"), 1.4, true},
-                                          {with_unit("right"), 1.4, true},
+                                          {with_unit("at"), figure + 0.2, true},
+                                          {with_unit("left"), figure, true},
+                                          {with_unit("right"), figure, true},
                                           {"do", 4}};
     if (string) {
       columns.push_back({"gauge", 2.6});
@@ -295,7 +296,7 @@ class SheetWriter {
         unseen = unseen || rows.back()[2].ends_with('?') || rows.back()[3].ends_with('?');
       }
     }
-    pages_.table(columns, rows, true, 16);
+    pages_.table(columns, rows, true, report_.units == Units::inches ? 13 : 16);
     if (unseen) {
       pages_.paragraph("?  The scan did not see the bark here: measure the gap yourself.");
     }
@@ -336,9 +337,10 @@ class SheetWriter {
 
   std::string sag_words() const {
     constexpr double kLeastShownM = 0.0001;
-    return in_units(report_.units, sheet_.rail_sag_m < kLeastShownM
-                                       ? "less than 0.1 mm"
-                                       : "by " + mm(sheet_.rail_sag_m, 1) + " mm");
+    if (sheet_.rail_sag_m < kLeastShownM) {
+      return report_.units == Units::inches ? "less than 1/16 in" : "less than 0.1 mm";
+    }
+    return "by " + in_units(report_.units, mm(sheet_.rail_sag_m, 1) + " mm");
   }
 
   void saw() {
@@ -363,10 +365,10 @@ class SheetWriter {
     }
     pages_.table({{"Cut", 1, true},
                   {"what is sawn, and what rail or saw rest on", 5},
-                  {with_unit("depth"), 1.4, true},
-                  {with_unit("width"), 1.4, true},
+                  {with_unit("depth"), 1.7, true},
+                  {with_unit("width"), 1.7, true},
                   {"comes off kg", 1.4, true}},
-                 rows, true, 14);
+                 rows, true, 13);
     pages_.paragraph("Width: of the widest place of the cut, over bark; the bar spans " +
                      length(sheet_.kit.saw_usable_bar_m) + ".");
   }

@@ -214,9 +214,9 @@ void EndDrawing::draw(double scale) {
 }  // namespace
 
 void draw_end_marks(Pages& pages, const Report& report) {
-  constexpr double kTextUnder = 175;
+  const double text_under = report.sheet.brackets.left_to_right_m > 0 ? 205 : 135;
   constexpr double kLeast = 180;
-  const double height = std::max((pages.room_left() - kTextUnder) / 2, kLeast);
+  const double height = std::max((pages.room_left() - text_under) / 2, kLeast);
   const Rectangle small_field = pages.field(height);
   const Rectangle large_field = pages.field(height);
   EndDrawing small_end(pages.pen(), report, false, small_field);

@@ -16,6 +16,7 @@ using Corners = std::vector<Eigen::Vector2d>;
 constexpr double kPointsAMm = 72 / 25.4;
 constexpr double kMargin = 12;   // mm: what no printer prints on
 constexpr double kOverlap = 14;  // mm: what neighbouring sheets both show
+constexpr double kNotes = 16;    // mm: at the foot of each sheet, for its notes and the check bar
 constexpr double kAround = 12;   // mm: kept free around the end face
 constexpr double kCheckBar = 100;
 
@@ -58,7 +59,8 @@ class EndTemplate {
   }
 
   void draw(const Eigen::Vector2d& page) {
-    const Eigen::Vector2d cell = page - Eigen::Vector2d::Constant(2 * kMargin + kOverlap);
+    const Eigen::Vector2d cell =
+        page - Eigen::Vector2d::Constant(2 * kMargin + kOverlap) - Eigen::Vector2d(0, kNotes);
     const int columns = static_cast<int>(std::ceil((most_.x() - least_.x()) / cell.x()));
     const int rows = static_cast<int>(std::ceil((most_.y() - least_.y()) / cell.y()));
     // The end face in the middle of all its sheets.
@@ -124,7 +126,7 @@ class EndTemplate {
 
   void draw_tile(const Eigen::Vector2d& page, const Eigen::Vector2d& corner, const Eigen::Vector2d& cell) {
     cairo_save(cairo_);
-    cairo_rectangle(cairo_, kMargin, kMargin, page.x() - 2 * kMargin, page.y() - 2 * kMargin);
+    cairo_rectangle(cairo_, kMargin, kMargin, page.x() - 2 * kMargin, page.y() - 2 * kMargin - kNotes);
     cairo_clip(cairo_);
     const double inset = kMargin + kOverlap / 2;
     cairo_translate(cairo_, inset - corner.x(), inset - corner.y());
@@ -163,16 +165,15 @@ class EndTemplate {
   }
 
   void draw_notes(const Eigen::Vector2d& page, const std::string& where) {
-    constexpr double kLeft = kMargin + 20;
-    const double bar = page.y() - kMargin - 4;
+    const double bar = page.y() - kMargin - 3;
     cairo_set_source_rgb(cairo_, 0, 0, 0);
-    cairo_rectangle(cairo_, kLeft, bar, kCheckBar, 2);
+    cairo_rectangle(cairo_, kMargin, bar, kCheckBar, 2);
     cairo_fill(cairo_);
-    text("This bar is 100 mm long; if not, print again at 100 %, not fitted to the page.", kLeft, bar - 2,
+    text("This bar is 100 mm long; if not, print again at 100 %, not fitted to the page.", kMargin, bar - 2,
          3.5);
-    text(std::string(large_end_ ? "Large end" : "Small end") + ", " + where + ", as you stand before it. " +
-             "Lay the crosses of neighbouring sheets on each other.",
-         kLeft, bar - 7, 3.5);
+    text(std::string(large_end_ ? "Large end" : "Small end") + ", as you stand before it: " + where +
+             ". Lay crosses on the neighbours' crosses.",
+         kMargin, bar - 7, 3.5);
   }
 
   cairo_t* cairo_;

@@ -112,7 +112,8 @@ std::string in_units(Units units, const std::string& sentence) {
     text += sentence.substr(done, static_cast<std::size_t>(at->position()) - done);
     std::size_t inner = 0;
     for (std::sregex_iterator each(found.begin(), found.end(), number); each != end; ++each) {
-      text += found.substr(inner, static_cast<std::size_t>(each->position()) - inner);
+      const std::string between = found.substr(inner, static_cast<std::size_t>(each->position()) - inner);
+      text += between == "x" ? " x " : between;  // fractions need the room
       double value_mm = 0;
       const std::string digits = each->str();
       std::from_chars(digits.data(), digits.data() + digits.size(), value_mm);
