@@ -20,15 +20,11 @@ std::string boards_text(const Report& report) {
     text += " (" + length(target.thickness_m) + " thick, " + length(target.width_m) + " wide, " +
             length(target.length_m) + " long, rough)";
   }
-  text += '
-'; if (const std::string worth = worth_words(report); !worth.empty()) {
-    text += "  " + worth + '
-';
+  text += '\n';
+  if (const std::string worth = worth_words(report); !worth.empty()) {
+    text += "  " + worth + '\n';
   }
-  return text + "  " + proof_words(report) +
-         "
-         " + margin_words(report) + '
-';
+  return text + "  " + proof_words(report) + "\n  " + margin_words(report) + '\n';
 }
 
 std::string warnings_text(const Report& report) {
