@@ -291,7 +291,8 @@ class SheetWriter {
         rows.push_back({std::to_string(support.support), bare(support.x_m), gap(support.left),
                         gap(support.right), status(support)});
         if (string) {
-          rows.back().push_back(gauge_feel(report_.units, support));
+          const bool bears = !gap(support.left).starts_with('-') || !gap(support.right).starts_with('-');
+          rows.back().push_back(bears ? gauge_feel(report_.units, support) : "-");
         }
         unseen = unseen || rows.back()[2].ends_with('?') || rows.back()[3].ends_with('?');
       }

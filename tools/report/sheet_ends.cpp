@@ -189,12 +189,23 @@ void EndDrawing::draw_half_widths() {
     return;
   }
   constexpr double kDown = 22;
+  constexpr double kHead = 9;
+  constexpr double kHalfText = kFigureText - 2;
   const double level = y(least_.y()) + kDown;
   const double plumb = x(pith_.x());
   for (const double y_m : {pith_.x() + mark_.half_width_left_m, pith_.x() - mark_.half_width_right_m}) {
     pen_.line({x(y_m), y(cut_m())}, {x(y_m), level + 4}, Pen::kThin, {2, 3});
     pen_.dimension({plumb, level}, {x(y_m), level});
-    pen_.text(text(y_m - pith_.x()), {(plumb + x(y_m)) / 2, level + 5}, kFigureText - 2, Align::middle, true);
+    // In the middle of its arrow, or outside of it where the arrow is shorter than the figure.
+    const std::string figure = text(y_m - pith_.x());
+    const double room = std::abs(x(y_m) - plumb) - 2 * kHead;
+    const bool leftwards = x(y_m) < plumb;
+    if (pen_.text_width(figure, kHalfText, true) <= room) {
+      pen_.text(figure, {(plumb + x(y_m)) / 2, level + 5}, kHalfText, Align::middle, true);
+    } else {
+      pen_.text(figure, {x(y_m) + (leftwards ? -5 : 5), level + 5}, kHalfText,
+                leftwards ? Align::right : Align::left, true);
+    }
   }
 }
 
