@@ -101,6 +101,7 @@ Eigen::Vector2d pith_by_tape(const LogModel& log, bool large_end, double top_m, 
       "that end, before the log is rolled";
   require(top_m > 0 && left_m > 0,
           "the pith of the " + end + " end must lie below the top and in from the left edge" + advice);
+  const std::string outside = "the pith of the " + end + " end lies outside of it" + advice;
   // The plumb line's foot depends on the place across and the level line's on the height: a few rounds of the
   // one and the other settle both.
   constexpr int kRounds = 60;
@@ -108,14 +109,14 @@ Eigen::Vector2d pith_by_tape(const LogModel& log, bool large_end, double top_m, 
   double y_m = 0;
   for (int round = 0; round < kRounds; ++round) {
     const auto chord = chord_at(section, z_m);
-    require(chord.has_value(), "the pith of the " + end + " end lies outside of it" + advice);
+    require(chord.has_value(), outside);
     y_m = large_end ? chord->first + left_m : chord->second - left_m;
     const auto top = top_at(section, y_m);
-    require(top.has_value(), "the pith of the " + end + " end lies outside of it" + advice);
+    require(top.has_value(), outside);
     z_m = (z_m + top->z_m - top_m) / 2;  // halfway, lest the rounds swing to and fro
   }
   const auto bottom = bottom_at(section, y_m);
-  require(bottom && z_m > bottom->z_m, "the pith of the " + end + " end lies outside of it" + advice);
+  require(bottom && z_m > bottom->z_m, outside);
   return {y_m, z_m};
 }
 
