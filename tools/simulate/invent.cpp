@@ -25,6 +25,7 @@ constexpr std::uint64_t place_stream = 9;
 constexpr std::uint64_t bearer_stream = 10;
 constexpr std::uint64_t neighbour_stream = 11;
 constexpr std::uint64_t walk_stream = 12;
+constexpr std::uint64_t heavy_stream = 13;
 
 int counted(const char* what, int value, int low, int high) {
   require(value >= low && value <= high, "simulate: the number of " + std::string(what) + " is " +
@@ -168,6 +169,20 @@ void draw_neighbours(Scene& scene, std::uint64_t seed, double length_m, const Sc
   }
 }
 
+void make_heavy(Scene& scene, std::uint64_t seed, const SceneWishes& wishes) {
+  constexpr double steepest_rad = 20 * std::numbers::pi / 180;
+  Random random(seed, heavy_stream);
+  const double rise = std::tan(random.uniform(0, steepest_rad));
+  const double way = random.angle();
+  scene.slope = rise * Eigen::Vector2d(std::cos(way), std::sin(way));
+  scene.unevenness_m = random.uniform(0.015, 0.04);
+  scene.grass_m = wishes.grass_m.value_or(random.uniform(0.05, 0.15));
+  if (!wishes.neighbours) {
+    scene.neighbours.clear();  // the clutter has its own, which touch the log
+  }
+  scene.clutter_seed = seed;
+}
+
 }  // namespace
 
 LogShape random_log(std::uint64_t seed, const LogWishes& wishes) {
@@ -211,6 +226,9 @@ Scene random_scene(std::uint64_t seed, double length_m, const SceneWishes& wishe
   }
   draw_bearers(scene, seed, wishes);
   draw_neighbours(scene, seed, length_m, wishes);
+  if (wishes.heavy_clutter) {
+    make_heavy(scene, seed, wishes);
+  }
   check(scene);
   return scene;
 }

@@ -63,6 +63,7 @@ class Recorder {
   Random random_;
   Painter colours_;
   double most_x_m_;
+  double share_ = 1;  // of the points of the thing that is being scanned
   ScanPoints scan_;
 };
 
@@ -207,7 +208,8 @@ void Recorder::scan_grass() {
 void Recorder::keep_thing(const Eigen::Vector3d& point, const Eigen::Vector3d& normal, Thing::Kind kind,
                           bool cut_face) {
   const double ground = site_.ground.height_m(point.x(), point.y());
-  if (!shown(point) || point.z() < ground || site_.log.inside_bark(point) || !seen_.sees(point, normal)) {
+  if (!shown(point) || point.z() < ground || site_.log.inside_bark(point) || !seen_.sees(point, normal) ||
+      (share_ < 1 && !random_.chance(share_))) {
     return;
   }
   switch (kind) {
@@ -217,6 +219,8 @@ void Recorder::keep_thing(const Eigen::Vector3d& point, const Eigen::Vector3d& n
       return keep(point, normal, cut_face ? Tint::wood : Tint::bark, Label::neighbour);
     case Thing::Kind::stump:
       return keep(point, normal, cut_face ? Tint::wood : Tint::bark, Label::stump);
+    case Thing::Kind::clutter:
+      return keep(point, normal, Tint::weathered, Label::clutter);
   }
 }
 
@@ -262,6 +266,7 @@ void Recorder::scan_solid(const Cylinder& cylinder, double spacing_m, Thing::Kin
 
 void Recorder::scan_things() {
   for (const Thing& thing : site_.things) {
+    share_ = thing.share;
     const double spacing = thing.kind == Thing::Kind::bearer ? scanner_.spacing_m : scanner_.ground_spacing_m;
     std::visit([&](const auto& solid) { scan_solid(solid, spacing, thing.kind); }, thing.solid);
   }

@@ -12,7 +12,7 @@
 namespace flitchwise::simulate {
 
 /// What a point lies on. It is not written to scan files: for tests only.
-enum class Label : std::uint8_t { bark, end_face, ground, grass, bearer, neighbour, stump, floater };
+enum class Label : std::uint8_t { bark, end_face, ground, grass, bearer, neighbour, stump, floater, clutter };
 
 /// All three arrays have the same length; the order is random.
 struct ScanPoints {

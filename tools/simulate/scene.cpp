@@ -8,6 +8,7 @@
 #include <string>
 
 #include "flitchwise/errors.hpp"
+#include "simulate/clutter.hpp"
 
 namespace flitchwise::simulate {
 
@@ -131,8 +132,8 @@ Thing stump_thing(const Scene& scene, const Ground& ground, const Stump& stump, 
 }  // namespace
 
 void check(const Scene& scene) {
-  within("slope along x", scene.slope.x(), -0.3, 0.3);
-  within("slope along y", scene.slope.y(), -0.3, 0.3);
+  within("slope along x", scene.slope.x(), -0.37, 0.37);
+  within("slope along y", scene.slope.y(), -0.37, 0.37);
   within("unevenness_m", scene.unevenness_m, 0, 0.1);
   within("ground_margin_m", scene.ground_margin_m, 0, 5);
   within("grass_m", scene.grass_m, 0, 0.5);
@@ -149,6 +150,11 @@ void check(const Scene& scene) {
     within("neighbour gap_m", other.gap_m, 0, 5);
     within("neighbour diameter_m", other.diameter_m, 0.1, 1.5);
     within("neighbour length_m", other.length_m, 0.3, 20);
+  }
+  if (scene.fork) {
+    within("fork spread_rad", scene.fork->spread_rad, 0.05, 1.4);
+    within("fork radius_share", scene.fork->radius_share, 0.1, 1);
+    within("fork length_m", scene.fork->length_m, 0.01, 10);
   }
   if (scene.stump) {
     within("stump diameter_m", scene.stump->diameter_m, 0.1, 1.5);
@@ -245,6 +251,15 @@ Site build_site(const LogShape& shape, const Scene& scene) {
   }
   for (const Neighbour& other : scene.neighbours) {
     site.things.push_back(neighbour_thing(scene, ground, other, surface));
+  }
+  const auto append = [&site](const std::vector<Thing>& things) {
+    site.things.insert(site.things.end(), things.begin(), things.end());
+  };
+  if (scene.fork) {
+    append(fork_stems(scene, site.log));
+  }
+  if (scene.clutter_seed) {
+    append(heavy_clutter(scene, ground, site.log));
   }
   return site;
 }

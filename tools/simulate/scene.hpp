@@ -38,12 +38,21 @@ struct Stump {
   double height_m = 0.3;
 };
 
+/// A stem that leaves the log towards its small end. The log itself narrows there: see LogShape::fork_x_m.
+struct Fork {
+  double x_m = 1;             ///< from the small end
+  double theta_rad = 0;       ///< side on which the stem leaves
+  double spread_rad = 0.5;    ///< between the two stems' directions; [0.05, 1.4]
+  double radius_share = 0.7;  ///< of the log's radius; [0.1, 1]
+  double length_m = 1;        ///< (0, 10]
+};
+
 struct Scene {
   Eigen::Vector3d position_m = Eigen::Vector3d::Zero();  ///< of the ground under the log's middle
   double yaw_rad = 0;                                    ///< direction of the log, from x towards y
   bool ground = true;  ///< false: nothing but the log (and any neighbours) is scanned
   Eigen::Vector2d slope =
-      Eigen::Vector2d::Zero();   ///< rise of the ground along x and y, metres a metre; |.| <= 0.3
+      Eigen::Vector2d::Zero();   ///< rise of the ground along x and y, metres a metre; |.| <= 0.37 each
   double unevenness_m = 0;       ///< standard deviation of the ground's bumps; [0, 0.1]
   double ground_margin_m = 0.8;  ///< how far ground is scanned round the log; [0, 5]
   double grass_m = 0;            ///< height of the tallest blades; [0, 0.5]
@@ -52,7 +61,9 @@ struct Scene {
       {0.8, 0.15, 0.15, 0.8, false}};  ///< two or more; the log rests on the first and the last
   std::vector<Neighbour> neighbours;
   std::optional<Stump> stump;
-  std::uint64_t detail_seed = 1;  ///< of the ground's bumps
+  std::optional<Fork> fork;
+  std::optional<std::uint64_t> clutter_seed;  ///< heavy clutter drawn from this seed; empty: none
+  std::uint64_t detail_seed = 1;              ///< of the ground's bumps
 };
 
 /// Throws BadUse that names the field, its value and the broken constraint.
@@ -94,9 +105,11 @@ struct PosedLog {
 
 /// A solid of the scene and what it is.
 struct Thing {
-  enum class Kind { bearer, neighbour, stump };
+  enum class Kind { bearer, neighbour, stump, clutter };
   Kind kind = Kind::bearer;
   Solid solid;
+  double share = 1;    ///< of its points that the scan keeps: things in motion show in some pictures only
+  bool blocks = true;  ///< whether it hides what is behind it
 };
 
 /// Everything in its place.

@@ -35,6 +35,7 @@ struct Request {
   std::optional<double> grass_mm;
   std::optional<int> neighbours, bearers;
   bool no_ground = false;
+  bool heavy_clutter = false;
   std::optional<double> spacing_mm, ground_spacing_mm, white_mm, correlated_mm, drift_mm, doubled_mm,
       loop_step_mm, floaters, scale_error;
   double part = 1;
@@ -74,6 +75,7 @@ SceneWishes scene_wishes(const Request& request) {
   wishes.neighbours = request.neighbours;
   wishes.bearers = request.bearers;
   wishes.ground = !request.no_ground;
+  wishes.heavy_clutter = request.heavy_clutter;
   return wishes;
 }
 
@@ -130,7 +132,8 @@ nlohmann::json used_options(const LogShape& shape, const Scene& scene, const Sca
                            {"grass_mm", mm(scene.grass_m)},
                            {"bearers", scene.bearers.size()},
                            {"neighbours", scene.neighbours.size()},
-                           {"stump", scene.stump.has_value()}};
+                           {"stump", scene.stump.has_value()},
+                           {"heavy_clutter", scene.clutter_seed.has_value()}};
   nlohmann::json how = {{"spacing_mm", mm(scanner.spacing_m)},
                         {"white_mm", mm(scanner.white_sigma_m)},
                         {"correlated_mm", mm(scanner.correlated_sigma_m)},
@@ -192,6 +195,11 @@ void add_scene_options(CLI::App& command, Request& request) {
       ->check(CLI::Range(2, 3))
       ->group(group);
   command.add_flag("--no-ground", request.no_ground, "the log alone")->group(group);
+  command
+      .add_flag("--heavy-clutter", request.heavy_clutter,
+                "a slope, grass, touching logs and blocks, people, a saw, branches, trees, a shed")
+      ->excludes("--no-ground")
+      ->group(group);
 }
 
 void add_scanner_options(CLI::App& command, Request& request) {
