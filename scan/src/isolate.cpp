@@ -3,12 +3,16 @@
 #include <Eigen/LU>
 #include <algorithm>
 #include <cmath>
+#include <iomanip>
+#include <limits>
 #include <sstream>
 
 #include "flitchwise/errors.hpp"
+#include "breaks.hpp"
 #include "flitchwise/scan/thin.hpp"
 #include "ground.hpp"
 #include "log_ends.hpp"
+#include "outline.hpp"
 #include "pcl/pcl_adapter.hpp"
 #include "track.hpp"
 
@@ -28,6 +32,8 @@ constexpr std::size_t kMostTracks = 6;  // seeds on new logs that are walked
 constexpr double kSameLog = 1.3;        // of the radius around a track
 // Length over largest diameter: a boulder or a ball is round, too, but no longer than it is wide.
 constexpr double kLeastSlenderness = 1.2;
+constexpr double kNearM = 0.5;       // a point picked in a viewer lies on the log or beside it
+constexpr double kNearSeedsM = 1.2;  // seeds this far from it find its log
 constexpr double kLeastArcShare = 0.33;  // mean over the log; the fit judges the arc more exactly
 
 Scene make_scene(const Cloud& coarse, const std::optional<Ground>& ground) {
@@ -85,6 +91,18 @@ std::vector<TrackPoint> smoothed(const std::vector<TrackPoint>& track) {
   return result;
 }
 
+/// From a point to the bark of a track's log.
+double distance_m(const std::vector<TrackPoint>& track, const Eigen::Vector3d& point_m) {
+  double least = std::numeric_limits<double>::infinity();
+  for (std::size_t i = 0; i + 1 < track.size(); ++i) {
+    const Eigen::Vector3d way = track[i + 1].centre_m - track[i].centre_m;
+    const double u = std::clamp(way.dot(point_m - track[i].centre_m) / way.squaredNorm(), 0.0, 1.0);
+    const double off = (track[i].centre_m + u * way - point_m).norm() - track[i].radius_m;
+    least = std::min(least, std::max(0.0, off));
+  }
+  return least;
+}
+
 bool has_size_of_log(const std::vector<TrackPoint>& track, const IsolateOptions& options) {
   std::vector<double> radii;
   for (const TrackPoint& t : track) {
@@ -96,14 +114,21 @@ bool has_size_of_log(const std::vector<TrackPoint>& track, const IsolateOptions&
          usual_m >= options.least_diameter_m && usual_m <= options.most_diameter_m;
 }
 
-/// Every log that the scene holds, the best seen one first.
-std::vector<std::vector<TrackPoint>> find_tracks(const Scene& scene, const IsolateOptions& options) {
+/// Every round thing that the scene holds, the best seen first: logs and stems, also those too short or thin.
+std::vector<std::vector<TrackPoint>> find_tracks(const Scene& scene, const IsolateOptions& options,
+                                                 const std::optional<Eigen::Vector3d>& near_m) {
   std::vector<std::vector<TrackPoint>> tracks;
   if (scene.points.empty()) {
     return tracks;
   }
   const NeighbourSearch search(scene.points);
-  for (const Seed& seed : find_seeds(scene, search, options)) {
+  std::vector<Seed> seeds = find_seeds(scene, search, options);
+  if (near_m) {  // so that many better logs elsewhere do not use up the tracks
+    std::stable_partition(seeds.begin(), seeds.end(), [&](const Seed& seed) {
+      return (seed.centre_m - *near_m).norm() < kNearSeedsM + seed.radius_m;
+    });
+  }
+  for (const Seed& seed : seeds) {
     const bool known = std::any_of(tracks.begin(), tracks.end(),
                                    [&](const auto& track) { return lies_on(track, seed.centre_m); });
     if (known || tracks.size() >= kMostTracks) {
@@ -114,10 +139,24 @@ std::vector<std::vector<TrackPoint>> find_tracks(const Scene& scene, const Isola
       tracks.push_back(std::move(track));
     }
   }
-  std::erase_if(tracks, [&](const auto& track) { return !has_size_of_log(track, options); });
   std::stable_sort(tracks.begin(), tracks.end(),
                    [](const auto& a, const auto& b) { return rank(a) > rank(b); });
   return tracks;
+}
+
+/// Puts the log that is meant first: the best seen one that has a log's size, or the one at `near_m`. Returns
+/// the number of tracks that have a log's size and place; these come first.
+std::size_t choose(std::vector<std::vector<TrackPoint>>& tracks, const IsolateOptions& options,
+                   const std::optional<Eigen::Vector3d>& near_m) {
+  const auto logs_end = std::stable_partition(tracks.begin(), tracks.end(), [&](const auto& track) {
+    return has_size_of_log(track, options) && (!near_m || distance_m(track, *near_m) < kNearM);
+  });
+  if (near_m) {
+    std::stable_sort(tracks.begin(), logs_end, [&](const auto& a, const auto& b) {
+      return distance_m(a, *near_m) < distance_m(b, *near_m);
+    });
+  }
+  return static_cast<std::size_t>(logs_end - tracks.begin());
 }
 
 double mean_arc_share(const std::vector<TrackPoint>& track) {
@@ -126,6 +165,14 @@ double mean_arc_share(const std::vector<TrackPoint>& track) {
     sum += t.arc_share;
   }
   return sum / static_cast<double>(track.size());
+}
+
+std::string not_near_text() {
+  std::ostringstream text;
+  text << "No log lies within " << kNearM
+       << " m of the point given with --near. Take the point on the log's bark, as a point viewer shows it for this "
+          "file, in the file's own coordinates.";
+  return text.str();
 }
 
 std::string no_log_text(const IsolateOptions& options) {
@@ -139,7 +186,7 @@ std::string no_log_text(const IsolateOptions& options) {
 
 /// Points between the two end planes and near the track, with normals.
 void collect_surface(const Cloud& fine, const std::vector<std::size_t>& standing, const TrackFrame& frame,
-                     const LogEnds& ends, LogCloud& log) {
+                     const LogEnds& ends, const Eigen::Vector3d& up, LogCloud& log) {
   Points near;
   for (const std::size_t i : standing) {
     const Eigen::Vector3f& p = fine.points[i];
@@ -154,15 +201,53 @@ void collect_surface(const Cloud& fine, const std::vector<std::size_t>& standing
     }
   }
   const Points normals = estimate_normals(near, kSurfaceNormalsM);
+  const Belonging belonging = sort_out(near, normals, frame, up);
   for (std::size_t i = 0; i < near.size(); ++i) {
-    log.surface_m.push_back(near[i].cast<double>() + fine.origin);
-    log.surface_normals.push_back(normals[i].cast<double>());
+    const Eigen::Vector3d p = near[i].cast<double>() + fine.origin;
+    if (belonging.own[i] == 1) {
+      log.surface_m.push_back(p);
+      log.surface_normals.push_back(normals[i].cast<double>());
+    } else if (belonging.beside[i] == 1) {
+      log.beside_m.push_back(p);
+    }
   }
 }
 
-void judge(const TrackFrame& frame, const LogEnds& ends, const IsolateOptions& options, LogCloud& log) {
+/// An end at which the log was cut back stands square to it at the track's last point.
+void cut_back(const TrackFrame& frame, const SoundStretch& sound, LogEnds& ends) {
+  if (sound.front) {
+    ends.first = {frame.centre_at(0), -frame.axis(), false};
+  }
+  if (sound.back) {
+    ends.last = {frame.centre_at(frame.chord_m()), frame.axis(), false};
+  }
+}
+
+/// Tells where the log was cut back and why.
+void tell_cut_backs(const TrackFrame& frame, const SoundStretch& sound, LogCloud& log) {
+  const double length_m = (log.last_end.point_m - log.first_end.point_m).norm();
+  const bool first_is_small = frame.radius_at(0) <= frame.radius_at(frame.chord_m());
+  for (const bool at_front : {true, false}) {
+    const auto& flaw = at_front ? sound.front : sound.back;
+    if (!flaw) {
+      continue;
+    }
+    std::ostringstream text;
+    text << std::fixed << std::setprecision(1) << in_words(*flaw) << ' ' << length_m << " m from the "
+         << (at_front == first_is_small ? "large" : "small")
+         << " end; the plan covers the part before that place, square to the log and well clear of it.";
+    log.warnings.push_back(text.str());
+  }
+}
+
+void judge(const TrackFrame& frame, const LogEnds& ends, const SoundStretch& sound, const IsolateOptions& options,
+           LogCloud& log) {
   if ((log.last_end.point_m - log.first_end.point_m).norm() < options.least_length_m) {
-    log.message = no_log_text(options);  // the track ran on past the log's ends
+    // The track ran on past the log's ends, or too little is left between two breaks.
+    log.message = sound.front || sound.back
+                      ? in_words(sound.front ? *sound.front : *sound.back) +
+                            " so near to its ends that no piece long enough for boards is left."
+                      : no_log_text(options);
     return;
   }
   if (mean_arc_share(log.track) < kLeastArcShare) {
@@ -173,11 +258,13 @@ void judge(const TrackFrame& frame, const LogEnds& ends, const IsolateOptions& o
         "way round the log and scan it again.";
     return;
   }
-  if (!options.allow_unseen_ends && (!ends.first.seen || !ends.last.seen)) {
+  const bool first_missing = !ends.first.seen && !sound.front;
+  const bool last_missing = !ends.last.seen && !sound.back;
+  if (!options.allow_unseen_ends && (first_missing || last_missing)) {
     log.status = LogCloud::Status::end_not_seen;
-    const bool both = !ends.first.seen && !ends.last.seen;
+    const bool both = first_missing && last_missing;
     const bool first_is_small = frame.radius_at(0) <= frame.radius_at(frame.chord_m());
-    const bool small_missing = ends.first.seen != first_is_small;
+    const bool small_missing = first_missing == first_is_small;
     std::ostringstream text;
     text << "The scan shows no sawn face at "
          << (both            ? "either end"
@@ -196,6 +283,7 @@ void to_scan_frame(const Eigen::Vector3d& origin_m, LogCloud& log) {
   for (TrackPoint& t : log.track) {
     t.centre_m += origin_m;
   }
+  log.rival_m += origin_m;
   log.first_end.point_m += origin_m;
   log.last_end.point_m += origin_m;
 }
@@ -208,20 +296,35 @@ LogCloud isolate(const Cloud& in_scan, const std::optional<Ground>& ground, cons
   require(options.least_length_m > 0, "the least length of a log must be positive");
   LogCloud log;
   const Scene scene = make_scene(thin(in_scan, kSceneGridM), ground);
-  const auto tracks = find_tracks(scene, options);
-  if (tracks.empty()) {
-    log.message = no_log_text(options);
+  std::optional<Eigen::Vector3d> near_m;
+  if (options.near_m) {
+    near_m = *options.near_m - in_scan.origin;
+  }
+  auto tracks = find_tracks(scene, options, near_m);
+  const std::size_t logs = choose(tracks, options, near_m);
+  if (logs == 0) {
+    log.message = near_m ? not_near_text() : no_log_text(options);
     return log;
   }
-  log.rival_log = tracks.size() > 1 && rank(tracks[1]) > kRivalShare * rank(tracks.front());
-  log.track = smoothed(tracks.front());
+  if (!near_m && logs > 1 && rank(tracks[1]) > kRivalShare * rank(tracks.front())) {
+    log.rival_log = true;
+    log.rival_m = tracks[1][tracks[1].size() / 2].centre_m;
+  }
+  SoundStretch sound = longest_sound(tracks.front(), find_breaks(tracks, scene));
+  if (sound.track.size() < 3) {
+    sound = {tracks.front(), std::nullopt, std::nullopt};
+  }
+  log.track = smoothed(sound.track);
   const TrackFrame frame(log.track);
   const Cloud fine = thin(in_scan, kSurfaceGridM);
-  const LogEnds ends = find_ends(fine.points, frame);
+  LogEnds ends = find_ends(fine.points, frame);
+  cut_back(frame, sound, ends);
   log.first_end = ends.first;
   log.last_end = ends.last;
-  collect_surface(fine, above_ground(fine.points, fine.origin, ground), frame, ends, log);
-  judge(frame, ends, options, log);
+  const Eigen::Vector3d up = ground ? ground->normal : Eigen::Vector3d::UnitZ();
+  collect_surface(fine, above_ground(fine.points, fine.origin, ground), frame, ends, up, log);
+  judge(frame, ends, sound, options, log);
+  tell_cut_backs(frame, sound, log);
   to_scan_frame(in_scan.origin, log);
   return log;
 }

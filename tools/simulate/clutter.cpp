@@ -213,15 +213,20 @@ std::vector<Thing> heavy_clutter(const Scene& scene, const Ground& ground, const
 
 std::vector<Thing> fork_stems(const Scene& scene, const PosedLog& log) {
   const Fork& fork = *scene.fork;
-  const LogSurface& surface = log.surface;
-  const Eigen::Vector2d centre = surface.centre_m(fork.x_m);
-  const double radius = surface.ridgeless_radius_m(fork.x_m, 0);
-  const Eigen::Vector3d side(0, std::cos(fork.theta_rad), std::sin(fork.theta_rad));
-  const Eigen::Vector3d way =
-      -std::cos(fork.spread_rad) * Eigen::Vector3d::UnitX() + std::sin(fork.spread_rad) * side;
-  const Eigen::Vector3d start(fork.x_m + radius, centre.x(), centre.y());
-  return {{Thing::Kind::clutter,
-           Cylinder{log.to_scan(start), log.scan_from_shape * way, fork.length_m + radius, fork.radius_share * radius}}};
+  const Eigen::Vector2d centre = log.surface.centre_m(0);
+  const double radius = log.surface.ridgeless_radius_m(0, 0);
+  std::vector<Thing> stems;
+  for (const double turn : {0.0, std::numbers::pi}) {
+    const Eigen::Vector3d side(0, std::cos(fork.theta_rad + turn), std::sin(fork.theta_rad + turn));
+    const Eigen::Vector3d way = -std::cos(fork.spread_rad / 2) * Eigen::Vector3d::UnitX() +
+                                std::sin(fork.spread_rad / 2) * side;
+    const double stem_radius = fork.radius_share * radius;
+    const Eigen::Vector3d start =
+        Eigen::Vector3d(stem_radius / 2, centre.x(), centre.y()) + (radius - stem_radius) * side;
+    stems.push_back({Thing::Kind::clutter,
+                     Cylinder{log.to_scan(start), log.scan_from_shape * way, fork.length_m, stem_radius}});
+  }
+  return stems;
 }
 
 }  // namespace flitchwise::simulate

@@ -11,7 +11,7 @@ namespace flitchwise::simulate {
 /// who stands and one who walks, a saw, a stump, standing trees, branches over the log, a shed.
 std::vector<Thing> heavy_clutter(const Scene& scene, const Ground& ground, const PosedLog& log);
 
-/// The second stem of a forked log, which leaves the log at Scene::fork.
+/// The two stems of Scene::fork.
 std::vector<Thing> fork_stems(const Scene& scene, const PosedLog& log);
 
 }  // namespace flitchwise::simulate

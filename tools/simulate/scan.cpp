@@ -289,7 +289,9 @@ ScanPoints take_scan(const Site& site, const Scanner& scanner, std::uint64_t see
   check(scanner);
   Recorder recorder(site, scanner, seed);
   recorder.scan_bark();
-  recorder.scan_end(site.log.surface.small_end());
+  if (!site.scene.fork) {  // it grows on there
+    recorder.scan_end(site.log.surface.small_end());
+  }
   recorder.scan_end(site.log.surface.large_end());
   if (site.scene.ground) {
     recorder.scan_ground();

@@ -38,10 +38,9 @@ struct Stump {
   double height_m = 0.3;
 };
 
-/// A stem that leaves the log towards its small end. The log itself narrows there: see LogShape::fork_x_m.
+/// The log's small end splits in two stems in place of a sawn face.
 struct Fork {
-  double x_m = 1;             ///< from the small end
-  double theta_rad = 0;       ///< side on which the stem leaves
+  double theta_rad = 0;       ///< plane in which the stems part, as the side of the first
   double spread_rad = 0.5;    ///< between the two stems' directions; [0.05, 1.4]
   double radius_share = 0.7;  ///< of the log's radius; [0.1, 1]
   double length_m = 1;        ///< (0, 10]

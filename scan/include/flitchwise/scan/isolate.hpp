@@ -18,6 +18,8 @@ struct IsolateOptions {
   /// Only the end planes that were seen bound the log; with true, a log that runs out of the scan is planned
   /// up to where it was seen.
   bool allow_unseen_ends = false;
+  /// A point on the log that is meant, or within half a metre of it (scan frame); empty: the best seen log.
+  std::optional<Eigen::Vector3d> near_m;
 };
 
 /// One circle of the rough track along a log, square to it.
@@ -34,14 +36,20 @@ struct LogCloud {
   std::string message;                           ///< one sentence unless ok: what is missing and what to do
   std::vector<Eigen::Vector3d> surface_m;        ///< scan frame: points near the bark
   std::vector<Eigen::Vector3d> surface_normals;  ///< unit, sign arbitrary, zero where unknown
+  /// Scan frame: points near the log that are not its own bark but face as it does; a second copy of the
+  /// surface is among them.
+  std::vector<Eigen::Vector3d> beside_m;
   std::vector<TrackPoint> track;                 ///< from one end to the other, about every 100 mm
   /// Another log was seen nearly as well: the person should check which one was taken.
   bool rival_log = false;
+  Eigen::Vector3d rival_m = Eigen::Vector3d::Zero();  ///< scan frame: in the middle of that log; if rival_log
+  /// Where a fork or a break ends the part that is planned; that end counts as not seen. Each one sentence.
+  std::vector<std::string> warnings;
   EndPlane first_end;  ///< scan frame; the end beside track.front(); normal out of the log
   EndPlane last_end;   ///< scan frame; the end beside track.back()
 };
 
-/// Isolates the largest well-seen log. Throws BadUse if an option is out of range.
+/// Isolates the largest well-seen log, or the one at `near_m`, cut back where it forks or is broken. Throws BadUse if an option is out of range.
 LogCloud isolate(const Cloud& in_scan, const std::optional<Ground>& ground,
                  const IsolateOptions& options = {});
 

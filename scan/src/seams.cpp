@@ -1,0 +1,323 @@
+#include "flitchwise/scan/seams.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cctype>
+#include <cmath>
+#include <limits>
+#include <numbers>
+#include <numeric>
+#include <optional>
+#include <sstream>
+
+namespace flitchwise::scan {
+namespace {
+
+using std::numbers::pi;
+
+// Doubled surfaces: cells in which the points lie in two layers.
+constexpr double kCellM = 0.10;
+constexpr int kCellAngles = 30;
+constexpr double kReachM = 0.09;          // off the fitted surface
+constexpr double kLowestSine = -0.45;     // lower down grass, blocks and bearers make a second layer
+constexpr std::size_t kLeastLayer = 5;    // points
+constexpr double kLeastLayerShare = 0.12;
+constexpr double kLeastApartM = 0.009;    // bark ridges are less
+constexpr double kMostApartM = 0.075;     // of an error of a scan; more is another thing
+// Distance of the layers' means over their scatter: 2.7 for one normal layer, 3.5 for an even spread.
+constexpr double kClearlyTwo = 4.2;
+constexpr double kSameApart = 0.35;  // share by which cells of one seam differ in their distance
+constexpr std::size_t kLeastCells = 8;
+constexpr double kLeastLengthM = 0.3;
+constexpr double kLeastArcRad = 0.35;  // loose bark and branches are narrower or shorter
+constexpr double kLeastFilled = 0.45;  // of the box of place and angle around a seam's cells
+
+// Steps: lines through the surface on both sides of a place that miss each other there.
+constexpr int kStepAngles = 120;
+constexpr double kStepCellM = 0.25;
+constexpr double kStepNearRad = 0.04;
+constexpr double kStepFarRad = 0.42;
+constexpr double kLeastStepM = 0.009;   // mean along the seam
+constexpr double kLeastStepHereM = 0.0045;
+constexpr std::size_t kStepRun = 4;     // cells along the log: 1 m
+constexpr std::size_t kLeastSidePoints = 4;
+
+// A plan rests on the surface: a second one this far off, over this length, leaves it open which is true.
+constexpr double kSpoilsApartM = 0.015;
+constexpr double kSpoilsLengthM = 0.8;
+constexpr double kSpoilsAlwaysM = 0.03;
+
+struct Polar {
+  double x_m = 0;
+  double theta_rad = 0;
+  double radius_m = 0;
+  double off_m = 0;  // from the fitted bark
+};
+
+double wrapped(double angle) {
+  return angle - 2 * pi * std::floor(angle / (2 * pi));
+}
+
+std::vector<Polar> polar_points(const LogCloud& log_cloud, const LogModel& log) {
+  std::vector<Polar> points;
+  const double spacing_m = log.usable_length_m() / static_cast<double>(log.stations.size() - 1);
+  const auto add = [&](const Eigen::Vector3d& in_scan) {
+    const Eigen::Vector3d p = log.frame.to_log(in_scan);
+    if (p.x() < 0 || p.x() > log.usable_length_m()) {
+      return;
+    }
+    const auto i = std::min(log.stations.size() - 1, static_cast<std::size_t>(std::lround(p.x() / spacing_m)));
+    const Station& station = log.stations[i];
+    const Eigen::Vector2d d = p.tail<2>() - station.centre_m;
+    Polar polar{p.x(), wrapped(std::atan2(d.y(), d.x())), d.norm(), 0};
+    const auto n = station.bark_radius_m.size();
+    const auto k = static_cast<Eigen::Index>(polar.theta_rad / (2 * pi) * static_cast<double>(n)) % n;
+    polar.off_m = polar.radius_m - station.bark_radius_m[k];
+    if (std::abs(polar.off_m) < kReachM) {
+      points.push_back(polar);
+    }
+  };
+  std::for_each(log_cloud.surface_m.begin(), log_cloud.surface_m.end(), add);
+  std::for_each(log_cloud.beside_m.begin(), log_cloud.beside_m.end(), add);
+  return points;
+}
+
+/// Distance between two layers of a cell; empty if it has one. Sorts the values.
+std::optional<double> two_layers(std::vector<double>& offs) {
+  const std::size_t n = offs.size();
+  if (n < 2 * kLeastLayer) {
+    return std::nullopt;
+  }
+  std::sort(offs.begin(), offs.end());
+  std::vector<double> sum{0};
+  std::vector<double> squares{0};
+  for (const double v : offs) {
+    sum.push_back(sum.back() + v);
+    squares.push_back(squares.back() + v * v);
+  }
+  const auto least = std::max(kLeastLayer, static_cast<std::size_t>(kLeastLayerShare * static_cast<double>(n)));
+  double best_scatter = std::numeric_limits<double>::infinity();
+  double apart = 0;
+  for (std::size_t k = least; k + least <= n; ++k) {  // Otsu's split
+    const auto low = static_cast<double>(k);
+    const auto high = static_cast<double>(n - k);
+    const double scatter = (squares[n] - sum[k] * sum[k] / low - (sum[n] - sum[k]) * (sum[n] - sum[k]) / high) /
+                           static_cast<double>(n);
+    if (scatter < best_scatter) {
+      best_scatter = scatter;
+      apart = (sum[n] - sum[k]) / high - sum[k] / low;
+    }
+  }
+  const bool two = apart > kLeastApartM && apart < kMostApartM &&
+                   apart > kClearlyTwo * std::sqrt(std::max(best_scatter, 1e-12));
+  return two ? std::optional(apart) : std::nullopt;
+}
+
+struct Grid {
+  int nx = 0;
+  double step_m = 0;
+  std::vector<double> apart_m;  // 0 where the surface is single
+};
+
+Grid layers(const std::vector<Polar>& points, double length_m) {
+  Grid grid;
+  grid.nx = std::max(1, static_cast<int>(std::lround(length_m / kCellM)));
+  grid.step_m = length_m / grid.nx;
+  std::vector<std::vector<double>> offs(static_cast<std::size_t>(grid.nx * kCellAngles));
+  for (const Polar& p : points) {
+    if (std::sin(p.theta_rad) > kLowestSine) {
+      const int ix = std::min(grid.nx - 1, static_cast<int>(p.x_m / grid.step_m));
+      const int k = std::min(kCellAngles - 1, static_cast<int>(p.theta_rad / (2 * pi) * kCellAngles));
+      offs[static_cast<std::size_t>(ix * kCellAngles + k)].push_back(p.off_m);
+    }
+  }
+  for (auto& cell : offs) {
+    grid.apart_m.push_back(two_layers(cell).value_or(0));
+  }
+  return grid;
+}
+
+/// Cells of one seam: neighbours that are alike.
+std::vector<int> grow(const Grid& grid, int start, std::vector<char>& done) {
+  std::vector<int> seam{start};
+  done[static_cast<std::size_t>(start)] = 1;
+  for (std::size_t next = 0; next < seam.size(); ++next) {
+    const int ix = seam[next] / kCellAngles;
+    const int k = seam[next] % kCellAngles;
+    const double here = grid.apart_m[static_cast<std::size_t>(seam[next])];
+    for (int d = 0; d < 9; ++d) {
+      const int jx = ix + d / 3 - 1;
+      const int other = jx * kCellAngles + (k + d % 3 - 1 + kCellAngles) % kCellAngles;
+      if (jx < 0 || jx >= grid.nx || done[static_cast<std::size_t>(other)] != 0) {
+        continue;
+      }
+      const double there = grid.apart_m[static_cast<std::size_t>(other)];
+      if (there > 0 && std::abs(there - here) < kSameApart * std::max(there, here)) {
+        done[static_cast<std::size_t>(other)] = 1;
+        seam.push_back(other);
+      }
+    }
+  }
+  return seam;
+}
+
+std::optional<Seam> seam_of(const Grid& grid, const std::vector<int>& cells) {
+  Seam seam;
+  int least = grid.nx;
+  int most = -1;
+  Eigen::Vector2d middle = Eigen::Vector2d::Zero();
+  std::array<bool, kCellAngles> angles{};
+  for (const int cell : cells) {
+    least = std::min(least, cell / kCellAngles);
+    most = std::max(most, cell / kCellAngles);
+    const double theta = 2 * pi * (cell % kCellAngles + 0.5) / kCellAngles;
+    middle += Eigen::Vector2d(std::cos(theta), std::sin(theta));
+    angles[static_cast<std::size_t>(cell % kCellAngles)] = true;
+    seam.apart_m += grid.apart_m[static_cast<std::size_t>(cell)] / static_cast<double>(cells.size());
+  }
+  const auto wide = static_cast<double>(std::count(angles.begin(), angles.end(), true));
+  seam.begin_m = least * grid.step_m;
+  seam.end_m = (most + 1) * grid.step_m;
+  seam.theta_rad = std::atan2(middle.y(), middle.x());
+  seam.arc_rad = wide * 2 * pi / kCellAngles;
+  const double filled = static_cast<double>(cells.size()) / (wide * (most - least + 1));
+  const bool real = cells.size() >= kLeastCells && seam.end_m - seam.begin_m >= kLeastLengthM &&
+                    seam.arc_rad >= kLeastArcRad && filled >= kLeastFilled;
+  return real ? std::optional(seam) : std::nullopt;
+}
+
+void find_doubled(const std::vector<Polar>& points, double length_m, std::vector<Seam>& seams) {
+  const Grid grid = layers(points, length_m);
+  std::vector<char> done(grid.apart_m.size(), 0);
+  for (int cell = 0; cell < static_cast<int>(done.size()); ++cell) {
+    if (grid.apart_m[static_cast<std::size_t>(cell)] > 0 && done[static_cast<std::size_t>(cell)] == 0) {
+      if (const auto seam = seam_of(grid, grow(grid, cell, done))) {
+        seams.push_back(*seam);
+      }
+    }
+  }
+}
+
+/// Median radius of each cell of place and angle; NaN where there are too few points.
+std::vector<double> medians(const std::vector<Polar>& points, double length_m, int nx) {
+  std::vector<std::vector<double>> radii(static_cast<std::size_t>(nx * kStepAngles));
+  for (const Polar& p : points) {
+    const int ix = std::min(nx - 1, static_cast<int>(p.x_m / length_m * nx));
+    const int k = std::min(kStepAngles - 1, static_cast<int>(p.theta_rad / (2 * pi) * kStepAngles));
+    radii[static_cast<std::size_t>(ix * kStepAngles + k)].push_back(p.radius_m);
+  }
+  std::vector<double> result;
+  for (auto& cell : radii) {
+    if (cell.size() < 3) {
+      result.push_back(std::nan(""));
+      continue;
+    }
+    const auto middle = cell.begin() + static_cast<std::ptrdiff_t>(cell.size() / 2);
+    std::nth_element(cell.begin(), middle, cell.end());
+    result.push_back(*middle);
+  }
+  return result;
+}
+
+/// Radius at an angle by the line through the cells on one side of it (`way` +1 or -1); NaN if too few.
+double from_side(const std::vector<double>& ring, int at, int way) {
+  double n = 0;
+  double su = 0;
+  double sr = 0;
+  double suu = 0;
+  double sur = 0;
+  for (int k = 0; k < kStepAngles / 4; ++k) {
+    const double u = (k + 0.5) * 2 * pi / kStepAngles;
+    const int cell = ((way > 0 ? at + k : at - 1 - k) + kStepAngles) % kStepAngles;
+    const double r = ring[static_cast<std::size_t>(cell)];
+    if (u > kStepNearRad && u < kStepFarRad && std::isfinite(r)) {
+      n += 1;
+      su += u;
+      sr += r;
+      suu += u * u;
+      sur += u * r;
+    }
+  }
+  const double spread = n * suu - su * su;
+  return n < static_cast<double>(kLeastSidePoints) || spread <= 0 ? std::nan("")
+                                                                   : (sr * suu - su * sur) / spread;
+}
+
+void find_steps(const std::vector<Polar>& points, double length_m, std::vector<Seam>& seams) {
+  const int nx = std::max(1, static_cast<int>(std::lround(length_m / kStepCellM)));
+  const std::vector<double> all = medians(points, length_m, nx);
+  std::vector<double> jumps;
+  for (int ix = 0; ix < nx; ++ix) {
+    const std::vector<double> ring(all.begin() + ix * kStepAngles, all.begin() + (ix + 1) * kStepAngles);
+    for (int k = 0; k < kStepAngles; ++k) {
+      jumps.push_back(from_side(ring, k, 1) - from_side(ring, k, -1));
+    }
+  }
+  std::optional<Seam> best;
+  for (int k = 0; k < kStepAngles; ++k) {
+    const double theta = 2 * pi * k / kStepAngles;
+    for (int begin = 0; begin < nx && std::sin(theta) > kLowestSine; ++begin) {
+      double sum = 0;
+      int end = begin;
+      const double sign = jumps[static_cast<std::size_t>(begin * kStepAngles + k)] < 0 ? -1 : 1;
+      while (end < nx && sign * jumps[static_cast<std::size_t>(end * kStepAngles + k)] > kLeastStepHereM) {
+        sum += sign * jumps[static_cast<std::size_t>(end * kStepAngles + k)];
+        ++end;
+      }
+      const int run = end - begin;
+      const double mean = run > 0 ? sum / run : 0;
+      if (run >= static_cast<int>(kStepRun) && mean > kLeastStepM &&
+          (!best || sum > best->apart_m * (best->end_m - best->begin_m) / length_m * nx)) {
+        best = Seam{Seam::Kind::step, begin * length_m / nx, end * length_m / nx, theta, 0, mean};
+      }
+    }
+  }
+  if (best) {
+    seams.push_back(*best);
+  }
+}
+
+/// Side of the log in a person's words, as seen from the small end.
+std::string side_of(double theta_rad) {
+  constexpr std::array<const char*, 8> kSides = {"on the left side",  "on the upper left side",  "on top",
+                                                 "on the upper right side", "on the right side", "on the lower right side",
+                                                 "underneath",        "on the lower left side"};
+  return kSides[static_cast<std::size_t>(std::lround(wrapped(theta_rad) / (pi / 4))) % 8];
+}
+
+}  // namespace
+
+std::vector<Seam> find_seams(const LogCloud& log_cloud, const LogModel& log) {
+  std::vector<Seam> seams;
+  if (log.stations.size() < 2) {
+    return seams;
+  }
+  const std::vector<Polar> points = polar_points(log_cloud, log);
+  find_doubled(points, log.usable_length_m(), seams);
+  find_steps(points, log.usable_length_m(), seams);
+  const auto grave = [](const Seam& s) { return s.apart_m * (s.end_m - s.begin_m); };
+  std::stable_sort(seams.begin(), seams.end(), [&](const Seam& a, const Seam& b) { return grave(a) > grave(b); });
+  return seams;
+}
+
+std::string in_words(const Seam& seam) {
+  std::ostringstream text;
+  std::string side = side_of(seam.theta_rad);
+  side[0] = static_cast<char>(std::toupper(static_cast<unsigned char>(side[0])));
+  text.precision(1);
+  text << std::fixed << side << " between " << seam.begin_m << " and " << seam.end_m << " m from the small end ";
+  if (seam.kind == Seam::Kind::doubled) {
+    text << "the bark shows twice, " << std::lround(seam.apart_m * 1000) << " mm apart";
+  } else {
+    text << "the scan has a step of " << std::lround(seam.apart_m * 1000)
+         << " mm, as if the walk round the log did not close";
+  }
+  return text.str();
+}
+
+bool spoils_the_scan(const Seam& seam) {
+  const double length_m = seam.end_m - seam.begin_m;
+  return seam.apart_m >= kSpoilsAlwaysM || (seam.apart_m >= kSpoilsApartM && length_m >= kSpoilsLengthM);
+}
+
+}  // namespace flitchwise::scan
