@@ -21,11 +21,12 @@ constexpr double kGapBinM = 0.02;
 constexpr double kGapShare = 0.06;   // of the usual number of points a bin
 constexpr double kGapBand = 0.2;     // of the radius
 constexpr double kGapClearM = 0.15;  // from the track's ends, which need not be the log's
-constexpr double kStemThins = 0.86;  // of its radius the log keeps at most, past a fork; beside a limb it keeps more
+constexpr double kStemThins =
+    0.86;  // of its radius the log keeps at most, past a fork; beside a limb it keeps more
 constexpr double kStemWindowM = 0.5;
-constexpr double kStemMeets = 0.9;   // of the log's radius: how near a stem's middle line passes to the log's
-constexpr double kStemReach = 4.5;   // radii from a stem's first slice back to the log
-constexpr double kLeastStem = 0.4;   // of the log's radius; thinner is a limb
+constexpr double kStemMeets = 0.9;  // of the log's radius: how near a stem's middle line passes to the log's
+constexpr double kStemReach = 4.5;  // radii from a stem's first slice back to the log
+constexpr double kLeastStem = 0.4;  // of the log's radius; thinner is a limb
 constexpr double kLeastStemRad = 5 * kRadiansADegree;
 constexpr double kMostStemRad = 75 * kRadiansADegree;
 constexpr double kSafetyM = 0.15;  // the wood round a fork or a break is torn, swollen or has bark grown in
@@ -118,7 +119,8 @@ void find_gaps(const Track& track, const std::vector<double>& place, const Scene
     }
   }
   std::vector<double> sorted = counts;
-  std::nth_element(sorted.begin(), sorted.begin() + static_cast<std::ptrdiff_t>(sorted.size() / 2), sorted.end());
+  std::nth_element(sorted.begin(), sorted.begin() + static_cast<std::ptrdiff_t>(sorted.size() / 2),
+                   sorted.end());
   const double least = kGapShare * sorted[sorted.size() / 2];
   const double stretch = place.back() / std::max(1e-9, frame.chord_m());
   for (std::size_t i = 0; i < counts.size(); ++i) {
@@ -170,7 +172,8 @@ std::optional<double> meets(const Track& log, const std::vector<double>& place, 
   return found;
 }
 
-void find_forks(const std::vector<Track>& tracks, const std::vector<double>& place, std::vector<Break>& breaks) {
+void find_forks(const std::vector<Track>& tracks, const std::vector<double>& place,
+                std::vector<Break>& breaks) {
   const Track& log = tracks.front();
   for (std::size_t k = 1; k < tracks.size(); ++k) {
     for (const bool turned : {false, true}) {
@@ -205,7 +208,8 @@ std::vector<Break> find_breaks(const std::vector<Track>& tracks, const Scene& sc
     find_kinks(tracks.front(), place, breaks);  // a track that turns into a stem is bent, too
   }
   find_gaps(tracks.front(), place, scene, breaks);
-  std::sort(breaks.begin(), breaks.end(), [](const Break& a, const Break& b) { return a.begin_m < b.begin_m; });
+  std::sort(breaks.begin(), breaks.end(),
+            [](const Break& a, const Break& b) { return a.begin_m < b.begin_m; });
   return breaks;
 }
 

@@ -7,8 +7,8 @@
 #include <limits>
 #include <sstream>
 
-#include "flitchwise/errors.hpp"
 #include "breaks.hpp"
+#include "flitchwise/errors.hpp"
 #include "flitchwise/scan/thin.hpp"
 #include "ground.hpp"
 #include "log_ends.hpp"
@@ -25,15 +25,18 @@ constexpr double kSurfaceGridM = 0.005;   // below the noise of any phone scan
 constexpr double kSurfaceNormalsM = 0.03;
 constexpr double kSurfaceInside = 0.7;  // of the track's radius
 constexpr double kSurfaceOutside = 1.35;
-constexpr double kStubReachM = 0.12;    // stubs and lumps stand out as far as this
-constexpr double kEndMarginM = 0.03;    // points of the rim beyond the end's plane
-constexpr double kRivalShare = 0.75;    // of the best log's rank; a neighbour seen from one side has less
-constexpr std::size_t kMostTracks = 6;  // seeds on new logs that are walked
-constexpr double kSameLog = 1.3;        // of the radius around a track
+constexpr double kStubReachM = 0.12;  // stubs and lumps stand out as far as this
+constexpr double kEndMarginM = 0.03;  // points of the rim beyond the end's plane
+constexpr double kRivalShare = 0.7;  // of the likeliest log's figure; a neighbour seen from one side has less
+constexpr double kOffMiddleM = 0.8;  // a log this far off the scene's middle is half as likely
+constexpr double kOnTrack = 0.12;    // of the radius: points on a track's surface
+constexpr std::size_t kSampledPoints = 100000;  // of the scan, to compare how finely logs were seen
+constexpr std::size_t kMostTracks = 6;          // seeds on new logs that are walked
+constexpr double kSameLog = 1.3;                // of the radius around a track
 // Length over largest diameter: a boulder or a ball is round, too, but no longer than it is wide.
 constexpr double kLeastSlenderness = 1.2;
-constexpr double kNearM = 0.5;       // a point picked in a viewer lies on the log or beside it
-constexpr double kNearSeedsM = 1.2;  // seeds this far from it find its log
+constexpr double kNearM = 0.5;           // a point picked in a viewer lies on the log or beside it
+constexpr double kNearSeedsM = 1.2;      // seeds this far from it find its log
 constexpr double kLeastArcShare = 0.33;  // mean over the log; the fit judges the arc more exactly
 
 Scene make_scene(const Cloud& coarse, const std::optional<Ground>& ground) {
@@ -144,19 +147,78 @@ std::vector<std::vector<TrackPoint>> find_tracks(const Scene& scene, const Isola
   return tracks;
 }
 
-/// Puts the log that is meant first: the best seen one that has a log's size, or the one at `near_m`. Returns
-/// the number of tracks that have a log's size and place; these come first.
-std::size_t choose(std::vector<std::vector<TrackPoint>>& tracks, const IsolateOptions& options,
-                   const std::optional<Eigen::Vector3d>& near_m) {
-  const auto logs_end = std::stable_partition(tracks.begin(), tracks.end(), [&](const auto& track) {
-    return has_size_of_log(track, options) && (!near_m || distance_m(track, *near_m) < kNearM);
-  });
-  if (near_m) {
-    std::stable_sort(tracks.begin(), logs_end, [&](const auto& a, const auto& b) {
-      return distance_m(a, *near_m) < distance_m(b, *near_m);
-    });
+/// Middle of the scene: half of its points lie on either side along each axis.
+Eigen::Vector3d middle_of(const Cloud& cloud) {
+  Eigen::Vector3d middle = Eigen::Vector3d::Zero();
+  const std::size_t step = std::max<std::size_t>(1, cloud.size() / kSampledPoints);
+  for (Eigen::Index axis = 0; axis < 3; ++axis) {
+    std::vector<float> values;
+    for (std::size_t i = 0; i < cloud.size(); i += step) {
+      values.push_back(cloud.points[i][axis]);
+    }
+    const auto half = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+    std::nth_element(values.begin(), half, values.end());
+    middle[axis] = *half;
   }
-  return static_cast<std::size_t>(logs_end - tracks.begin());
+  return middle;
+}
+
+/// Scan points a square metre of a track's seen surface, but for a factor that is the same for all tracks.
+double fineness(const std::vector<TrackPoint>& track, const Cloud& cloud) {
+  const TrackFrame frame(track);
+  const std::size_t step = std::max<std::size_t>(1, cloud.size() / kSampledPoints);
+  double count = 1;
+  for (std::size_t i = 0; i < cloud.size(); i += step) {
+    const auto place = frame.place_of(cloud.points[i].cast<double>());
+    const bool on_it = place.along_m > 0 && place.along_m < frame.chord_m() &&
+                       std::abs(place.across_m.norm() - place.radius_m) < kOnTrack * place.radius_m;
+    count += on_it ? 1 : 0;
+  }
+  double seen = 1e-9;
+  for (const TrackPoint& t : track) {
+    seen += t.arc_share * t.radius_m;
+  }
+  return count / seen;
+}
+
+/// How likely the scan was made for this log: people keep it in the middle, where a scan is finest, too.
+double likelihood(const std::vector<TrackPoint>& track, const Cloud& cloud, const Eigen::Vector3d& middle_m) {
+  const double off = distance_m(track, middle_m) / kOffMiddleM;
+  return rank(track) * std::sqrt(fineness(track, cloud)) / (1 + off * off);
+}
+
+struct Candidates {
+  std::vector<std::vector<TrackPoint>>
+      tracks;            ///< the log that is meant first, then other logs, then the rest
+  std::size_t logs = 0;  ///< tracks that have a log's size and place
+  bool rival = false;    ///< the second log is as likely as the first
+};
+
+/// Puts the log that is meant first: the likeliest one that has a log's size, or the one at `near_m`.
+Candidates choose(const std::vector<std::vector<TrackPoint>>& tracks, const Cloud& cloud,
+                  const IsolateOptions& options, const std::optional<Eigen::Vector3d>& near_m) {
+  struct Entry {
+    std::size_t track;
+    bool is_log;
+    double score;
+  };
+  std::vector<Entry> entries;
+  const Eigen::Vector3d middle_m = cloud.empty() ? Eigen::Vector3d::Zero() : middle_of(cloud);
+  for (std::size_t i = 0; i < tracks.size(); ++i) {
+    const double near = near_m ? distance_m(tracks[i], *near_m) : 0;
+    const bool is_log = has_size_of_log(tracks[i], options) && near < kNearM;
+    entries.push_back({i, is_log, !is_log ? 0 : near_m ? -near : likelihood(tracks[i], cloud, middle_m)});
+  }
+  std::stable_sort(entries.begin(), entries.end(), [](const Entry& a, const Entry& b) {
+    return a.is_log != b.is_log ? a.is_log : a.score > b.score;
+  });
+  Candidates result;
+  for (const Entry& e : entries) {
+    result.tracks.push_back(tracks[e.track]);
+    result.logs += e.is_log ? 1 : 0;
+  }
+  result.rival = !near_m && result.logs > 1 && entries[1].score > kRivalShare * entries[0].score;
+  return result;
 }
 
 double mean_arc_share(const std::vector<TrackPoint>& track) {
@@ -170,7 +232,8 @@ double mean_arc_share(const std::vector<TrackPoint>& track) {
 std::string not_near_text() {
   std::ostringstream text;
   text << "No log lies within " << kNearM
-       << " m of the point given with --near. Take the point on the log's bark, as a point viewer shows it for this "
+       << " m of the point given with --near. Take the point on the log's bark, as a point viewer shows it "
+          "for this "
           "file, in the file's own coordinates.";
   return text.str();
 }
@@ -240,8 +303,8 @@ void tell_cut_backs(const TrackFrame& frame, const SoundStretch& sound, LogCloud
   }
 }
 
-void judge(const TrackFrame& frame, const LogEnds& ends, const SoundStretch& sound, const IsolateOptions& options,
-           LogCloud& log) {
+void judge(const TrackFrame& frame, const LogEnds& ends, const SoundStretch& sound,
+           const IsolateOptions& options, LogCloud& log) {
   if ((log.last_end.point_m - log.first_end.point_m).norm() < options.least_length_m) {
     // The track ran on past the log's ends, or too little is left between two breaks.
     log.message = sound.front || sound.back
@@ -300,19 +363,18 @@ LogCloud isolate(const Cloud& in_scan, const std::optional<Ground>& ground, cons
   if (options.near_m) {
     near_m = *options.near_m - in_scan.origin;
   }
-  auto tracks = find_tracks(scene, options, near_m);
-  const std::size_t logs = choose(tracks, options, near_m);
-  if (logs == 0) {
+  const Candidates found = choose(find_tracks(scene, options, near_m), in_scan, options, near_m);
+  if (found.logs == 0) {
     log.message = near_m ? not_near_text() : no_log_text(options);
     return log;
   }
-  if (!near_m && logs > 1 && rank(tracks[1]) > kRivalShare * rank(tracks.front())) {
-    log.rival_log = true;
-    log.rival_m = tracks[1][tracks[1].size() / 2].centre_m;
+  log.rival_log = found.rival;
+  if (found.rival) {
+    log.rival_m = found.tracks[1][found.tracks[1].size() / 2].centre_m;
   }
-  SoundStretch sound = longest_sound(tracks.front(), find_breaks(tracks, scene));
+  SoundStretch sound = longest_sound(found.tracks.front(), find_breaks(found.tracks, scene));
   if (sound.track.size() < 3) {
-    sound = {tracks.front(), std::nullopt, std::nullopt};
+    sound = {found.tracks.front(), std::nullopt, std::nullopt};
   }
   log.track = smoothed(sound.track);
   const TrackFrame frame(log.track);

@@ -19,6 +19,11 @@ constexpr int kFaceCells = 8;           // across the diameter
 constexpr double kSurfaceBand = 0.25;   // of the radius around the track, for where the surface stops
 constexpr double kSurfaceBinM = 0.02;
 constexpr double kSurfaceStops = 0.3;  // of the usual number of points a bin
+constexpr int kMostPlanes = 4;         // tried: a block or a leg before the face may show a plane, too
+// The bark stops at a face: over this stretch behind it lies at most that share of what lies before it.
+constexpr double kStopNearM = 0.02;
+constexpr double kStopFarM = 0.12;
+constexpr double kStopShare = 0.5;
 
 /// Share of the face's cells that hold points.
 double covered_share(const Points& points_m, const std::vector<std::size_t>& inliers,
@@ -72,25 +77,69 @@ double surface_stop_m(const Points& points_m, const TrackFrame& frame, double ou
   return bins * kSurfaceBinM - kSearchOutM;
 }
 
-/// `outwards` is +1 at the track's last point and -1 at its first.
-EndPlane find_end(const Points& points_m, const TrackFrame& frame, double outwards) {
-  const double end_m = outwards > 0 ? frame.chord_m() : 0;
-  Points inside;
+/// Points about one end of the track.
+struct AroundEnd {
+  Points inside;  ///< within the outline, where the face is
+  Points bark;    ///< near the outline
+};
+
+AroundEnd points_around(const Points& points_m, const TrackFrame& frame, double end_m, double outwards) {
+  AroundEnd around;
   for (const Eigen::Vector3f& p : points_m) {
     const auto place = frame.place_of(p.cast<double>());
     const double beyond_m = (place.along_m - end_m) * outwards;
-    if (beyond_m > -kSearchInM && beyond_m < kSearchOutM &&
-        place.across_m.norm() < kFaceShare * place.radius_m) {
-      inside.push_back(p);
+    const double distance_m = place.across_m.norm();
+    if (beyond_m < -kSearchInM - kStopFarM || beyond_m > kSearchOutM + kStopFarM) {
+      continue;
+    }
+    if (std::abs(distance_m - place.radius_m) < kSurfaceBand * place.radius_m) {
+      around.bark.push_back(p);
+    }
+    if (beyond_m > -kSearchInM && beyond_m < kSearchOutM && distance_m < kFaceShare * place.radius_m) {
+      around.inside.push_back(p);
     }
   }
+  return around;
+}
+
+bool bark_stops_at(const EndPlane& end, const Points& bark) {
+  double before = 1;
+  double behind = 0;
+  for (const Eigen::Vector3f& p : bark) {
+    const double beyond_m = end.normal.dot(p.cast<double>() - end.point_m);
+    before += beyond_m < -kStopNearM && beyond_m > -kStopFarM ? 1 : 0;
+    behind += beyond_m > kStopNearM && beyond_m < kStopFarM ? 1 : 0;
+  }
+  return behind < kStopShare * before;
+}
+
+void remove(const std::vector<std::size_t>& indices, Points& points_m) {
+  std::vector<char> gone(points_m.size(), 0);
+  for (const std::size_t i : indices) {
+    gone[i] = 1;
+  }
+  std::size_t i = 0;
+  std::erase_if(points_m, [&](const Eigen::Vector3f&) { return gone[i++] == 1; });
+}
+
+/// `outwards` is +1 at the track's last point and -1 at its first.
+EndPlane find_end(const Points& points_m, const TrackFrame& frame, double outwards) {
+  const double end_m = outwards > 0 ? frame.chord_m() : 0;
+  AroundEnd around = points_around(points_m, frame, end_m, outwards);
   EndPlane end;
-  const auto plane = fit_plane(inside, kFaceToleranceM, frame.axis(), kMostTiltRad);
-  if (plane && covered_share(inside, plane->inliers, frame) >= kLeastCovered) {
-    end.seen = true;
+  for (int round = 0; round < kMostPlanes; ++round) {
+    const auto plane = fit_plane(around.inside, kFaceToleranceM, frame.axis(), kMostTiltRad);
+    if (!plane) {
+      break;
+    }
     end.normal = plane->normal * (plane->normal.dot(frame.axis()) * outwards < 0 ? -1 : 1);
     end.point_m = centre_on(*plane, frame, end_m);
-    return end;
+    if (covered_share(around.inside, plane->inliers, frame) >= kLeastCovered &&
+        bark_stops_at(end, around.bark)) {
+      end.seen = true;
+      return end;
+    }
+    remove(plane->inliers, around.inside);
   }
   end.normal = frame.axis() * outwards;
   // A bin further in: the surface may stop within the last one.

@@ -16,25 +16,25 @@ namespace {
 constexpr int kOrder = 3;  // ovality and the irregularity that stems show; finer waves are bark
 constexpr int kTerms = 2 * kOrder + 1;
 constexpr double kStationM = 0.10;
-constexpr double kWindowM = 0.16;  // each way: a butt flare is straight enough over this
+constexpr double kWindowM = 0.16;      // each way: a butt flare is straight enough over this
 constexpr double kRadialNormal = 0.7;  // cosine
 // Weight of the prior, as a share of the points, for harmonics 0 to 3: an unseen underside closes round.
 constexpr std::array<double, kOrder + 1> kPriorShare{0.002, 0.004, 0.03, 0.1};
 // Tukey's limit, as a share of the radius, round by round; the lower side joins in the third.
 constexpr std::array<double, 6> kTolerance{0.35, 0.25, 0.2, 0.15, 0.12, 0.12};
 constexpr std::size_t kUpperRounds = 2;
-constexpr double kUpperSine = -0.25;      // 15 degrees below the middle
+constexpr double kUpperSine = -0.25;  // 15 degrees below the middle
 constexpr double kLeastToleranceM = 0.02;
-constexpr double kBandM = 0.020;          // off the outline: bark, knots and the noise of coarse scans
-constexpr double kBandShare = 0.05;       // of the radius: what the outline's order does not follow
-constexpr double kInnerBand = 2.5;        // times as far inwards: dents and wounds; nothing foreign lies there
-constexpr double kVoxelM = 0.025;         // points of one thing are no further apart, even on coarse scans
-constexpr double kLargestStubM = 0.20;    // footprint; anything wider that stands out is another thing
+constexpr double kBandM = 0.020;        // off the outline: bark, knots and the noise of coarse scans
+constexpr double kBandShare = 0.05;     // of the radius: what the outline's order does not follow
+constexpr double kInnerBand = 2.5;      // times as far inwards: dents and wounds; nothing foreign lies there
+constexpr double kVoxelM = 0.025;       // points of one thing are no further apart, even on coarse scans
+constexpr double kLargestStubM = 0.20;  // footprint; anything wider that stands out is another thing
 constexpr double kTallestStubM = 0.14;
-constexpr double kStubFootM = 0.05;       // over the band: its steep sides may have been missed
-constexpr double kStubSine = -0.5;        // lower down, what stands out is a bearer, a block or grass
+constexpr double kStubFootM = 0.05;          // over the band: its steep sides may have been missed
+constexpr double kStubSine = -0.5;           // lower down, what stands out is a bearer, a block or grass
 constexpr std::size_t kLeastStubPoints = 8;  // fewer are floating noise
-constexpr double kNearForeignM = 0.008;   // off the outline, where another thing touches the log
+constexpr double kNearForeignM = 0.008;      // off the outline, where another thing touches the log
 
 /// A point in the log's own directions.
 struct Spot {
@@ -116,15 +116,13 @@ void measure(std::vector<Spot>& spots, const TrackFrame& frame) {
   const auto stations = static_cast<std::size_t>((spots.back().along_m - first_m) / kStationM) + 2;
   std::vector<Section> sections;
   const auto index_of = [&](double along_m) {
-    return static_cast<std::size_t>(
-        std::lower_bound(spots.begin(), spots.end(), along_m,
-                         [](const Spot& s, double x) { return s.along_m < x; }) -
-        spots.begin());
+    return static_cast<std::size_t>(std::lower_bound(spots.begin(), spots.end(), along_m,
+                                                     [](const Spot& s, double x) { return s.along_m < x; }) -
+                                    spots.begin());
   };
   for (std::size_t k = 0; k < stations; ++k) {
     const double x = first_m + kStationM * static_cast<double>(k);
-    sections.push_back(
-        outline_at(spots, index_of(x - kWindowM), index_of(x + kWindowM), frame.radius_at(x)));
+    sections.push_back(outline_at(spots, index_of(x - kWindowM), index_of(x + kWindowM), frame.radius_at(x)));
   }
   for (Spot& spot : spots) {
     const double place = (spot.along_m - first_m) / kStationM;
@@ -176,8 +174,8 @@ class Pieces {
     const auto known = static_cast<std::uint32_t>(places_.size());
     for (std::uint32_t k = 0; k < known; ++k) {
       for (int d = 0; d < 27; ++d) {
-        const std::uint32_t other = cells_.find_or_add(places_[k].x() + d % 3 - 1, places_[k].y() + d / 3 % 3 - 1,
-                                                       places_[k].z() + d / 9 - 1);
+        const std::uint32_t other = cells_.find_or_add(
+            places_[k].x() + d % 3 - 1, places_[k].y() + d / 3 % 3 - 1, places_[k].z() + d / 9 - 1);
         if (other < known) {
           const std::uint32_t a = root(k);
           const std::uint32_t b = root(other);
@@ -198,11 +196,12 @@ double band_m(double radius_m) {
 
 bool is_stub(const Piece& piece, double radius_m) {
   const double sine = piece.middle.y() / std::max(1e-9, piece.middle.norm());
-  return piece.members.size() >= kLeastStubPoints && piece.most_along_m - piece.least_along_m < kLargestStubM &&
-         piece.most_off_m < kTallestStubM && piece.least_off_m < band_m(radius_m) + kStubFootM &&
-         sine > kStubSine &&
+  return piece.members.size() >= kLeastStubPoints &&
+         piece.most_along_m - piece.least_along_m < kLargestStubM && piece.most_off_m < kTallestStubM &&
+         piece.least_off_m < band_m(radius_m) + kStubFootM && sine > kStubSine &&
          // Directions that cancel each other go far round the log.
-         std::acos(std::min(1.0, piece.middle.norm() / static_cast<double>(piece.members.size()))) * 2 * radius_m <
+         std::acos(std::min(1.0, piece.middle.norm() / static_cast<double>(piece.members.size()))) * 2 *
+                 radius_m <
              kLargestStubM;
 }
 
@@ -236,8 +235,8 @@ std::vector<Piece> pieces_of(const std::vector<std::uint32_t>& out, const Points
 }
 
 /// Where another thing touches the log, what is not quite on the outline belongs to the other thing.
-void drop_contacts(const Points& near, const std::vector<Spot>& spots, const std::vector<std::uint32_t>& foreign,
-                   std::vector<char>& own) {
+void drop_contacts(const Points& near, const std::vector<Spot>& spots,
+                   const std::vector<std::uint32_t>& foreign, std::vector<char>& own) {
   CellIndex cells(foreign.size());
   const auto cell = [](const Eigen::Vector3f& p) -> Eigen::Array3i {
     return (p.array() / static_cast<float>(kVoxelM)).floor().cast<int>();

@@ -18,12 +18,12 @@ using std::numbers::pi;
 // Doubled surfaces: cells in which the points lie in two layers.
 constexpr double kCellM = 0.10;
 constexpr int kCellAngles = 30;
-constexpr double kReachM = 0.09;          // off the fitted surface
-constexpr double kLowestSine = -0.45;     // lower down grass, blocks and bearers make a second layer
-constexpr std::size_t kLeastLayer = 5;    // points
+constexpr double kReachM = 0.09;        // off the fitted surface
+constexpr double kLowestSine = -0.45;   // lower down grass, blocks and bearers make a second layer
+constexpr std::size_t kLeastLayer = 5;  // points
 constexpr double kLeastLayerShare = 0.12;
-constexpr double kLeastApartM = 0.009;    // bark ridges are less
-constexpr double kMostApartM = 0.075;     // of an error of a scan; more is another thing
+constexpr double kLeastApartM = 0.009;  // bark ridges are less
+constexpr double kMostApartM = 0.075;   // of an error of a scan; more is another thing
 // Distance of the layers' means over their scatter: 2.7 for one normal layer, 3.5 for an even spread.
 constexpr double kClearlyTwo = 4.2;
 constexpr double kSameApart = 0.35;  // share by which cells of one seam differ in their distance
@@ -37,9 +37,10 @@ constexpr int kStepAngles = 120;
 constexpr double kStepCellM = 0.25;
 constexpr double kStepNearRad = 0.04;
 constexpr double kStepFarRad = 0.42;
-constexpr double kLeastStepM = 0.009;   // mean along the seam
+constexpr double kLeastStepM = 0.009;      // mean along the seam
+constexpr double kLeastStepResiduals = 3;  // of the scan's scatter: depth sensors make round sides boxy
 constexpr double kLeastStepHereM = 0.0045;
-constexpr std::size_t kStepRun = 4;     // cells along the log: 1 m
+constexpr std::size_t kStepRun = 4;  // cells along the log: 1 m
 constexpr std::size_t kLeastSidePoints = 4;
 
 // A plan rests on the surface: a second one this far off, over this length, leaves it open which is true.
@@ -66,7 +67,8 @@ std::vector<Polar> polar_points(const LogCloud& log_cloud, const LogModel& log) 
     if (p.x() < 0 || p.x() > log.usable_length_m()) {
       return;
     }
-    const auto i = std::min(log.stations.size() - 1, static_cast<std::size_t>(std::lround(p.x() / spacing_m)));
+    const auto i =
+        std::min(log.stations.size() - 1, static_cast<std::size_t>(std::lround(p.x() / spacing_m)));
     const Station& station = log.stations[i];
     const Eigen::Vector2d d = p.tail<2>() - station.centre_m;
     Polar polar{p.x(), wrapped(std::atan2(d.y(), d.x())), d.norm(), 0};
@@ -95,14 +97,16 @@ std::optional<double> two_layers(std::vector<double>& offs) {
     sum.push_back(sum.back() + v);
     squares.push_back(squares.back() + v * v);
   }
-  const auto least = std::max(kLeastLayer, static_cast<std::size_t>(kLeastLayerShare * static_cast<double>(n)));
+  const auto least =
+      std::max(kLeastLayer, static_cast<std::size_t>(kLeastLayerShare * static_cast<double>(n)));
   double best_scatter = std::numeric_limits<double>::infinity();
   double apart = 0;
   for (std::size_t k = least; k + least <= n; ++k) {  // Otsu's split
     const auto low = static_cast<double>(k);
     const auto high = static_cast<double>(n - k);
-    const double scatter = (squares[n] - sum[k] * sum[k] / low - (sum[n] - sum[k]) * (sum[n] - sum[k]) / high) /
-                           static_cast<double>(n);
+    const double scatter =
+        (squares[n] - sum[k] * sum[k] / low - (sum[n] - sum[k]) * (sum[n] - sum[k]) / high) /
+        static_cast<double>(n);
     if (scatter < best_scatter) {
       best_scatter = scatter;
       apart = (sum[n] - sum[k]) / high - sum[k] / low;
@@ -240,19 +244,26 @@ double from_side(const std::vector<double>& ring, int at, int way) {
   }
   const double spread = n * suu - su * su;
   return n < static_cast<double>(kLeastSidePoints) || spread <= 0 ? std::nan("")
-                                                                   : (sr * suu - su * sur) / spread;
+                                                                  : (sr * suu - su * sur) / spread;
 }
 
-void find_steps(const std::vector<Polar>& points, double length_m, std::vector<Seam>& seams) {
-  const int nx = std::max(1, static_cast<int>(std::lround(length_m / kStepCellM)));
-  const std::vector<double> all = medians(points, length_m, nx);
+/// How far the surface jumps at each place and angle.
+std::vector<double> jumps_of(const std::vector<double>& radii, int nx) {
   std::vector<double> jumps;
   for (int ix = 0; ix < nx; ++ix) {
-    const std::vector<double> ring(all.begin() + ix * kStepAngles, all.begin() + (ix + 1) * kStepAngles);
+    const std::vector<double> ring(radii.begin() + ix * kStepAngles, radii.begin() + (ix + 1) * kStepAngles);
     for (int k = 0; k < kStepAngles; ++k) {
       jumps.push_back(from_side(ring, k, 1) - from_side(ring, k, -1));
     }
   }
+  return jumps;
+}
+
+/// The highest step that runs along the log for a metre or more and is at least `least_m` high.
+void find_step(const std::vector<Polar>& points, double length_m, double least_m, std::vector<Seam>& seams) {
+  const int nx = std::max(1, static_cast<int>(std::lround(length_m / kStepCellM)));
+  const std::vector<double> all = medians(points, length_m, nx);
+  const std::vector<double> jumps = jumps_of(all, nx);
   std::optional<Seam> best;
   for (int k = 0; k < kStepAngles; ++k) {
     const double theta = 2 * pi * k / kStepAngles;
@@ -266,7 +277,7 @@ void find_steps(const std::vector<Polar>& points, double length_m, std::vector<S
       }
       const int run = end - begin;
       const double mean = run > 0 ? sum / run : 0;
-      if (run >= static_cast<int>(kStepRun) && mean > kLeastStepM &&
+      if (run >= static_cast<int>(kStepRun) && mean > least_m &&
           (!best || sum > best->apart_m * (best->end_m - best->begin_m) / length_m * nx)) {
         best = Seam{Seam::Kind::step, begin * length_m / nx, end * length_m / nx, theta, 0, mean};
       }
@@ -279,9 +290,9 @@ void find_steps(const std::vector<Polar>& points, double length_m, std::vector<S
 
 /// Side of the log in a person's words, as seen from the small end.
 std::string side_of(double theta_rad) {
-  constexpr std::array<const char*, 8> kSides = {"on the left side",  "on the upper left side",  "on top",
-                                                 "on the upper right side", "on the right side", "on the lower right side",
-                                                 "underneath",        "on the lower left side"};
+  constexpr std::array<const char*, 8> kSides = {
+      "on the left side",  "on the upper left side",  "on top",     "on the upper right side",
+      "on the right side", "on the lower right side", "underneath", "on the lower left side"};
   return kSides[static_cast<std::size_t>(std::lround(wrapped(theta_rad) / (pi / 4))) % 8];
 }
 
@@ -294,9 +305,11 @@ std::vector<Seam> find_seams(const LogCloud& log_cloud, const LogModel& log) {
   }
   const std::vector<Polar> points = polar_points(log_cloud, log);
   find_doubled(points, log.usable_length_m(), seams);
-  find_steps(points, log.usable_length_m(), seams);
+  find_step(points, log.usable_length_m(), std::max(kLeastStepM, kLeastStepResiduals * log.residual_m),
+            seams);
   const auto grave = [](const Seam& s) { return s.apart_m * (s.end_m - s.begin_m); };
-  std::stable_sort(seams.begin(), seams.end(), [&](const Seam& a, const Seam& b) { return grave(a) > grave(b); });
+  std::stable_sort(seams.begin(), seams.end(),
+                   [&](const Seam& a, const Seam& b) { return grave(a) > grave(b); });
   return seams;
 }
 
@@ -305,7 +318,8 @@ std::string in_words(const Seam& seam) {
   std::string side = side_of(seam.theta_rad);
   side[0] = static_cast<char>(std::toupper(static_cast<unsigned char>(side[0])));
   text.precision(1);
-  text << std::fixed << side << " between " << seam.begin_m << " and " << seam.end_m << " m from the small end ";
+  text << std::fixed << side << " between " << seam.begin_m << " and " << seam.end_m
+       << " m from the small end ";
   if (seam.kind == Seam::Kind::doubled) {
     text << "the bark shows twice, " << std::lround(seam.apart_m * 1000) << " mm apart";
   } else {

@@ -1,4 +1,5 @@
-/// Table of how well the log is found in heavy clutter: isolate_accuracy photo|depth FIRST_SEED COUNT [plain].
+/// Table of how well the log is found in heavy clutter: isolate_accuracy photo|depth FIRST_SEED COUNT
+/// [plain].
 
 #include <array>
 #include <chrono>
@@ -20,8 +21,8 @@ using namespace flitchwise;
 void dump(const char* path, const simulate::Simulation& made, const scan::LogCloud& log) {
   std::ofstream file(path);
   for (std::size_t i = 0; i < made.scan.points_m.size(); i += 3) {
-    file << made.truth.to_log(made.scan.points_m[i]).transpose() << ' ' << static_cast<int>(made.scan.labels[i])
-         << '\n';
+    file << made.truth.to_log(made.scan.points_m[i]).transpose() << ' '
+         << static_cast<int>(made.scan.labels[i]) << '\n';
   }
   for (const auto& p : log.surface_m) {
     file << made.truth.to_log(p).transpose() << " 20\n";
@@ -50,12 +51,14 @@ int main(int argc, char** argv) {
     const double ms =
         std::chrono::duration<double, std::milli>(std::chrono::steady_clock::now() - start).count();
     const auto e = testing::isolate_errors(oriented.cloud, log, made);
-    std::printf("%4llu %d%s | %7.1f | %6.1f %6.1f | %5.2f %5.2f | %5.1f | b%.1f g%.1f gr%.1f n%.1f s%.1f f%.1f c%.1f | %.2f m %.0f ms %s\n",
-                static_cast<unsigned long long>(seed), log.status == scan::LogCloud::Status::ok, e.right_log ? "" : " WRONG",
-                1e3 * e.length_m, 1e3 * e.small_end_m, 1e3 * e.large_end_m, 100 * e.foreign_share,
-                100 * e.far_share, 100 * e.kept_share, 100 * e.kinds[4], 100 * e.kinds[2],
-                100 * e.kinds[3], 100 * e.kinds[5], 100 * e.kinds[6], 100 * e.kinds[7], 100 * e.kinds[8],
-                made.truth.length_m, ms, log.message.c_str());
+    std::printf(
+        "%4llu %d%s | %7.1f | %6.1f %6.1f | %5.2f %5.2f | %5.1f | b%.1f g%.1f gr%.1f n%.1f s%.1f f%.1f c%.1f "
+        "| %.2f m %.0f ms %s\n",
+        static_cast<unsigned long long>(seed), log.status == scan::LogCloud::Status::ok,
+        e.right_log ? "" : " WRONG", 1e3 * e.length_m, 1e3 * e.small_end_m, 1e3 * e.large_end_m,
+        100 * e.foreign_share, 100 * e.far_share, 100 * e.kept_share, 100 * e.kinds[4], 100 * e.kinds[2],
+        100 * e.kinds[3], 100 * e.kinds[5], 100 * e.kinds[6], 100 * e.kinds[7], 100 * e.kinds[8],
+        made.truth.length_m, ms, log.message.c_str());
     std::fflush(stdout);
     if (const char* path = std::getenv("DUMP")) {
       dump(path, made, log);

@@ -1,5 +1,5 @@
-/// How often seams are found, and false alarms: seam_detection photo|depth FIRST_SEED COUNT clean|doubled|local|step|cluttered
-/// [SIZE_MM].
+/// How often seams are found, and false alarms: seam_detection photo|depth FIRST_SEED COUNT
+/// clean|doubled|local|step|cluttered [SIZE_MM].
 
 #include <cstdio>
 #include <cstdlib>

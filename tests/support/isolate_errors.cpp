@@ -43,7 +43,8 @@ void count_foreign(const scan::Cloud& cloud, const scan::LogCloud& log, const si
     }
     known += 1;
     const auto& counts = found->second;
-    const auto most = static_cast<std::size_t>(std::max_element(counts.begin(), counts.end()) - counts.begin());
+    const auto most =
+        static_cast<std::size_t>(std::max_element(counts.begin(), counts.end()) - counts.begin());
     if (!is_of_log(static_cast<simulate::Label>(most))) {
       errors.kinds[most] += 1;
       errors.foreign_share += 1;

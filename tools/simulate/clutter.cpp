@@ -10,8 +10,8 @@ namespace flitchwise::simulate {
 namespace {
 
 constexpr std::uint64_t clutter_stream = 701;
-constexpr double sunk_m = 0.04;       // things press into soft ground
-constexpr double pressed_m = 0.004;   // into each other where they touch
+constexpr double sunk_m = 0.04;      // things press into soft ground
+constexpr double pressed_m = 0.004;  // into each other where they touch
 constexpr double two_pi = 2 * std::numbers::pi;
 
 /// Places things in the log's own directions.
@@ -51,7 +51,9 @@ class Placer {
   Eigen::Vector3d on_ground(const Eigen::Vector3d& p) const {
     return {p.x(), p.y(), ground_.height_m(p.x(), p.y())};
   }
-  void add(Solid solid, Thing::Kind kind = Thing::Kind::clutter) { things_.push_back({kind, std::move(solid)}); }
+  void add(Solid solid, Thing::Kind kind = Thing::Kind::clutter) {
+    things_.push_back({kind, std::move(solid)});
+  }
   void rod(const Eigen::Vector3d& from, const Eigen::Vector3d& to, double radius,
            Thing::Kind kind = Thing::Kind::clutter) {
     add(Cylinder{from, (to - from).normalized(), (to - from).norm(), radius}, kind);
@@ -88,9 +90,9 @@ void Placer::touching_logs() {
     const Eigen::Vector3d c = middle_at(x);
     const double reach = widest_m(x) + radius - pressed_m;
     const double drop = c.z() - on_ground(c + 0.3 * side_ * left_).z() - radius;
-    const double bow = side_ * left_.dot(c - ends[0]) -
-                       side_ * left_.dot(ends[1] - ends[0]) * along_.dot(c - ends[0]) /
-                           std::max(0.1, along_.dot(ends[1] - ends[0]));
+    const double bow = side_ * left_.dot(c - ends[0]) - side_ * left_.dot(ends[1] - ends[0]) *
+                                                            along_.dot(c - ends[0]) /
+                                                            std::max(0.1, along_.dot(ends[1] - ends[0]));
     apart = std::max(apart, bow + std::sqrt(std::max(0.0, reach * reach - drop * drop)));
   }
   for (int i = 0; i < 2; ++i) {
@@ -109,10 +111,10 @@ void Placer::touching_blocks() {
   const int count = 1 + static_cast<int>(random_.below(3));
   for (int i = 0; i < count; ++i) {
     const double x = length_m() * random_.uniform(0.1, 0.9);
-    const Eigen::Vector3d half(random_.uniform(0.05, 0.15), random_.uniform(0.05, 0.15), random_.uniform(0.05, 0.12));
+    const Eigen::Vector3d half(random_.uniform(0.05, 0.15), random_.uniform(0.05, 0.15),
+                               random_.uniform(0.05, 0.12));
     const double theta = side_ > 0 ? std::numbers::pi : 0;
-    const Eigen::Vector3d touch =
-        middle_at(x) - side_ * left_ * (radius_m(x, theta) + half.y() - pressed_m);
+    const Eigen::Vector3d touch = middle_at(x) - side_ * left_ * (radius_m(x, theta) + half.y() - pressed_m);
     Eigen::Vector3d middle = on_ground(touch);
     middle.z() += half.z() - sunk_m;
     // A low block reaches under the log's belly, as far as the bark lets it.
@@ -182,8 +184,8 @@ void Placer::branches() {
     const double x = length_m() * random_.uniform(0.05, 0.95);
     const double radius = random_.uniform(0.006, 0.03);
     const double turn = random_.uniform(0.4, 2.7);
-    const Eigen::Vector3d way = std::cos(turn) * along_ + std::sin(turn) * left_ +
-                                Eigen::Vector3d(0, 0, random_.uniform(-0.3, 0.3));
+    const Eigen::Vector3d way =
+        std::cos(turn) * along_ + std::sin(turn) * left_ + Eigen::Vector3d(0, 0, random_.uniform(-0.3, 0.3));
     const Eigen::Vector3d over =
         middle_at(x) + Eigen::Vector3d(0, 0, radius_m(x, std::numbers::pi / 2) + radius - pressed_m);
     rod(over - random_.uniform(0.3, 0.9) * way, over + random_.uniform(0.3, 0.9) * way, radius);
@@ -218,8 +220,8 @@ std::vector<Thing> fork_stems(const Scene& scene, const PosedLog& log) {
   std::vector<Thing> stems;
   for (const double turn : {0.0, std::numbers::pi}) {
     const Eigen::Vector3d side(0, std::cos(fork.theta_rad + turn), std::sin(fork.theta_rad + turn));
-    const Eigen::Vector3d way = -std::cos(fork.spread_rad / 2) * Eigen::Vector3d::UnitX() +
-                                std::sin(fork.spread_rad / 2) * side;
+    const Eigen::Vector3d way =
+        -std::cos(fork.spread_rad / 2) * Eigen::Vector3d::UnitX() + std::sin(fork.spread_rad / 2) * side;
     const double stem_radius = fork.radius_share * radius;
     const Eigen::Vector3d start =
         Eigen::Vector3d(stem_radius / 2, centre.x(), centre.y()) + (radius - stem_radius) * side;

@@ -7,8 +7,8 @@
 
 namespace flitchwise::simulate {
 
-/// Drawn from the scene's `clutter_seed`: a log and a stack touching the log's side, blocks against it, a person
-/// who stands and one who walks, a saw, a stump, standing trees, branches over the log, a shed.
+/// Drawn from the scene's `clutter_seed`: a log and a stack touching the log's side, blocks against it, a
+/// person who stands and one who walks, a saw, a stump, standing trees, branches over the log, a shed.
 std::vector<Thing> heavy_clutter(const Scene& scene, const Ground& ground, const PosedLog& log);
 
 /// The two stems of Scene::fork.

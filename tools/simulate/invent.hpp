@@ -40,7 +40,7 @@ struct SceneWishes {
   std::optional<int> bearers;     ///< 2 or 3
   /// All kinds of clutter, grass and neighbours at once, on slopes up to 20 degrees; see heavy_clutter().
   bool heavy_clutter = false;
-  bool ground = true;             ///< false: the log alone, but for neighbours that are asked for
+  bool ground = true;  ///< false: the log alone, but for neighbours that are asked for
 };
 
 /// A scene for a log of this length. Throws BadUse if a wish is out of range.

@@ -8,8 +8,8 @@
 namespace flitchwise::simulate {
 
 struct SeamError {
-  double doubled_m = 0;       ///< a second copy of a part of the bark stands this far off; [0, 0.2]
-  double doubled_begin = 0;   ///< that part along the log, as shares of its length from the small end; [0, 1]
+  double doubled_m = 0;      ///< a second copy of a part of the bark stands this far off; [0, 0.2]
+  double doubled_begin = 0;  ///< that part along the log, as shares of its length from the small end; [0, 1]
   double doubled_end = 1;
   double doubled_arc_rad = 1.6;  ///< and round it; (0, 2 pi]
   /// The error grows evenly round the log and jumps by this at `theta_rad`; [0, 0.2].

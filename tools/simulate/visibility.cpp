@@ -135,8 +135,9 @@ bool Visibility::seen_by_any(const Eigen::Vector3d& point_m, const Eigen::Vector
       continue;
     }
     Ray ray{point_m + start_off_m * normal, off / distance, distance};
-    const bool thing_blocks = std::any_of(site_.things.begin(), site_.things.end(),
-                                          [&](const Thing& thing) { return thing.blocks && hits(thing.solid, ray); });
+    const bool thing_blocks = std::any_of(site_.things.begin(), site_.things.end(), [&](const Thing& thing) {
+      return thing.blocks && hits(thing.solid, ray);
+    });
     if (!thing_blocks && !log_blocks(ray) && !(site_.scene.ground && ground_blocks(ray))) {
       return true;
     }

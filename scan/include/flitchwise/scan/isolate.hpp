@@ -39,7 +39,7 @@ struct LogCloud {
   /// Scan frame: points near the log that are not its own bark but face as it does; a second copy of the
   /// surface is among them.
   std::vector<Eigen::Vector3d> beside_m;
-  std::vector<TrackPoint> track;                 ///< from one end to the other, about every 100 mm
+  std::vector<TrackPoint> track;  ///< from one end to the other, about every 100 mm
   /// Another log was seen nearly as well: the person should check which one was taken.
   bool rival_log = false;
   Eigen::Vector3d rival_m = Eigen::Vector3d::Zero();  ///< scan frame: in the middle of that log; if rival_log
@@ -49,7 +49,8 @@ struct LogCloud {
   EndPlane last_end;   ///< scan frame; the end beside track.back()
 };
 
-/// Isolates the largest well-seen log, or the one at `near_m`, cut back where it forks or is broken. Throws BadUse if an option is out of range.
+/// Isolates the largest well-seen log, or the one at `near_m`, cut back where it forks or is broken. Throws
+/// BadUse if an option is out of range.
 LogCloud isolate(const Cloud& in_scan, const std::optional<Ground>& ground,
                  const IsolateOptions& options = {});
 

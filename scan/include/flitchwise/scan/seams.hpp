@@ -14,7 +14,7 @@ namespace flitchwise::scan {
 struct Seam {
   enum class Kind { doubled, step };
   Kind kind = Kind::doubled;
-  double begin_m = 0;    ///< along the log, from the small end
+  double begin_m = 0;  ///< along the log, from the small end
   double end_m = 0;
   double theta_rad = 0;  ///< middle of it round the log
   double arc_rad = 0;    ///< how far round the log it reaches; 0 for a step that runs along the log
@@ -24,7 +24,8 @@ struct Seam {
 /// Every seam, the gravest (longest times widest apart) first.
 std::vector<Seam> find_seams(const LogCloud& log_cloud, const LogModel& log);
 
-/// One sentence: 'On the left side between 0.4 and 2.6 m from the small end the bark shows twice, 32 mm apart.'
+/// One sentence: 'On the left side between 0.4 and 2.6 m from the small end the bark shows twice, 32 mm
+/// apart.'
 std::string in_words(const Seam& seam);
 
 /// Too large or too long to plan around: the plan would rest on a guess which of the two is the log.

@@ -1,0 +1,191 @@
+/// The log among heavy clutter, picked by a point, forked, broken and with a limb.
+
+#include <Eigen/Geometry>
+#include <catch2/catch.hpp>
+#include <cmath>
+#include <numbers>
+
+#include "flitchwise/errors.hpp"
+#include "flitchwise/scan/isolate.hpp"
+#include "flitchwise/scan/orient.hpp"
+#include "support/against_truth.hpp"
+#include "support/isolate_errors.hpp"
+
+namespace {
+
+using namespace flitchwise;
+using namespace flitchwise::scan;
+using Catch::Matchers::Contains;
+using Catch::Matchers::WithinAbs;
+using simulate::Simulation;
+using std::numbers::pi;
+
+simulate::Scanner coarse_photo_scanner() {
+  simulate::Scanner scanner = simulate::photo_scanner();
+  scanner.spacing_m = 0.010;
+  scanner.ground_spacing_m = 0.03;
+  return scanner;
+}
+
+/// A plain log, 3 m long, 300 mm thick, on bare ground.
+Simulation plain_log(std::uint64_t seed, const simulate::Scene& scene = {}) {
+  simulate::LogShape shape;
+  shape.length_m = 3;
+  shape.bark_m = 0.01;
+  shape.sweep_m = 0.03;
+  simulate::Scanner scanner = coarse_photo_scanner();
+  scanner.rings = {{1.5, 1.5, 40}};
+  return simulate::simulate(shape, scene, scanner, seed);
+}
+
+LogCloud isolated(const Cloud& cloud, const IsolateOptions& options = {}) {
+  const OrientResult oriented = orient(cloud);
+  return isolate(oriented.cloud, oriented.ground, options);
+}
+
+double length_of(const LogCloud& log) {
+  return (log.last_end.point_m - log.first_end.point_m).norm();
+}
+
+bool is_of_log(simulate::Label label) {
+  return label == simulate::Label::bark || label == simulate::Label::end_face;
+}
+
+/// The scan with the log's own points moved in the log frame; those for which `move` gives NaN are left out.
+template <typename Move>
+Cloud changed(const Simulation& made, const Move& move) {
+  simulate::ScanPoints points;
+  for (std::size_t i = 0; i < made.scan.points_m.size(); ++i) {
+    const Eigen::Vector3d p = made.truth.to_log(made.scan.points_m[i]);
+    const Eigen::Vector3d q = is_of_log(made.scan.labels[i]) ? move(p) : p;
+    if (q.allFinite()) {
+      points.points_m.push_back(made.truth.to_scan(q));
+    }
+  }
+  return testing::cloud_of(points);
+}
+
+}  // namespace
+
+TEST_CASE("the log is found whole in heavy clutter, and nothing but the log", "[isolate]") {
+  const bool depth = GENERATE(false, true);
+  const auto seed = GENERATE(61U, 62U);
+  CAPTURE(depth, seed);
+  simulate::SceneWishes wishes;
+  wishes.heavy_clutter = true;
+  const Simulation made =
+      simulate::simulate_random(seed, depth ? simulate::depth_scanner() : coarse_photo_scanner(), {}, wishes);
+  const OrientResult oriented = orient(testing::cloud_of(made.scan));
+  const LogCloud log = isolate(oriented.cloud, oriented.ground);
+  REQUIRE(log.status == LogCloud::Status::ok);
+  const auto errors = testing::isolate_errors(oriented.cloud, log, made);
+  CHECK(errors.right_log);
+  CHECK(log.warnings.empty());
+  CHECK_THAT(errors.small_end_m, WithinAbs(0, 0.012));
+  CHECK_THAT(errors.large_end_m, WithinAbs(0, 0.012));
+  CHECK(errors.foreign_share < 0.05);  // measured 0.01 to 0.03; bearers and floaters that graze the bark
+  CHECK(errors.far_share < 0.015);
+  CHECK(errors.kept_share > 0.98);
+}
+
+TEST_CASE("a point picks the log that is meant", "[isolate]") {
+  const Simulation made = plain_log(71);
+  Cloud twice = testing::cloud_of(made.scan);
+  const std::size_t half = twice.size();
+  const Eigen::Vector3d shift(0, 6, 0);
+  for (std::size_t i = 0; i < half; ++i) {
+    twice.points.emplace_back(twice.points[i] + shift.cast<float>());
+  }
+  const Eigen::Vector3d middle = made.truth.to_scan({1.5, 0, 0.15});
+  CHECK(isolated(twice).rival_log);
+  for (const double side : {0.0, 1.0}) {
+    IsolateOptions options;
+    options.near_m = middle + side * shift;
+    const LogCloud log = isolated(twice, options);
+    REQUIRE(log.status == LogCloud::Status::ok);
+    CHECK_FALSE(log.rival_log);
+    const Eigen::Vector3d found = (log.first_end.point_m + log.last_end.point_m) / 2;
+    CHECK((found - middle - side * shift).head<2>().norm() < 0.3);
+  }
+  const LogCloud both = isolated(twice);
+  const Eigen::Vector3d taken = (both.first_end.point_m + both.last_end.point_m) / 2;
+  CHECK_THAT((both.rival_m - taken).head<2>().norm(), WithinAbs(6, 0.8));
+
+  IsolateOptions nowhere;
+  nowhere.near_m = middle + Eigen::Vector3d(0, 3, 0);
+  const LogCloud none = isolated(twice, nowhere);
+  CHECK(none.status == LogCloud::Status::no_log);
+  CHECK_THAT(none.message, Contains("--near"));
+}
+
+TEST_CASE("a forked log is cut back before the fork", "[isolate]") {
+  simulate::Scene scene;
+  simulate::Fork fork;
+  fork.spread_rad = GENERATE(0.5, 0.9);
+  fork.length_m = 1.2;
+  scene.fork = fork;
+  CAPTURE(fork.spread_rad);
+  const Simulation made = plain_log(72, scene);
+  const LogCloud log = isolated(testing::cloud_of(made.scan));
+  CAPTURE(log.message);
+  REQUIRE(log.status == LogCloud::Status::ok);
+  REQUIRE(log.warnings.size() == 1);
+  CHECK_THAT(log.warnings.front(), Contains("The log forks 2.") && Contains("m from the large end"));
+  // The stems part at the true small end; the plan keeps clear of it but does not waste half a metre.
+  CHECK(length_of(log) < made.truth.length_m - 0.08);
+  CHECK(length_of(log) > made.truth.length_m - 0.6);
+}
+
+TEST_CASE("a broken log is cut back to its longer piece", "[isolate]") {
+  const Simulation made = plain_log(73);
+  constexpr double kBreakM = 1.9;
+  SECTION("with a gap between the pieces") {
+    const LogCloud log = isolated(changed(made, [](Eigen::Vector3d p) {
+      return std::abs(p.x() - kBreakM) < 0.08 ? Eigen::Vector3d(Eigen::Vector3d::Constant(std::nan(""))) : p;
+    }));
+    REQUIRE(log.status == LogCloud::Status::ok);
+    REQUIRE(log.warnings.size() == 1);
+    CHECK_THAT(log.warnings.front(), Contains("broken") && Contains("m from the small end"));
+    CHECK(length_of(log) < kBreakM - 0.1);
+    CHECK(length_of(log) > kBreakM - 0.5);
+  }
+  SECTION("with a kink") {
+    constexpr double kTurnRad = 20 * pi / 180;
+    const LogCloud log = isolated(changed(made, [](Eigen::Vector3d p) {
+      if (p.x() > kBreakM) {
+        const double along = p.x() - kBreakM;
+        p.x() = kBreakM + std::cos(kTurnRad) * along - std::sin(kTurnRad) * p.y();
+        p.y() = std::sin(kTurnRad) * along + std::cos(kTurnRad) * p.y();
+      }
+      return p;
+    }));
+    REQUIRE(log.status == LogCloud::Status::ok);
+    REQUIRE(log.warnings.size() == 1);
+    CHECK_THAT(log.warnings.front(), Contains("kink") && Contains("m from the small end"));
+    CHECK(length_of(log) < kBreakM - 0.05);
+    CHECK(length_of(log) > kBreakM - 0.6);
+  }
+}
+
+TEST_CASE("a limb to the side neither ends the log nor bends it", "[isolate]") {
+  const Simulation made = plain_log(74);
+  simulate::ScanPoints points = made.scan;
+  const Eigen::Vector3d way = Eigen::Vector3d(-0.5, 0.7, 0.5).normalized();
+  const Eigen::Vector3d u = way.unitOrthogonal();
+  const Eigen::Vector3d v = way.cross(u);
+  for (double along = 0.16; along < 1; along += 0.01) {
+    for (int k = 0; k < 32; ++k) {
+      const double theta = 2 * pi * k / 32;
+      points.points_m.push_back(made.truth.to_scan(Eigen::Vector3d(1.4, 0, 0) + along * way +
+                                                   0.05 * (std::cos(theta) * u + std::sin(theta) * v)));
+    }
+  }
+  const LogCloud log = isolated(testing::cloud_of(points));
+  REQUIRE(log.status == LogCloud::Status::ok);
+  CHECK(log.warnings.empty());
+  CHECK_THAT(length_of(log), WithinAbs(made.truth.length_m, 0.01));
+  for (const TrackPoint& t : log.track) {
+    const Eigen::Vector3d middle = made.truth.to_log(t.centre_m);
+    REQUIRE((middle.tail<2>() - made.truth.centre_at(middle.x())).norm() < 0.03);
+  }
+}

@@ -1,0 +1,91 @@
+/// Scans that do not fit onto themselves.
+
+#include "flitchwise/scan/seams.hpp"
+
+#include <catch2/catch.hpp>
+#include <cmath>
+
+#include "flitchwise/errors.hpp"
+#include "flitchwise/scan/fit.hpp"
+#include "flitchwise/scan/orient.hpp"
+#include "simulate/seams.hpp"
+#include "support/against_truth.hpp"
+
+namespace {
+
+using namespace flitchwise;
+using namespace flitchwise::scan;
+using Catch::Matchers::Contains;
+using Catch::Matchers::WithinAbs;
+
+std::vector<Seam> seams_of(std::uint64_t seed, const simulate::SeamError& error, bool depth = false,
+                           const simulate::LogWishes& wishes = {}) {
+  simulate::Scanner scanner = depth ? simulate::depth_scanner() : simulate::photo_scanner();
+  scanner.ground_spacing_m = 0.03;
+  const auto shape = simulate::random_log(seed, wishes);
+  const auto site = simulate::build_site(shape, simulate::random_scene(seed, shape.length_m));
+  auto scan = simulate::take_scan(site, scanner, seed);
+  simulate::add_seam(scan, site, error, seed);
+  const OrientResult oriented = orient(testing::cloud_of(scan));
+  const LogCloud log = isolate(oriented.cloud, oriented.ground);
+  REQUIRE(log.status == LogCloud::Status::ok);
+  const FitResult fitted = fit(log);
+  REQUIRE(fitted.status == FitResult::Status::ok);
+  return find_seams(log, fitted.log);
+}
+
+}  // namespace
+
+TEST_CASE("a sound scan has no seam, whatever its bark", "[seams]") {
+  const bool depth = GENERATE(false, true);
+  simulate::LogWishes wishes;
+  wishes.lumps = 20;  // loose bark
+  wishes.knots = 15;
+  wishes.stubs = 4;
+  CAPTURE(depth);
+  CHECK(seams_of(81, {}, depth, wishes).empty());
+}
+
+TEST_CASE("a surface that shows twice is found", "[seams]") {
+  simulate::SeamError error;
+  error.doubled_m = GENERATE(0.02, 0.035);
+  error.theta_rad = 1.2;
+  CAPTURE(error.doubled_m);
+  const std::vector<Seam> seams = seams_of(82, error);
+  REQUIRE_FALSE(seams.empty());
+  CHECK(spoils_the_scan(seams.front()));
+}
+
+TEST_CASE("a step where the walk does not close is found where it is", "[seams]") {
+  simulate::SeamError error;
+  error.step_m = 0.03;
+  error.theta_rad = 0.9;
+  const std::vector<Seam> seams = seams_of(83, error);
+  REQUIRE_FALSE(seams.empty());
+  const Seam& seam = seams.front();
+  CHECK(seam.kind == Seam::Kind::step);
+  CHECK_THAT(seam.theta_rad, WithinAbs(0.9, 0.25));  // the log frame is turned a little against the shape's
+  CHECK_THAT(seam.apart_m, WithinAbs(0.03, 0.006));
+  CHECK(seam.end_m - seam.begin_m > 1.5);
+  CHECK(spoils_the_scan(seam));
+  CHECK_THAT(in_words(seam), Contains("On the upper left side between") && Contains("a step of"));
+}
+
+TEST_CASE("a seam is told in a person's words", "[seams]") {
+  const Seam seam{Seam::Kind::doubled, 0.4, 2.6, 0.05, 1, 0.032};
+  CHECK(in_words(seam) ==
+        "On the left side between 0.4 and 2.6 m from the small end the bark shows twice, 32 mm apart");
+  CHECK(spoils_the_scan(seam));
+  CHECK_FALSE(spoils_the_scan({Seam::Kind::doubled, 0.4, 0.8, 0.05, 1, 0.012}));
+}
+
+TEST_CASE("a simulated seam out of range is refused", "[seams]") {
+  const auto site = simulate::build_site({}, {});
+  simulate::ScanPoints none;
+  simulate::SeamError error;
+  error.step_m = -1;
+  CHECK_THROWS_AS(simulate::add_seam(none, site, error, 1), BadUse);
+  error = {};
+  error.doubled_begin = 1;
+  CHECK_THROWS_AS(simulate::add_seam(none, site, error, 1), BadUse);
+}
