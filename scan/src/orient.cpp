@@ -18,9 +18,9 @@ constexpr double kGroundToleranceM = 0.06;   // uneven ground and short grass ar
 constexpr double kLeastGroundShare = 0.12;   // of the scene's surface; the flat top of a log has less width
 constexpr double kLeastGroundSpreadM = 0.3;  // standard deviation across; a strip 1 m wide has 0.29
 constexpr double kSideMarginM = 0.10;        // points further off the plane tell on which side the log lies
-// People mill on ground flatter than this; a plane further from every axis means that the file has no level
-// axis.
-constexpr double kMostGroundSlopeRad = 22 * kRadiansADegree;
+// People mill on ground flatter than this (20 degrees and its bumps); a plane further from every axis means
+// that the file has no level axis.
+constexpr double kMostGroundSlopeRad = 26 * kRadiansADegree;
 
 struct Spread {
   Eigen::Vector3d mean;

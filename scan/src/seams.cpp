@@ -37,11 +37,13 @@ constexpr int kStepAngles = 120;
 constexpr double kStepCellM = 0.25;
 constexpr double kStepNearRad = 0.04;
 constexpr double kStepFarRad = 0.42;
-constexpr double kLeastStepM = 0.009;      // mean along the seam
+constexpr double kLeastStepM = 0.010;      // mean along the seam
 constexpr double kLeastStepResiduals = 3;  // of the scan's scatter: depth sensors make round sides boxy
 constexpr double kLeastStepHereM = 0.0045;
-constexpr std::size_t kStepRun = 4;  // cells along the log: 1 m
-constexpr std::size_t kLeastSidePoints = 4;
+constexpr std::size_t kStepRun = 4;       // cells along the log: 1 m
+constexpr double kStepRunShare = 0.6;     // of the log: a walk that does not close leaves its step all along
+constexpr double kLowestStepSine = -0.2;  // lower down the outline is seen on one side only
+constexpr std::size_t kLeastSidePoints = 6;  // of the 7 cells within reach
 
 // A plan rests on the surface: a second one this far off, over this length, leaves it open which is true.
 constexpr double kSpoilsApartM = 0.015;
@@ -59,7 +61,7 @@ double wrapped(double angle) {
   return angle - 2 * pi * std::floor(angle / (2 * pi));
 }
 
-std::vector<Polar> polar_points(const LogCloud& log_cloud, const LogModel& log) {
+std::vector<Polar> polar_points(const std::vector<Eigen::Vector3d>& points_m, const LogModel& log) {
   std::vector<Polar> points;
   const double spacing_m = log.usable_length_m() / static_cast<double>(log.stations.size() - 1);
   const auto add = [&](const Eigen::Vector3d& in_scan) {
@@ -79,8 +81,7 @@ std::vector<Polar> polar_points(const LogCloud& log_cloud, const LogModel& log) 
       points.push_back(polar);
     }
   };
-  std::for_each(log_cloud.surface_m.begin(), log_cloud.surface_m.end(), add);
-  std::for_each(log_cloud.beside_m.begin(), log_cloud.beside_m.end(), add);
+  std::for_each(points_m.begin(), points_m.end(), add);
   return points;
 }
 
@@ -264,10 +265,12 @@ void find_step(const std::vector<Polar>& points, double length_m, double least_m
   const int nx = std::max(1, static_cast<int>(std::lround(length_m / kStepCellM)));
   const std::vector<double> all = medians(points, length_m, nx);
   const std::vector<double> jumps = jumps_of(all, nx);
+  const int least_run =
+      std::max(static_cast<int>(kStepRun), static_cast<int>(std::lround(kStepRunShare * nx)));
   std::optional<Seam> best;
   for (int k = 0; k < kStepAngles; ++k) {
     const double theta = 2 * pi * k / kStepAngles;
-    for (int begin = 0; begin < nx && std::sin(theta) > kLowestSine; ++begin) {
+    for (int begin = 0; begin < nx && std::sin(theta) > kLowestStepSine; ++begin) {
       double sum = 0;
       int end = begin;
       const double sign = jumps[static_cast<std::size_t>(begin * kStepAngles + k)] < 0 ? -1 : 1;
@@ -277,7 +280,7 @@ void find_step(const std::vector<Polar>& points, double length_m, double least_m
       }
       const int run = end - begin;
       const double mean = run > 0 ? sum / run : 0;
-      if (run >= static_cast<int>(kStepRun) && mean > least_m &&
+      if (run >= least_run && mean > least_m &&
           (!best || sum > best->apart_m * (best->end_m - best->begin_m) / length_m * nx)) {
         best = Seam{Seam::Kind::step, begin * length_m / nx, end * length_m / nx, theta, 0, mean};
       }
@@ -303,10 +306,12 @@ std::vector<Seam> find_seams(const LogCloud& log_cloud, const LogModel& log) {
   if (log.stations.size() < 2) {
     return seams;
   }
-  const std::vector<Polar> points = polar_points(log_cloud, log);
-  find_doubled(points, log.usable_length_m(), seams);
+  std::vector<Polar> points = polar_points(log_cloud.surface_m, log);
   find_step(points, log.usable_length_m(), std::max(kLeastStepM, kLeastStepResiduals * log.residual_m),
             seams);
+  const std::vector<Polar> beside = polar_points(log_cloud.beside_m, log);
+  points.insert(points.end(), beside.begin(), beside.end());
+  find_doubled(points, log.usable_length_m(), seams);
   const auto grave = [](const Seam& s) { return s.apart_m * (s.end_m - s.begin_m); };
   std::stable_sort(seams.begin(), seams.end(),
                    [&](const Seam& a, const Seam& b) { return grave(a) > grave(b); });

@@ -151,6 +151,8 @@ TEST_CASE("sloping ground leaves the axis; a tilted file is set level", "[orient
   const Eigen::Vector3d hinge(1, 2, 0);
   const OrientResult slope = orient(turned(log_on_ground(), turn(10 * kDegree, hinge)));
   CHECK((slope.scan_from_file - Eigen::Matrix3d::Identity()).norm() < 1e-12);
+  const OrientResult steep = orient(turned(log_on_ground(), turn(21 * kDegree, hinge)));
+  CHECK((steep.scan_from_file - Eigen::Matrix3d::Identity()).norm() < 1e-12);
   REQUIRE(slope.ground);
   CHECK_THAT(angle_between(slope.ground->normal, Eigen::Vector3d::UnitZ()),
              WithinAbs(10 * kDegree, kLevelRad));

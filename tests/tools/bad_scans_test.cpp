@@ -168,6 +168,22 @@ TEST_CASE("a log seen from one side only is refused", "[bad_scans]") {
                     what_to_do);
 }
 
+TEST_CASE("a point far from every log picks none", "[bad_scans]") {
+  CHECK_THAT(failure_of_bytes(short_ply(), scan_will_not_do, {"--near", "-50,20,0.5"}),
+             Contains("No log lies within") && Contains("--near"));
+}
+
+TEST_CASE("a scan that shows the log twice is refused, and the message says where", "[bad_scans]") {
+  const flitchwise::simulate::Simulation scan = short_log();
+  const auto upper_left = [](const Vector3d& p) { return p.y() > 0.02 && p.z() > 0.02; };
+  Points twice = scan.scan.points_m;
+  for (const Vector3d& p : kept_points(scan, upper_left)) {
+    twice.push_back(p + scan.truth.scan_from_log * Vector3d(0, 0.018, 0.018));
+  }
+  CHECK_THAT(failure_of_bytes(ply_of(twice), scan_will_not_do),
+             Contains("m from the small end the") && Contains("mm") && Contains("Scan it again"));
+}
+
 TEST_CASE("a log of another size than any log is refused", "[bad_scans]") {
   const flitchwise::simulate::Simulation scan = short_log();
   const auto scaled = [&](double along, double across) {

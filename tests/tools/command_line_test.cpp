@@ -341,6 +341,9 @@ TEST_CASE("words that are not among the choices are refused with the choices", "
   CHECK_THAT(refused.run({"--unit", "furlong"}).trouble,
              Contains("'furlong'") && Contains("cm, ft, in, m, mm"));
   CHECK_THAT(refused.run({"--up", "w"}).trouble, Contains("'w'") && Contains("-z, x, y, z"));
+  for (const char* point : {"here", "1,2", "1,2,3,4", "1 2 3", "1,2,x", "1,2,nan"}) {
+    CHECK_THAT(refused.run({"--near", point}).trouble, Contains("--near is") && Contains("X,Y,Z"));
+  }
   CHECK_THAT(refused.run({"--species", "unobtainium"}).trouble,
              Contains("'unobtainium'") && Contains("for example larch") && Contains("--bark"));
   CHECK_THAT(refused.run({"--out", ""}).trouble, Contains("--out"));

@@ -50,6 +50,9 @@ FoundLog find_at(const scan::Cloud& in_file, const ScanRequest& request, double 
   found.oriented = scan::orient(in_file, orient_options(request, metres_per_unit));
   scan::IsolateOptions options;
   options.allow_unseen_ends = request.allow_unseen_ends;
+  if (request.near_in_file) {
+    options.near_m = found.oriented.scan_from_file * *request.near_in_file * metres_per_unit;
+  }
   found.log_cloud = scan::isolate(found.oriented.cloud, found.oriented.ground, options);
   return found;
 }

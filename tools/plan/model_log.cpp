@@ -4,6 +4,7 @@
 
 #include "flitchwise/scan/fit.hpp"
 #include "flitchwise/scan/read.hpp"
+#include "flitchwise/scan/seams.hpp"
 #include "plan/find_log.hpp"
 #include "plan/scan_warnings.hpp"
 
@@ -63,9 +64,13 @@ ModelledLog model_log(const ScanRequest& request, const OnStage& on_stage) {
   if (const std::string reason = why_unusable(fitted.log); !reason.empty()) {
     return will_not_do(std::move(result), reason);
   }
+  const std::vector<scan::Seam> seams = scan::find_seams(found.log_cloud, fitted.log);
+  if (const std::string reason = why_seams_spoil(seams); !reason.empty()) {
+    return will_not_do(std::move(result), reason);
+  }
   result.outcome = ModelledLog::Outcome::done;
   result.log = std::move(fitted.log);
-  result.warnings = scan_warnings(request, file, found, result.log, fitted.warnings);
+  result.warnings = scan_warnings(request, file, found, result.log, seams, fitted.warnings);
   return result;
 }
 

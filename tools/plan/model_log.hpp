@@ -36,6 +36,8 @@ struct ScanRequest {
   std::optional<Eigen::Vector3d> up;  ///< axis of the file that points up; empty: what it states, else found
   std::string up_source = "given";    ///< with `up`
   bool allow_unseen_ends = false;
+  /// A point on the log that is meant, in the file's own coordinates; empty: the log that was seen best.
+  std::optional<Eigen::Vector3d> near_in_file;
 };
 
 struct ModelledLog {

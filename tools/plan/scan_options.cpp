@@ -1,6 +1,7 @@
 #include "plan/scan_options.hpp"
 
 #include <map>
+#include <sstream>
 
 #include "flitchwise/errors.hpp"
 #include "flitchwise/species.hpp"
@@ -26,6 +27,20 @@ const std::map<std::string, Eigen::Vector3d>& axes() {
   return directions;
 }
 
+/// "1.2,3.4,0.5" as a point.
+Eigen::Vector3d point_of(const std::string& word) {
+  std::istringstream text(word);
+  Eigen::Vector3d point = Eigen::Vector3d::Zero();
+  char first = 0;
+  char second = 0;
+  text >> point.x() >> first >> point.y() >> second >> point.z();
+  require(!text.fail() && text.peek() == std::istringstream::traits_type::eof() && first == ',' &&
+              second == ',' && point.allFinite(),
+          "--near is '" + word +
+              "', but must be a point of the file as X,Y,Z without blanks, for example 1.2,-0.5,0.3");
+  return point;
+}
+
 }  // namespace
 
 void add_scan_options(CLI::App& command, ScanWords& words) {
@@ -46,6 +61,9 @@ void add_scan_options(CLI::App& command, ScanWords& words) {
   command.add_option("--unit", words.unit,
                      "Unit of the file: m (taken where the file is silent), cm, mm, ft or in");
   command.add_option("--up", words.up, "Axis of the file that points up: z, y, x, -z, -y or -x");
+  command.add_option(
+      "--near", words.near,
+      "A point on the log that is meant, as X,Y,Z in the file's coordinates, when several would do");
   command.add_flag("--allow-unseen-ends", words.allow_unseen_ends,
                    "Take only the part that was seen when an end is missing from the scan");
 }
@@ -68,6 +86,9 @@ ScanRequest scan_request_of(const ScanWords& words, const CLI::App& command) {
   }
   if (command.count("--unit") > 0) {
     request.metres_per_unit = chosen(units(), "--unit", words.unit);
+  }
+  if (command.count("--near") > 0) {
+    request.near_in_file = point_of(words.near);
   }
   if (command.count("--up") > 0) {
     request.up = chosen(axes(), "--up", words.up);

@@ -18,6 +18,7 @@ struct ScanWords {
   std::string unit;
   std::string up;
   bool allow_unseen_ends = false;
+  std::string near;
 };
 
 /// `words` must outlive the parsing of `command`.

@@ -1,5 +1,6 @@
 #include "plan/scan_warnings.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <sstream>
 
@@ -19,10 +20,21 @@ std::string bark_warning(const LogModel& log) {
   return text.str();
 }
 
+/// A point as a person finds it in a point viewer: "1.20,-3.45,0.30".
+std::string file_point(const scan::OrientResult& oriented, const Eigen::Vector3d& in_scan_m) {
+  constexpr double kFineM = 0.01;  // as many digits as tell a log from its neighbour
+  const Eigen::Vector3d p = oriented.scan_from_file.transpose() * in_scan_m / oriented.scale;
+  std::ostringstream text;
+  text.precision(std::max(0, static_cast<int>(std::ceil(-std::log10(kFineM / oriented.scale)))));
+  text << std::fixed << p.x() << ',' << p.y() << ',' << p.z();
+  return text.str();
+}
+
 }  // namespace
 
 std::vector<std::string> scan_warnings(const ScanRequest& request, const scan::ReadResult& file,
                                        const FoundLog& found, const LogModel& log,
+                                       const std::vector<scan::Seam>& seams,
                                        const std::vector<std::string>& of_the_fit) {
   std::vector<std::string> warnings;
   if (!request.bark_m) {
@@ -38,13 +50,21 @@ std::vector<std::string> scan_warnings(const ScanRequest& request, const scan::R
     std::ostringstream text;
     text << "The scan shows more than one log. This plan is for the one that was seen best: "
          << std::lround(log.length_m * 1000) << " mm long, " << std::lround(log.small_end_diameter_m() * 1000)
-         << " mm thick at the small end. If that is not yours, crop the scan to your log.";
+         << " mm thick at the small end. If that is not yours, give --near "
+         << file_point(found.oriented, found.log_cloud.rival_m)
+         << ", where the other one lies, or a point on the log that you mean.";
     warnings.push_back(text.str());
   }
   if (found.oriented.up_assumed) {
     warnings.push_back("Which way is up is " + found.oriented.up_source + "; if that is wrong, give --up.");
   }
-  if (!log.small_end.seen || !log.large_end.seen) {
+  warnings.insert(warnings.end(), found.log_cloud.warnings.begin(), found.log_cloud.warnings.end());
+  for (const scan::Seam& seam : seams) {
+    warnings.push_back(
+        scan::in_words(seam) +
+        ". The plan follows the surface between; measure the log there with a tape before you saw.");
+  }
+  if ((!log.small_end.seen || !log.large_end.seen) && found.log_cloud.warnings.empty()) {
     warnings.emplace_back("Not both ends of the log were seen; the plan covers only the part that was.");
   }
   if (log.residual_m > kCoarseResidualM) {
@@ -78,6 +98,15 @@ std::string why_unusable(const LogModel& log) {
     return text.str();
   }
   return {};
+}
+
+std::string why_seams_spoil(const std::vector<scan::Seam>& seams) {
+  const auto worst = std::find_if(seams.begin(), seams.end(), scan::spoils_the_scan);
+  return worst == seams.end() ? std::string()
+                              : scan::in_words(*worst) +
+                                    ", so it is not known where the log's surface lies. Scan it again: walk "
+                                    "slowly, and go on for a "
+                                    "few steps past the place where you began.";
 }
 
 }  // namespace flitchwise
