@@ -206,6 +206,14 @@ std::vector<Break> find_breaks(const std::vector<Track>& tracks, const Scene& sc
   const bool forks = !breaks.empty();
   if (!forks) {
     find_kinks(tracks.front(), place, breaks);  // a track that turns into a stem is bent, too
+    for (Break& kink : breaks) {
+      const double before =
+          median_radius_m(tracks.front(), place, kink.begin_m - kStemWindowM, kink.begin_m - 0.1);
+      const double after =
+          median_radius_m(tracks.front(), place, kink.end_m + 0.1, kink.end_m + kStemWindowM);
+      const bool thins = std::min(before, after) < kStemThins * std::max(before, after);
+      kink.flaw = thins ? Flaw::fork : Flaw::kink;  // a sharp bend where the log loses wood: a stem left it
+    }
   }
   find_gaps(tracks.front(), place, scene, breaks);
   std::sort(breaks.begin(), breaks.end(),

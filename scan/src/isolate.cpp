@@ -181,10 +181,15 @@ double fineness(const std::vector<TrackPoint>& track, const Cloud& cloud) {
   return count / seen;
 }
 
-/// How likely the scan was made for this log: people keep it in the middle, where a scan is finest, too.
-double likelihood(const std::vector<TrackPoint>& track, const Cloud& cloud, const Eigen::Vector3d& middle_m) {
+/// How well a log was seen: a scan is finest on the log that it was made for.
+double evidence(const std::vector<TrackPoint>& track, const Cloud& cloud) {
+  return rank(track) * std::sqrt(fineness(track, cloud));
+}
+
+/// People keep the log in the middle of the scan.
+double middle_share(const std::vector<TrackPoint>& track, const Eigen::Vector3d& middle_m) {
   const double off = distance_m(track, middle_m) / kOffMiddleM;
-  return rank(track) * std::sqrt(fineness(track, cloud)) / (1 + off * off);
+  return 1 / (1 + off * off);
 }
 
 struct Candidates {
@@ -200,6 +205,7 @@ Candidates choose(const std::vector<std::vector<TrackPoint>>& tracks, const Clou
   struct Entry {
     std::size_t track;
     bool is_log;
+    double seen;
     double score;
   };
   std::vector<Entry> entries;
@@ -207,7 +213,8 @@ Candidates choose(const std::vector<std::vector<TrackPoint>>& tracks, const Clou
   for (std::size_t i = 0; i < tracks.size(); ++i) {
     const double near = near_m ? distance_m(tracks[i], *near_m) : 0;
     const bool is_log = has_size_of_log(tracks[i], options) && near < kNearM;
-    entries.push_back({i, is_log, !is_log ? 0 : near_m ? -near : likelihood(tracks[i], cloud, middle_m)});
+    const double seen = is_log ? evidence(tracks[i], cloud) : 0;
+    entries.push_back({i, is_log, seen, near_m ? -near : seen * middle_share(tracks[i], middle_m)});
   }
   std::stable_sort(entries.begin(), entries.end(), [](const Entry& a, const Entry& b) {
     return a.is_log != b.is_log ? a.is_log : a.score > b.score;
@@ -217,7 +224,15 @@ Candidates choose(const std::vector<std::vector<TrackPoint>>& tracks, const Clou
     result.tracks.push_back(tracks[e.track]);
     result.logs += e.is_log ? 1 : 0;
   }
-  result.rival = !near_m && result.logs > 1 && entries[1].score > kRivalShare * entries[0].score;
+  // The best seen of the others.
+  if (!near_m && result.logs > 1) {
+    const auto last = entries.begin() + static_cast<std::ptrdiff_t>(result.logs);
+    const auto other = std::max_element(entries.begin() + 1, last,
+                                        [](const Entry& a, const Entry& b) { return a.seen < b.seen; });
+    if (other->seen > kRivalShare * entries.front().seen) {
+      result.rival = tracks[other->track][tracks[other->track].size() / 2].centre_m;
+    }
+  }
   return result;
 }
 
@@ -368,10 +383,8 @@ LogCloud isolate(const Cloud& in_scan, const std::optional<Ground>& ground, cons
     log.message = near_m ? not_near_text() : no_log_text(options);
     return log;
   }
-  log.rival_log = found.rival;
-  if (found.rival) {
-    log.rival_m = found.tracks[1][found.tracks[1].size() / 2].centre_m;
-  }
+  log.rival_log = found.rival.has_value();
+  log.rival_m = found.rival.value_or(log.rival_m);
   SoundStretch sound = longest_sound(found.tracks.front(), find_breaks(found.tracks, scene));
   if (sound.track.size() < 3) {
     sound = {found.tracks.front(), std::nullopt, std::nullopt};
