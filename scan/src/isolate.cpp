@@ -194,9 +194,9 @@ double middle_share(const std::vector<TrackPoint>& track, const Eigen::Vector3d&
 
 struct Candidates {
   std::vector<std::vector<TrackPoint>>
-      tracks;            ///< the log that is meant first, then other logs, then the rest
-  std::size_t logs = 0;  ///< tracks that have a log's size and place
-  bool rival = false;    ///< the second log is as likely as the first
+      tracks;                            ///< the log that is meant first, then other logs, then the rest
+  std::size_t logs = 0;                  ///< tracks that have a log's size and place
+  std::optional<Eigen::Vector3d> rival;  ///< middle of another log that was seen as well
 };
 
 /// Puts the log that is meant first: the likeliest one that has a log's size, or the one at `near_m`.
