@@ -123,7 +123,8 @@ TEST_CASE("a scene without a log is refused", "[bad_scans]") {
                         upright_cylinder(-0.8, 0.2, 0.12, 1.2) + upright_cylinder(0.1, -0.9, 0.15, 1.5),
                     no_log);  // legs
   check_will_not_do(random_box({4, 4, 2}), no_log);
-  check_will_not_do(random_box({4, 0.4, 0.4}), "no clear surface");  // as long and thick as a log
+  check_will_not_do(random_box({4, 0.4, 0.4}),
+                    "Scan it again");  // as long and thick as a log, but full of points
   check_will_not_do(tilted_plane(), no_log);
   check_will_not_do(Points(5000, Vector3d(1, 2, 3)), "less than 1 mm wide");
 }
