@@ -35,6 +35,7 @@ constexpr std::size_t kMostTracks = 6;          // seeds on new logs that are wa
 constexpr double kSameLog = 1.3;                // of the radius around a track
 // Length over largest diameter: a boulder or a ball is round, too, but no longer than it is wide.
 constexpr double kLeastSlenderness = 1.2;
+constexpr double kForkReachM = 0.5;      // a fork this near to the track's end leaves no face there
 constexpr double kNearM = 0.5;           // a point picked in a viewer lies on the log or beside it
 constexpr double kNearSeedsM = 1.2;      // seeds this far from it find its log
 constexpr double kLeastArcShare = 0.33;  // mean over the log; the fit judges the arc more exactly
@@ -291,6 +292,24 @@ void collect_surface(const Cloud& fine, const std::vector<std::size_t>& standing
   }
 }
 
+/// The longest part of the first track without a fork or a break. A fork has no sawn face: what meets a log
+/// near to one lies against it.
+SoundStretch sound_part(const std::vector<std::vector<TrackPoint>>& tracks, const Scene& scene,
+                        const Points& points_m) {
+  const SoundStretch whole{tracks.front(), std::nullopt, std::nullopt};
+  std::vector<Break> breaks = find_breaks(tracks, scene);
+  if (!breaks.empty()) {
+    const LogEnds ends = find_ends(points_m, TrackFrame(smoothed(tracks.front())));
+    const double back_m = length_m(tracks.front()) - kForkReachM;
+    std::erase_if(breaks, [&](const Break& b) {
+      return b.flaw == Flaw::fork &&
+             ((ends.first.seen && b.begin_m < kForkReachM) || (ends.last.seen && b.end_m > back_m));
+    });
+  }
+  const SoundStretch sound = longest_sound(tracks.front(), breaks);
+  return sound.track.size() < 3 ? whole : sound;
+}
+
 /// An end at which the log was cut back stands square to it at the track's last point.
 void cut_back(const TrackFrame& frame, const SoundStretch& sound, LogEnds& ends) {
   if (sound.front) {
@@ -385,13 +404,10 @@ LogCloud isolate(const Cloud& in_scan, const std::optional<Ground>& ground, cons
   }
   log.rival_log = found.rival.has_value();
   log.rival_m = found.rival.value_or(log.rival_m);
-  SoundStretch sound = longest_sound(found.tracks.front(), find_breaks(found.tracks, scene));
-  if (sound.track.size() < 3) {
-    sound = {found.tracks.front(), std::nullopt, std::nullopt};
-  }
+  const Cloud fine = thin(in_scan, kSurfaceGridM);
+  SoundStretch sound = sound_part(found.tracks, scene, fine.points);
   log.track = smoothed(sound.track);
   const TrackFrame frame(log.track);
-  const Cloud fine = thin(in_scan, kSurfaceGridM);
   LogEnds ends = find_ends(fine.points, frame);
   cut_back(frame, sound, ends);
   log.first_end = ends.first;

@@ -58,7 +58,9 @@ int main(int argc, char** argv) {
         e.right_log ? "" : " WRONG", 1e3 * e.length_m, 1e3 * e.small_end_m, 1e3 * e.large_end_m,
         100 * e.foreign_share, 100 * e.far_share, 100 * e.kept_share, 100 * e.kinds[4], 100 * e.kinds[2],
         100 * e.kinds[3], 100 * e.kinds[5], 100 * e.kinds[6], 100 * e.kinds[7], 100 * e.kinds[8],
-        made.truth.length_m, ms, log.message.c_str());
+        made.truth.length_m, ms,
+        (oriented.up_source + " " + log.message + (log.warnings.empty() ? "" : log.warnings.front()))
+            .c_str());
     std::fflush(stdout);
     if (const char* path = std::getenv("DUMP")) {
       dump(path, made, log);
