@@ -132,15 +132,12 @@ std::vector<std::string> cautions(const Report& report) {
   std::vector<std::string> all = {
       "Local rules and trained practice go first; this sheet only measures and reckons.",
       "Measure both end marks again before you cut: a scan can be wrong, and the cut cannot be undone.",
-      "Chain-saw trousers, boots, helmet, gloves, eye and ear protection. Nobody alone, nobody in line with "
-      "the "
-      "bar.",
-      "Kickback: the saw kicks where the bar's nose enters or leaves the cut, or touches anything. Keep the "
-      "nose "
-      "clear, both hands on the saw, your head out of the bar's plane.",
+      ("Chain-saw trousers, boots, helmet, gloves, eye and ear protection. Nobody alone, nobody in line with "
+       "the bar."),
+      ("Kickback: the saw kicks where the bar's nose enters or leaves the cut, or touches anything. Keep the "
+       "nose clear, both hands on the saw, your head out of the bar's plane."),
       "Block the log on its bearers on both sides before and after rolling. Stay on its uphill side, and "
-      "never "
-      "reach or stand under a lifted log. It weighs about " +
+      "never reach or stand under a lifted log. It weighs about " +
           fixed(report.sheet.log_weight_kg, 0) + " kg."};
   if (heaviest_kg(report.sheet) > kLiftKg) {
     all.push_back("The heaviest piece that comes off weighs about " + fixed(heaviest_kg(report.sheet), 0) +
@@ -149,8 +146,8 @@ std::vector<std::string> cautions(const Report& report) {
   all.insert(
       all.end(),
       {"Set wedges behind the saw as the cut grows, so that it cannot close on the bar.",
-       "A bent log holds tension: its pieces may spring or bow as they come free. Wind-thrown wood holds "
-       "more, and a root plate may tip back: make both safe first.",
+       ("A bent log holds tension: its pieces may spring or bow as they come free. Wind-thrown wood holds "
+        "more, and a root plate may tip back: make both safe first."),
        "Look for metal in the wood: fence wire, nails, old tags. Old wounds often hide it."});
   return all;
 }
