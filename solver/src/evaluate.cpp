@@ -3,110 +3,94 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
-#include <utility>
 
 namespace flitchwise::solver {
 namespace {
 
-constexpr double kFirstMarginStep_m = 0.001;  // margins are a few millimetres: doubling from here is quick
-
-/// Shifts of the nearest layer that is known, or none.
-const std::vector<std::size_t>* nearest_shifts(const Shifts& shifts, int layer) {
+/// Places of the nearest layer that is known, or none.
+const std::vector<std::size_t>* nearest_places(const Places& places, std::size_t lay) {
   const std::vector<std::size_t>* nearest = nullptr;
-  int distance = std::numeric_limits<int>::max();
-  for (const auto& [known, row] : shifts) {
-    if (std::abs(known - layer) < distance) {
-      distance = std::abs(known - layer);
+  std::size_t distance = std::numeric_limits<std::size_t>::max();
+  for (const auto& [known, row] : places) {
+    const std::size_t away = known > lay ? known - lay : lay - known;
+    if (away < distance) {
+      distance = away;
       nearest = &row;
     }
   }
   return nearest;
 }
 
-std::vector<Strip> strips_of(RolledLog& log, const Pose& pose, int number, double grown_m,
-                             const Shifts* shifts) {
-  Layer layer(log, slab_of(log.job(), pose, number), grown_m);
-  const std::vector<std::size_t>* row = shifts == nullptr ? nullptr : nearest_shifts(*shifts, number);
+}  // namespace
+
+double spacing_m(const Job& job, std::size_t kind) {
+  return job.kinds[kind].thickness_m + job.options.kerf_m;
+}
+
+Stack endless_stack(const Job& job) {
+  const double each_m = spacing_m(job, 0);
+  const double reach_m = job.solid.reach_m + job.options.most_pitch * job.solid.usable_m / 2 + 2 * each_m;
+  const int most = static_cast<int>(std::ceil(reach_m / each_m));
+  Stack stack;
+  for (int i = -most; i <= most; ++i) {
+    stack.push_back({0, i * each_m + job.options.kerf_m / 2});
+  }
+  return stack;
+}
+
+Slab slab_of(const Job& job, const Pose& pose, const Lay& lay) {
+  const double sec = std::sqrt(1 + pose.pitch * pose.pitch);
+  const double low_m = pose.phase_m + lay.low_m * sec;
+  return {low_m, low_m + job.kinds[lay.kind].thickness_m * sec, pose.pitch};
+}
+
+std::vector<Strip> strips_of(RolledLog& log, const Pose& pose, std::size_t lay, double grown_m,
+                             const Places* places) {
+  const Job& job = log.job();
+  const Lay& at = pose.stack[lay];
+  Layer layer(log, slab_of(job, pose, at), job.kinds[at.kind], grown_m);
+  const std::vector<std::size_t>* row = places == nullptr ? nullptr : nearest_places(*places, lay);
   if (row == nullptr) {
     return layer.best_strips();
   }
   std::vector<Strip> strips;
-  for (std::size_t window = 0; window < row->size(); ++window) {
-    strips.push_back(layer.strip_at(window, (*row)[window]));
+  for (const std::size_t place : *row) {
+    strips.push_back(layer.strip_at(place));
   }
   return strips;
 }
 
-int boards_in(const std::vector<Strip>& strips) {
-  int boards = 0;
+Worth worth_of(const std::vector<Strip>& strips) {
+  Worth worth = 0;
   for (const Strip& strip : strips) {
-    boards += strip.boards;
+    worth += strip.worth;
   }
-  return boards;
+  return worth;
 }
 
-/// Largest value for which `holds`, which is monotone, to kMarginPrecision_m. Requires: holds(from).
-template <typename Holds>
-double largest(double from, double most, Holds holds) {
-  double step = kFirstMarginStep_m;
-  double good = from;
-  double bad = from + step;
-  while (bad < most && holds(bad)) {
-    good = bad;
-    step *= 2;
-    bad = good + step;
+Worth worth_at(RolledLog& log, const Pose& pose, double grown_m, const Places* places) {
+  Worth worth = 0;
+  for (std::size_t lay = 0; lay < pose.stack.size(); ++lay) {
+    worth += worth_of(strips_of(log, pose, lay, grown_m, places));
   }
-  while (bad - good > kMarginPrecision_m) {
-    const double middle = (good + bad) / 2;
-    (holds(middle) ? good : bad) = middle;
-  }
-  return good;
+  return worth;
 }
 
-}  // namespace
-
-double plane_spacing_m(const Job& job, double pitch) {
-  return (job.target.thickness_m + job.options.kerf_m) * std::sqrt(1 + pitch * pitch);
-}
-
-Slab slab_of(const Job& job, const Pose& pose, int layer) {
-  const double half_kerf_m = job.options.kerf_m / 2 * std::sqrt(1 + pose.pitch * pose.pitch);
-  const double low_m = pose.phase_m + layer * plane_spacing_m(job, pose.pitch);
-  return {low_m + half_kerf_m, low_m + plane_spacing_m(job, pose.pitch) - half_kerf_m, pose.pitch};
-}
-
-LayerRange layers_of(const Job& job, const Pose& pose) {
-  const double spacing_m = plane_spacing_m(job, pose.pitch);
-  const double reach_m = job.solid.reach_m + std::abs(pose.pitch) * job.solid.usable_m / 2;
-  return {static_cast<int>(std::floor((-reach_m - pose.phase_m) / spacing_m)),
-          static_cast<int>(std::ceil((reach_m - pose.phase_m) / spacing_m))};
-}
-
-int boards_at(RolledLog& log, const Pose& pose, double grown_m, const Shifts* shifts) {
-  const LayerRange range = layers_of(log.job(), pose);
-  int boards = 0;
-  for (int number = range.lowest; number <= range.highest; ++number) {
-    boards += boards_in(strips_of(log, pose, number, grown_m, shifts));
-  }
-  return boards;
-}
-
-Shifts best_shifts(RolledLog& log, const Pose& pose, double grown_m) {
-  const LayerRange range = layers_of(log.job(), pose);
-  Shifts shifts;
-  for (int number = range.lowest; number <= range.highest; ++number) {
-    const std::vector<Strip> strips = strips_of(log, pose, number, grown_m, nullptr);
-    if (boards_in(strips) > 0) {
+Places best_places(RolledLog& log, const Pose& pose, double grown_m) {
+  Places places;
+  for (std::size_t lay = 0; lay < pose.stack.size(); ++lay) {
+    const std::vector<Strip> strips = strips_of(log, pose, lay, grown_m);
+    if (worth_of(strips) > 0) {
       for (const Strip& strip : strips) {
-        shifts[number].push_back(strip.shift);
+        places[lay].push_back(strip.place);
       }
     }
   }
-  return shifts;
+  return places;
 }
 
-double margin_at(RolledLog& log, const Pose& pose, int boards, double above_m, const Shifts& shifts) {
-  const auto holds = [&](double grown_m) { return boards_at(log, pose, grown_m, &shifts) >= boards; };
+double margin_at(RolledLog& log, const Pose& pose, Worth worth, double above_m, const Places& places) {
+  const auto holds = [&](double grown_m) { return worth_at(log, pose, grown_m, &places) >= worth; };
   const double start_m = above_m + kMarginPrecision_m;
   if (!holds(start_m)) {
     return -std::numeric_limits<double>::infinity();
@@ -116,173 +100,84 @@ double margin_at(RolledLog& log, const Pose& pose, int boards, double above_m, c
 
 namespace {
 
-/// Turns bench-frame shapes of one plan into the log frame and keeps its parts.
-class PlanBuilder {
+/// The best that lies below one plane.
+struct Below {
+  bool known = false;
+  Worth worth = 0;
+  std::size_t kind = 0;  ///< of the layer right below; the next one's if `ends` is false
+  bool ends = true;      ///< nothing more is sawn
+};
+
+/// Memory of stack_below: depths below the topmost plane, whole micrometres so that sums in another order are
+/// the same, with and without a cant still allowed.
+class Digger {
  public:
-  PlanBuilder(RolledLog& log, const Pose& pose) : log_(log), job_(log.job()), pose_(pose) {
-    plan_.targets = {job_.target};
-    plan_.options = job_.options;
+  Digger(RolledLog& log, const Pose& pose)
+      : log_(log), job_(log.job()), pose_(pose), sec_(std::sqrt(1 + pose.pitch * pose.pitch)) {
+    bottom_m_ = -job_.solid.reach_m - std::abs(pose.pitch) * job_.solid.usable_m / 2;
   }
 
-  void add_layer(int number);
-  SawPlan finish(int highest);
+  Below best(double depth_m, bool cant_left) {
+    Below& found = known_[{std::llround(depth_m * kMicrons), cant_left}];
+    if (found.known) {
+      return found;
+    }
+    Below here;
+    here.known = true;
+    if (pose_.phase_m - depth_m * sec_ > bottom_m_) {
+      for (std::size_t kind = 0; kind < job_.kinds.size(); ++kind) {
+        const bool cant = job_.kinds[kind].kind == Flitch::Kind::cant;
+        if (cant && !cant_left) {
+          continue;
+        }
+        const double below_m = depth_m + spacing_m(job_, kind);
+        const Worth worth = layer_worth(kind, below_m) + best(below_m, cant_left && !cant).worth;
+        if (worth > here.worth) {
+          here = {true, worth, kind, false};
+        }
+      }
+    }
+    return known_[{std::llround(depth_m * kMicrons), cant_left}] = here;
+  }
+
+  /// The lower face of the layer whose lower plane lies at this depth, from the topmost plane.
+  double low_m(double below_m) const { return job_.options.kerf_m / 2 - below_m; }
 
  private:
-  struct Row {
-    int number = 0;
-    std::vector<Strip> strips;
-  };
-  std::vector<Strip> roomiest(int number, int boards);
-  void add_boards(std::size_t flitch, const Row& row);
-  Board board_of(const Slab& slab, const Strip& strip, std::size_t window, int index) const;
-  double margin_of(int number, const Strip& strip, std::size_t window, int index);
-  Eigen::Vector3d to_log(const Eigen::Vector3d& in_bench_m) const;
-  double offset_m(const Strip& strip, int index) const;
+  static constexpr double kMicrons = 1e6;
+  Worth layer_worth(std::size_t kind, double below_m) {
+    const auto [at, is_new] = worths_.try_emplace({kind, std::llround(below_m * kMicrons)}, 0);
+    if (is_new) {
+      Pose one = pose_;
+      one.stack = {{kind, low_m(below_m)}};
+      at->second = worth_at(log_, one, 0);
+    }
+    return at->second;
+  }
 
   RolledLog& log_;
   const Job& job_;
-  Pose pose_;
-  std::vector<Row> rows_;
-  SawPlan plan_;
+  const Pose& pose_;
+  double sec_;
+  double bottom_m_ = 0;
+  std::map<std::pair<long long, bool>, Below> known_;
+  std::map<std::pair<std::size_t, long long>, Worth> worths_;
 };
-
-Eigen::Vector3d PlanBuilder::to_log(const Eigen::Vector3d& in_bench_m) const {
-  const double c = std::cos(pose_.roll_rad);
-  const double s = std::sin(pose_.roll_rad);
-  return {in_bench_m.x(), c * in_bench_m.y() + s * in_bench_m.z(), c * in_bench_m.z() - s * in_bench_m.y()};
-}
-
-/// Across the strip, from its middle to the middle of board `index` (0 is the leftmost, at high y).
-double PlanBuilder::offset_m(const Strip& strip, int index) const {
-  return ((strip.boards - 1) / 2.0 - index) * (job_.target.width_m + job_.options.rip_kerf_m);
-}
-
-/// The layer's strips as they lie when its boards are grown until no other yaw or place gives them more room.
-std::vector<Strip> PlanBuilder::roomiest(int number, int boards) {
-  std::vector<Strip> best = strips_of(log_, pose_, number, 0, nullptr);
-  largest(0, job_.solid.largest_width_m, [&](double grown_m) {
-    std::vector<Strip> grown = strips_of(log_, pose_, number, grown_m, nullptr);
-    if (boards_in(grown) < boards) {
-      return false;
-    }
-    best = std::move(grown);
-    return true;
-  });
-  return best;
-}
-
-void PlanBuilder::add_layer(int number) {
-  std::vector<Strip> strips = strips_of(log_, pose_, number, 0, nullptr);
-  const int boards = boards_in(strips);
-  if (boards > 0) {
-    strips = roomiest(number, boards);
-  }
-  if (boards > 0 || !rows_.empty()) {
-    rows_.push_back({number, std::move(strips)});
-  }
-}
-
-/// See Board::corners_m. Directions in the bench frame: the board's own axis, across it in its flitch, off
-/// its face.
-Board PlanBuilder::board_of(const Slab& slab, const Strip& strip, std::size_t window, int index) const {
-  const double sec = std::sqrt(1 + slab.pitch * slab.pitch);
-  const Eigen::Vector3d uphill(1 / sec, 0, slab.pitch / sec);
-  const Eigen::Vector3d normal(-slab.pitch / sec, 0, 1 / sec);
-  const double yaw_rad = std::atan(strip.yaw / sec);  // dy/dx = strip.yaw, so dy along the slope is less
-  const Eigen::Vector3d axis = std::cos(yaw_rad) * uphill + std::sin(yaw_rad) * Eigen::Vector3d::UnitY();
-  const Eigen::Vector3d across = std::cos(yaw_rad) * Eigen::Vector3d::UnitY() - std::sin(yaw_rad) * uphill;
-  const Place& place = job_.places[window][strip.shift];
-  const double middle_x_m = (place.low_x_m + place.high_x_m) / 2;
-  const Eigen::Vector3d middle(
-      middle_x_m, strip.middle_y_m + offset_m(strip, index) / std::cos(yaw_rad),
-      (slab.low_m + slab.high_m) / 2 + slab.pitch * (middle_x_m - job_.solid.pivot_x_m));
-  const std::array<std::pair<double, double>, 4> quarter{{{1, -1}, {-1, -1}, {-1, 1}, {1, 1}}};
-  Board board;
-  board.window = window;
-  for (std::size_t corner = 0; corner < board.corners_m.size(); ++corner) {
-    const auto [left, up] = quarter.at(corner % 4);
-    const double along = corner < 4 ? -0.5 : 0.5;
-    board.corners_m.at(corner) =
-        to_log(middle + along * job_.target.length_m * axis + left * job_.target.width_m / 2 * across +
-               up * job_.target.thickness_m / 2 * normal);
-  }
-  return board;
-}
-
-double PlanBuilder::margin_of(int number, const Strip& strip, std::size_t window, int index) {
-  const Place& place = job_.places[window][strip.shift];
-  const double middle_x_m = (place.low_x_m + place.high_x_m) / 2;
-  const double sec = std::sqrt(1 + pose_.pitch * pose_.pitch);
-  const double stretch = std::sqrt(1 + strip.yaw * strip.yaw / (sec * sec));
-  const double lean = std::abs(strip.yaw * pose_.pitch) / sec;
-  return largest(0, job_.solid.largest_width_m, [&](double grown_m) {
-    Layer layer(log_, slab_of(job_, pose_, number), grown_m);
-    const double half_m =
-        (job_.target.width_m / 2 + grown_m) * stretch + lean * (job_.target.thickness_m / 2 + grown_m);
-    const auto inside = [&](std::size_t section) {
-      const double y_m = strip.middle_y_m + offset_m(strip, index) * stretch +
-                         strip.yaw * (job_.sections[section].x_m - middle_x_m);
-      const Interval& free = layer.free_at(section);
-      return free.low <= y_m - half_m && y_m + half_m <= free.high;
-    };
-    bool all = inside(place.low_section) && inside(place.high_section);
-    for (std::size_t i = place.first_station; all && i < place.end_station; ++i) {
-      all = inside(i);
-    }
-    return all;
-  });
-}
-
-void PlanBuilder::add_boards(std::size_t flitch, const Row& row) {
-  char letter = 'a';
-  for (std::size_t window = 0; window < row.strips.size(); ++window) {
-    const Strip& strip = row.strips[window];
-    plan_.flitches[flitch].yaw.push_back(strip.boards > 0 ? strip.yaw : 0);
-    for (int index = 0; index < strip.boards; ++index) {
-      Board board = board_of(slab_of(job_, pose_, row.number), strip, window, index);
-      board.id = std::to_string(flitch + 1) + letter;
-      letter = letter < 'z' ? static_cast<char>(letter + 1) : 'A';
-      board.flitch = flitch;
-      board.margin_m = margin_of(row.number, strip, window, index);
-      plan_.margin_m = plan_.boards.empty() ? board.margin_m : std::min(plan_.margin_m, board.margin_m);
-      plan_.flitches[flitch].boards.push_back(plan_.boards.size());
-      plan_.boards.push_back(std::move(board));
-    }
-  }
-}
-
-SawPlan PlanBuilder::finish(int highest) {
-  while (!rows_.empty() && boards_in(rows_.back().strips) == 0) {
-    rows_.pop_back();
-  }
-  const int top = rows_.empty() ? highest : rows_.front().number;
-  const double spacing_m = plane_spacing_m(job_, pose_.pitch);
-  plan_.orientation = {pose_.roll_rad, pose_.pitch, pose_.phase_m + (top + 1) * spacing_m};
-  if (rows_.empty()) {
-    return plan_;
-  }
-  plan_.status = SawPlan::Status::ok;
-  const Eigen::Vector3d normal = Eigen::Vector3d(-pose_.pitch, 0, 1).normalized();
-  for (std::size_t i = 0; i <= rows_.size(); ++i) {
-    const double z_m = plan_.orientation.height_m - static_cast<double>(i) * spacing_m;
-    plan_.planes.push_back({to_log({job_.solid.pivot_x_m, 0, z_m}), to_log(normal)});
-  }
-  for (std::size_t i = 0; i < rows_.size(); ++i) {
-    plan_.flitches.push_back({Flitch::Kind::flat, job_.target.thickness_m, i, i + 1, {}, {}});
-    add_boards(i, rows_[i]);
-  }
-  plan_.value = static_cast<double>(plan_.boards.size());
-  return plan_;
-}
 
 }  // namespace
 
-SawPlan plan_of(RolledLog& log, const Pose& pose, int lowest, int highest) {
-  PlanBuilder builder(log, pose);
-  for (int number = highest; number >= lowest; --number) {
-    builder.add_layer(number);
+Stack stack_below(RolledLog& log, const Pose& pose) {
+  Digger digger(log, pose);
+  Stack stack;
+  double depth_m = 0;
+  bool cant_left = true;
+  for (Below here = digger.best(0, true); !here.ends; here = digger.best(depth_m, cant_left)) {
+    depth_m += spacing_m(log.job(), here.kind);
+    stack.push_back({here.kind, digger.low_m(depth_m)});
+    cant_left = cant_left && log.job().kinds[here.kind].kind != Flitch::Kind::cant;
   }
-  return builder.finish(highest);
+  std::reverse(stack.begin(), stack.end());
+  return stack;
 }
 
 }  // namespace flitchwise::solver

@@ -3,28 +3,26 @@
 #include <oneapi/tbb/task_arena.h>
 
 #include <algorithm>
-#include <array>
 #include <chrono>
 #include <cmath>
 #include <numbers>
+#include <optional>
 #include <sstream>
 
 #include "flitchwise/errors.hpp"
-#include "search_climb.hpp"
-#include "search_tree.hpp"
+#include "search_margin.hpp"
 
 namespace flitchwise::solver {
 namespace {
 
 using std::numbers::pi;
 
-constexpr std::array<double, 4> kMarginSteps_m{0.008, 0.004, 0.002, 0.001};  // bold first: that prunes most
-constexpr double kSameMargin_m = 0.0002;      // margins that differ by less are equal: then less rolling wins
-constexpr std::uint64_t kMarginCells = 96;    // roll cells each of them may look at
-constexpr double kMarginTolerance_m = 0.008;  // and how fine they split
+constexpr double kMmAMetre = 1000;
+constexpr double kMarginProof_m = 0.001;  // a margin known to this is proven
+constexpr double kLiveShare = 0.5;        // of the time, for live sawing where a cant is tried after it
 
 int to_mm(double m) {
-  return static_cast<int>(std::lround(m * 1000));
+  return static_cast<int>(std::lround(m * kMmAMetre));
 }
 
 std::string size_text(const Target& target) {
@@ -32,25 +30,36 @@ std::string size_text(const Target& target) {
          std::to_string(to_mm(target.length_m));
 }
 
-/// (-pi, pi]
-double wrapped(double roll_rad) {
-  return roll_rad - 2 * pi * std::ceil((roll_rad - pi) / (2 * pi));
+/// "boards of 50x150x3000", "boards of the 3 sizes".
+std::string boards_text(const Job& job) {
+  return job.targets.size() == 1 ? "boards of " + size_text(job.targets.front())
+                                 : "boards of the " + std::to_string(job.targets.size()) + " sizes";
+}
+
+std::string nothing_text(const Job& job) {
+  return job.targets.size() == 1
+             ? "The log gives no board of " + size_text(job.targets.front()) + ": "
+             : "The log gives no board of the " + std::to_string(job.targets.size()) + " sizes: ";
+}
+
+SawPlan without_boards(const Job& job) {
+  SawPlan plan;
+  plan.targets = job.targets;
+  plan.options = job.options;
+  return plan;
 }
 
 SawPlan too_short(const Job& job) {
-  SawPlan plan;
-  plan.targets = {job.target};
-  plan.options = job.options;
+  SawPlan plan = without_boards(job);
   plan.status = SawPlan::Status::log_too_short;
-  const int usable_mm = static_cast<int>(std::floor(job.solid.usable_m * 1000));
-  plan.message = "The log gives no board of " + size_text(job.target) + ": only " +
-                 std::to_string(usable_mm) + " mm of its length are whole.";
+  const int usable_mm = static_cast<int>(std::floor(job.solid.usable_m * kMmAMetre));
+  plan.message = nothing_text(job) + "only " + std::to_string(usable_mm) + " mm of its length are whole.";
   plan.proof.proven = true;
   plan.proof.tolerance_m = 0;
   return plan;
 }
 
-/// Widest full-length strip of the target's thickness over a grid of poses; negative if there is none.
+/// Widest full-length strip of the first kind's thickness over a grid of poses; negative if there is none.
 double widest_m(const Job& job) {
   constexpr int kRolls = 24;               // 7.5 degrees apart
   constexpr double kHeightStep_m = 0.005;  // the message is rounded to whole millimetres, not exact
@@ -58,11 +67,10 @@ double widest_m(const Job& job) {
   for (int i = 0; i < (job.options.as_it_lies ? 1 : kRolls); ++i) {
     RolledLog log(job, pi * i / kRolls);
     for (double z = -job.solid.reach_m; z < job.solid.reach_m; z += kHeightStep_m) {
-      Layer layer(log, {z, z + job.target.thickness_m, 0}, 0);
-      for (std::size_t window = 0; window < job.windows; ++window) {
-        for (std::size_t shift = 0; shift < job.places[window].size(); ++shift) {
-          widest_m = std::max(widest_m, layer.widest_at(window, shift));
-        }
+      const LayerKind& kind = job.kinds.front();
+      Layer layer(log, {z, z + kind.thickness_m, 0}, kind, 0);
+      for (std::size_t place = 0; place < job.places.size(); ++place) {
+        widest_m = std::max(widest_m, layer.widest_at(place));
       }
     }
   }
@@ -72,94 +80,102 @@ double widest_m(const Job& job) {
 std::string no_board_text(const Job& job) {
   std::ostringstream text;
   const double widest = widest_m(job);
-  text << "The log gives no board of " << size_text(job.target) << ": ";
+  const int thickness_mm = to_mm(job.kinds.front().thickness_m);
+  text << nothing_text(job);
   if (widest > 0) {
-    text << "the widest full-length board " << to_mm(job.target.thickness_m) << " mm thick is "
-         << static_cast<int>(std::floor(widest * 1000)) << " mm.";
+    text << "the widest full-length board " << thickness_mm << " mm thick is "
+         << static_cast<int>(std::floor(widest * kMmAMetre)) << " mm";
+    text << (job.options.keep_pith_out_m > 0 || job.options.most_grain_slope > 0
+                 ? ", with the pith and whatever its grain."
+                 : ".");
   } else {
-    text << "no full-length board " << to_mm(job.target.thickness_m) << " mm thick fits.";
+    text << "no full-length board " << thickness_mm << " mm thick fits.";
   }
   return text.str();
 }
 
-/// Turned by half a turn, the same planes cut the same boards: take the turn that is less work.
-Pose less_rolled(const Job& job, Pose pose) {
-  pose.roll_rad = wrapped(pose.roll_rad);
-  if (!job.options.as_it_lies && std::abs(pose.roll_rad) > pi / 2) {
-    pose.roll_rad -= std::copysign(pi, pose.roll_rad);
-    pose.pitch = -pose.pitch;
-    pose.phase_m = -pose.phase_m;
-  }
-  return pose;
-}
+/// What was found so far, over one pattern or two.
+struct Found {
+  const Job* job = nullptr;  ///< of the pose
+  TreeAnswer answer;
+};
 
-/// Of the poses with the answer's boards, the one with (nearly) the widest margin; among those, less rolling.
-Pose widest_margin(const Job& job, const TreeAnswer& answer, double time_left_s) {
-  Climb best = climb(job, answer.pose, answer.boards, {});
-  if (best.margin_m < 0) {  // it gives the boards, but only just
-    best = {answer.pose, 0};
-  }
+TreeAnswer ask(const Job& job, Worth known, double seconds) {
   TreeQuestion question;
-  question.boards = answer.boards - 1;
-  question.tolerance_m = kMarginTolerance_m;
-  question.first_find = true;
-  question.most_cells = kMarginCells;
-  question.time_limit_s = time_left_s;
-  for (std::size_t i = 0; i < kMarginSteps_m.size() && time_left_s > 0;) {
-    question.grown_m = best.margin_m + kMarginSteps_m.at(i);
-    const TreeAnswer wider = ask_tree(job, question);
-    const Climb up = wider.found ? climb(job, wider.pose, answer.boards, {}) : best;
-    if (up.margin_m > best.margin_m) {
-      best = up;
-    } else {
-      ++i;
-    }
-  }
-  best.pose = less_rolled(job, best.pose);
-  for (const double share : {0.0, 0.5}) {
-    Pose start = best.pose;
-    start.roll_rad *= share;
-    ClimbLimits limits;
-    limits.turn = false;
-    const Climb up = climb(job, start, answer.boards, limits);
-    if (up.margin_m >= std::max(0.0, best.margin_m - kSameMargin_m)) {
-      return up.pose;
-    }
-  }
-  return best.pose;
+  question.worth = known;
+  question.tolerance_m = job.options.tolerance_m;
+  question.held_m = job.options.tolerance_m;
+  question.time_limit_s = seconds;
+  return ask_tree(job, question);
 }
 
-SawPlan search_in_arena(const Job& job) {
+/// Live sawing first; a cant only if it is worth more.
+Found best_of(const Job* live, const Job* cant, double seconds) {
+  const auto start = std::chrono::steady_clock::now();
+  Found found;
+  if (live != nullptr) {
+    found = {live, ask(*live, 0, cant == nullptr ? seconds : kLiveShare * seconds)};
+  }
+  if (cant == nullptr) {
+    return found;
+  }
+  const double passed_s = std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
+  TreeAnswer more = ask(*cant, found.answer.worth, seconds - passed_s);
+  if (live != nullptr) {
+    more.upper_bound = std::max(more.upper_bound, found.answer.upper_bound);
+    more.tolerance_m = std::min(more.tolerance_m, found.answer.tolerance_m);
+    more.nodes += found.answer.nodes;
+    more.whole = more.whole && found.answer.whole;
+  }
+  if (more.found || live == nullptr) {
+    return {cant, more};
+  }
+  found.answer.upper_bound = more.upper_bound;
+  found.answer.tolerance_m = more.tolerance_m;
+  found.answer.nodes = more.nodes;
+  found.answer.whole = more.whole;
+  return found;
+}
+
+void fill_proof(const Job& job, const TreeAnswer& answer, SawPlan& plan) {
+  Proof& proof = plan.proof;
+  proof.boards = static_cast<int>(plan.boards.size());
+  proof.value = plan.value;
+  proof.upper_value = std::max(job.value_of(answer.upper_bound), plan.value);
+  double least_value = job.targets.front().value;
+  for (const Target& target : job.targets) {
+    least_value = std::min(least_value, target.value);
+  }
+  const double count = job.counts() ? proof.upper_value : std::floor(proof.upper_value / least_value);
+  proof.upper_bound = std::max(proof.boards, static_cast<int>(std::lround(count)));
+  proof.tolerance_m = answer.tolerance_m;
+  proof.proven = proof.value == proof.upper_value;
+  proof.nodes = answer.nodes;
+}
+
+SawPlan search_in_arena(const Job* live, const Job* cant, const SearchOptions& options) {
   const auto start = std::chrono::steady_clock::now();
   const auto passed_s = [&] {
     return std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
   };
-  TreeQuestion question;
-  question.tolerance_m = job.options.tolerance_m;
-  question.held_m = job.options.tolerance_m;
-  question.time_limit_s = job.options.time_limit_s;
-  const TreeAnswer answer = ask_tree(job, question);
+  const Found found = best_of(live, cant, options.time_limit_s);
   const double proof_s = passed_s();
-  SawPlan plan;
-  if (answer.found) {
-    const Pose pose = widest_margin(job, answer, job.options.time_limit_s - proof_s);
-    RolledLog log(job, pose.roll_rad);
-    const LayerRange range = layers_of(job, pose);
-    plan = plan_of(log, pose, range.lowest, range.highest);
-    plan.message =
-        "The plan gives " + std::to_string(plan.boards.size()) + " boards of " + size_text(job.target) + ".";
+  const Job& job = *found.job;
+  SawPlan plan = without_boards(job);
+  if (found.answer.found) {
+    const MarginAnswer margin =
+        widest_margin(job, found.answer.pose, found.answer.worth, options.time_limit_s - proof_s);
+    RolledLog log(job, margin.pose.roll_rad);
+    plan = plan_of(log, margin.pose);
+    plan.message = "The plan gives " + std::to_string(plan.boards.size()) + " " + boards_text(job) + ".";
+    plan.proof.margin_bound_m = margin.bound_m > 0 ? std::max(margin.bound_m, plan.margin_m) : 0;
+    plan.proof.margin_proven = margin.bound_m > 0 && margin.bound_m - plan.margin_m <= kMarginProof_m;
   } else {
-    plan.targets = {job.target};
-    plan.options = job.options;
-    plan.message = no_board_text(job);
+    plan.message = found.answer.whole ? no_board_text(job)
+                                      : "No board was found in the time that was given; give more of it.";
   }
-  plan.proof.boards = static_cast<int>(plan.boards.size());
-  plan.proof.upper_bound = std::max(answer.upper_bound, plan.proof.boards);
-  plan.proof.value = plan.value;
-  plan.proof.upper_value = plan.proof.upper_bound;
-  plan.proof.tolerance_m = answer.tolerance_m;
-  plan.proof.proven = plan.proof.boards == plan.proof.upper_bound;
-  plan.proof.nodes = answer.nodes;
+  plan.options.pattern = options.pattern;
+  fill_proof(job, found.answer, plan);
   plan.proof.seconds = proof_s;
   return plan;
 }
@@ -167,14 +183,25 @@ SawPlan search_in_arena(const Job& job) {
 }  // namespace
 
 SawPlan search(const LogModel& log, const std::vector<Target>& targets, const SearchOptions& options) {
-  const Job job = make_job(log, targets, options);
-  if (job.windows == 0) {
-    return too_short(job);
+  SearchOptions one = options;
+  std::optional<Job> live;
+  std::optional<Job> cant;
+  if (options.pattern != Pattern::cant) {
+    one.pattern = Pattern::live;
+    live = make_job(log, targets, one);
+  }
+  if (options.pattern != Pattern::live) {
+    one.pattern = Pattern::cant;
+    cant = make_job(log, targets, one);
+  }
+  const Job& any = live ? *live : *cant;
+  if (any.layouts.empty()) {
+    return too_short(any);
   }
   oneapi::tbb::task_arena arena(options.threads == 0 ? oneapi::tbb::task_arena::automatic
                                                      : static_cast<int>(options.threads));
   SawPlan plan;
-  arena.execute([&] { plan = search_in_arena(job); });
+  arena.execute([&] { plan = search_in_arena(live ? &*live : nullptr, cant ? &*cant : nullptr, options); });
   return plan;
 }
 
@@ -184,19 +211,19 @@ SawPlan plan_at(const LogModel& log, const std::vector<Target>& targets, const S
   require(std::isfinite(orientation.roll_rad) && std::isfinite(orientation.pitch) &&
               std::isfinite(orientation.height_m),
           "the orientation holds a number that is not finite");
-  if (job.windows == 0) {
+  if (job.layouts.empty()) {
     return too_short(job);
   }
-  const Pose pose{orientation.roll_rad, orientation.pitch, orientation.height_m};
+  Pose pose{orientation.roll_rad, orientation.pitch, orientation.height_m, {}};
   RolledLog rolled(job, pose.roll_rad);
-  SawPlan plan =
-      plan_of(rolled, pose, layers_of(job, pose).lowest, -1);  // layer -1 lies right below the top plane
+  pose.stack = stack_below(rolled, pose);
+  SawPlan plan = plan_of(rolled, pose);
   plan.proof.boards = static_cast<int>(plan.boards.size());
   plan.proof.upper_bound = plan.proof.boards;
   plan.proof.value = plan.proof.upper_value = plan.value;
-  plan.message = plan.boards.empty() ? "These planes give no board of " + size_text(job.target) + "."
-                                     : "These planes give " + std::to_string(plan.boards.size()) +
-                                           " boards of " + size_text(job.target) + ".";
+  plan.message = plan.boards.empty() ? "These planes give no " + boards_text(job) + "."
+                                     : "These planes give " + std::to_string(plan.boards.size()) + " " +
+                                           boards_text(job) + ".";
   return plan;
 }
 

@@ -1,10 +1,11 @@
 #pragma once
 /// Upper bounds over cells of orientations: see SEARCH.md, steps 4 and 5, for why they hold.
 
+#include <chrono>
 #include <cstddef>
 #include <vector>
 
-#include "layer.hpp"
+#include "evaluate.hpp"
 
 namespace flitchwise::solver {
 
@@ -17,12 +18,14 @@ struct Span {
   double half = 0;
 };
 
-/// Stack phases: heights at the pivot, above the line through the middles of the sections, of a layer's lower
-/// face.
+/// Heights at the pivot, above the line through the middles of the sections, of a layer's lower face.
 struct Range {
   double low_m = 0;
   double high_m = 0;
 };
+/// Where layers may lie in a plan that is worth more than what is known. Evenly spaced planes: one entry, the
+/// phases of the stack. Else the heights of the layers, kind by kind.
+using Open = std::vector<std::vector<Range>>;
 
 /// Tables of one roll cell: for every station the widest that its outline can reach at each height, whatever
 /// roll of the cell is taken. With half = 0 they are the sections at that roll, rounded outwards to the step.
@@ -32,16 +35,21 @@ class RollTables {
   /// `stride`: only every stride-th station is looked at (fewer constraints: still an upper bound).
   RollTables(const Job& job, const Span& roll, std::size_t stride, double step_m);
 
+  /// After this, a bound that is under way is given up.
+  using Clock = std::chrono::steady_clock;
+  void stop_at(Clock::time_point deadline) { deadline_ = deadline; }
+
   struct Answer {
-    int boards = 0;            ///< no plan in the cell gives more
-    double phase_m = 0;        ///< a stack phase that comes up to it
-    std::vector<Range> alive;  ///< phases that may give more than `enough`
+    bool given_up = false;  ///< out of time: nothing below holds
+    Worth worth = 0;        ///< no plan in the cell is worth more
+    double phase_m = 0;     ///< lower face of the lowest layer of a stack that comes up to it
+    Stack stack;            ///< that stack, counted from the phase
+    Open alive;             ///< what may be worth more than `enough`
   };
-  /// Most boards over all phases in `phases`, pitches in the cell, yaws and places along the log, when every
-  /// board is shrunk by `shrunk_m` on all sides (as in a log that is larger by it). Stops early once it is no
-  /// more than `enough`. Phases are told apart to `phase_step_m`.
-  Answer most_boards(const Span& pitch, const std::vector<Range>& phases, double phase_step_m,
-                     double shrunk_m, int enough) const;
+  /// Most over all stacks in `open`, pitches in the cell, yaws and places along the log, when every board is
+  /// shrunk by `shrunk_m` on all sides (as in a log that is larger by it). Stops early once it is no more
+  /// than `enough`. Layers' heights are told apart to `step_m`.
+  Answer most_worth(const Span& pitch, const Open& open, double step_m, double shrunk_m, Worth enough) const;
 
  private:
   friend class StackBound;
@@ -51,6 +59,10 @@ class RollTables {
     double z_high_m = 0;
     double y_low_m = 0;  ///< the same sideways
     double y_high_m = 0;
+    double pith_y_low_m = 0;  ///< the pith line within the cell
+    double pith_y_high_m = 0;
+    double pith_z_low_m = 0;
+    double pith_z_high_m = 0;
     double bottom_m = 0;        ///< height of the first entry above the centre
     std::vector<float> low_m;   ///< least y of the outline within [bottom + i step, bottom + (i + 1) step]
     std::vector<float> high_m;  ///< largest y there
@@ -66,6 +78,7 @@ class RollTables {
   Span roll_;
   std::size_t stride_;
   double step_m_;
+  Clock::time_point deadline_ = Clock::time_point::max();
   Eigen::MatrixX2d directions_;        ///< of the outlines' corners from their centres, turned
   mutable std::vector<Table> tables_;  ///< empty until first asked for
 };

@@ -1,6 +1,7 @@
 #include "search_climb.hpp"
 
 #include <array>
+#include <chrono>
 #include <cmath>
 #include <limits>
 #include <memory>
@@ -49,31 +50,35 @@ constexpr std::array<std::array<int, 3>, 18> kWays{{{0, 0, 1},
 
 }  // namespace
 
-Climb climb(const Job& job, const Pose& start, int boards, const ClimbLimits& limits) {
-  const bool may_turn = limits.turn && !job.options.as_it_lies;
+Climb climb(const Job& job, const Pose& start, Worth worth, const ClimbLimits& limits) {
+  const auto began = std::chrono::steady_clock::now();
+  const auto out_of_time = [&] {
+    return std::chrono::duration<double>(std::chrono::steady_clock::now() - began).count() > limits.seconds;
+  };
+  const bool may_turn = limits.turn && !job.options.as_it_lies && job.options.roll_only_rad.empty();
   Climb best{start, -std::numeric_limits<double>::infinity()};
   auto log = std::make_unique<RolledLog>(job, start.roll_rad);
-  const bool whole = boards_at(*log, start, 0) >= boards;
-  Shifts shifts = best_shifts(*log, start, whole ? 0 : kDeepest_m);
-  best.margin_m = shifts.empty() ? best.margin_m : margin_at(*log, start, boards, kDeepest_m, shifts);
+  const bool whole = worth_at(*log, start, 0) >= worth;
+  Places places = best_places(*log, start, whole ? 0 : kDeepest_m);
+  best.margin_m = places.empty() ? best.margin_m : margin_at(*log, start, worth, kDeepest_m, places);
   if (std::isinf(best.margin_m)) {
     return best;
   }
   for (double step_m = limits.first_step_m; step_m > limits.last_step_m; step_m /= 2) {
-    if (job.places.front().size() > 1 && best.margin_m > 0) {  // the best places may have moved along
+    if (job.places.size() > 1 && best.margin_m > 0) {  // the best places may have moved along
       RolledLog here(job, best.pose.roll_rad);
-      const Shifts moved_shifts = best_shifts(here, best.pose, best.margin_m);
-      const double margin_m = margin_at(here, best.pose, boards, best.margin_m, moved_shifts);
+      const Places moved_places = best_places(here, best.pose, best.margin_m);
+      const double margin_m = margin_at(here, best.pose, worth, best.margin_m, moved_places);
       if (margin_m > best.margin_m) {
         best.margin_m = margin_m;
-        shifts = moved_shifts;
+        places = moved_places;
       }
     }
     bool better = true;
     while (better) {
       better = false;
       for (const auto& way : kWays) {
-        if (limits.stop_at_zero && best.margin_m >= 0) {
+        if ((limits.stop_at_zero && best.margin_m >= 0) || out_of_time()) {
           return best;
         }
         const Pose pose = moved(job, best.pose, way, step_m);
@@ -83,7 +88,7 @@ Climb climb(const Job& job, const Pose& start, int boards, const ClimbLimits& li
         if (pose.roll_rad != log->roll_rad()) {
           log = std::make_unique<RolledLog>(job, pose.roll_rad);
         }
-        const double margin_m = margin_at(*log, pose, boards, best.margin_m + kLeastGain * step_m, shifts);
+        const double margin_m = margin_at(*log, pose, worth, best.margin_m + kLeastGain * step_m, places);
         if (margin_m > best.margin_m) {
           best = {pose, margin_m};
           better = true;

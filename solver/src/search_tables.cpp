@@ -92,6 +92,15 @@ RollTables::Table RollTables::table_of(const Section& section) const {
   table.z_high_m = turned.y() + z_move;
   table.y_low_m = turned.x() - y_move;
   table.y_high_m = turned.x() + y_move;
+  if (job_->options.keep_pith_out_m > 0) {
+    const Eigen::Vector2d pith = job_->pith_m + section.x_m * job_->pith_rise - job_->solid.middle_m;
+    const Eigen::Vector2d at(c * pith.x() - s * pith.y(), s * pith.x() + c * pith.y());
+    const double moved = pith.norm() * sin_half + pith.norm() * fall;
+    table.pith_y_low_m = at.x() - moved;
+    table.pith_y_high_m = at.x() + moved;
+    table.pith_z_low_m = at.y() - moved;
+    table.pith_z_high_m = at.y() + moved;
+  }
 
   const Eigen::ArrayXd radius = swept_radii(section.radius_m, roll_.half);
   const double reach = radius.maxCoeff();

@@ -38,18 +38,19 @@ constexpr double kHardPhase_m = 0.0002;
 constexpr double kHardShare = 0.125;  // of the tolerance: what a start may lack
 constexpr double kProbeClimbStep_m = 0.001;
 constexpr double kProbeClimbEnd_m = 0.00002;
-constexpr double kStationsApart = 40;  // a cell that moves the surface by 1 mm looks at stations 40 mm apart
+constexpr double kGridPlay_m = 0.0004;  // two thirds of kProbePhase_m and kProbeStep_m together
+constexpr double kStationsApart = 40;   // a cell that moves the surface by 1 mm looks at stations 40 mm apart
 
 struct PitchCell {
   Span pitch;
-  std::vector<Range> phases;
+  Open open;
 };
 
 struct RollCell {
   Span roll;
   std::vector<PitchCell> pitches;
   double size_m = 0;  ///< pitch is split until it moves the ends by no more, the roll likewise
-  int bound = 0;
+  Worth bound = 0;
   std::uint64_t number = 0;
 };
 
@@ -63,13 +64,13 @@ struct LowerFirst {
 struct Outcome {
   std::vector<PitchCell> alive;  ///< pitch cells that need a split of the roll
   std::vector<PitchCell> again;  ///< pitch cells to be looked at again, now that more boards are known
-  int bound = 0;                 ///< of the alive ones
+  Worth bound = 0;               ///< of the alive ones
   std::size_t unresolved = 0;    ///< cells too small to split that may still give more
-  int unresolved_bound = 0;      ///< of cells too small to split that may still give more
+  Worth unresolved_bound = 0;    ///< of cells too small to split that may still give more
   double tolerance_m = 0;        ///< for which the pruned cells are pruned
   std::uint64_t nodes = 0;
-  std::optional<Pose> pose;  ///< gives more boards than known
-  int boards = 0;
+  std::optional<Pose> pose;  ///< worth more than known
+  Worth worth = 0;
 };
 
 /// A board with square ends lies in its place only if l cos + t sin <= l + room: in a place as long as the
@@ -77,12 +78,16 @@ struct Outcome {
 class PitchGap {
  public:
   explicit PitchGap(const Job& job) {
+    // Mixed stacks: that of the likeliest place; the trial itself judges each of them.
+    const Place& place = job.places.front();
+    const double length_m = job.lengths_m[place.length];
+    const double thickness_m = job.kinds.front().thickness_m;
     const auto room_m = [&](double pitch) {
       const double sec = std::sqrt(1 + pitch * pitch);
-      return job.target.length_m * (sec - 1) + job.corner_room_m * sec - job.target.thickness_m * pitch;
+      return length_m * (sec - 1) + place.spare_m * sec - thickness_m * pitch;
     };
     const double most = job.options.most_pitch;
-    const double worst = std::min(most, job.target.thickness_m / (job.target.length_m + job.corner_room_m));
+    const double worst = std::min(most, thickness_m / (length_m + place.spare_m));
     if (room_m(worst) < 0) {
       low_ = zero_of(room_m, 0, worst);
       high_ = room_m(most) < 0 ? most * 2 : zero_of(room_m, most, worst);
@@ -118,13 +123,22 @@ class Tree {
 
  private:
   std::vector<Span> first_rolls() const;
-  Outcome work(const RollCell& cell, int known) const;
-  RollTables::Answer fine_bound(const RollTables& tables, const PitchCell& cell, double phase_step_m,
-                                int known, Outcome& outcome) const;
-  void probe(const Span& roll, const PitchCell& cell, int known, bool hard, Outcome& outcome) const;
+  Open everywhere() const;
+  Outcome work(const RollCell& cell, Worth known) const;
+  RollTables::Answer fine_bound(const RollTables& tables, const PitchCell& cell, double step_m, Worth known,
+                                Outcome& outcome) const;
+  void probe(const Span& roll, const PitchCell& cell, Worth known, bool hard, Outcome& outcome) const;
+  Climb tried(const Span& roll, double pitch, const RollTables::Answer& hint, Worth known,
+              Worth& worth) const;
   double bench_middle_m(double roll) const;
   double roll_movement_m(double half) const;
-  bool out_of_time() const;
+  double seconds_left() const;
+  Clock::time_point deadline() const {
+    return start_ +
+           std::chrono::duration_cast<Clock::duration>(std::chrono::duration<double>(question_.time_limit_s));
+  }
+  void fall_back(TreeAnswer& answer) const;
+  bool out_of_time() const { return seconds_left() <= 0; }
 
   const Job& job_;
   TreeQuestion question_;
@@ -133,7 +147,7 @@ class Tree {
   double sway_m_ = 0;  ///< surface movement for each radian of roll
   double end_m_ = 0;   ///< surface movement for each unit of pitch
   double leaf_m_ = 0;
-  int most_possible_ = 0;  ///< before anything is known
+  Worth most_possible_ = 0;  ///< before anything is known
 };
 
 Tree::Tree(const Job& job, const TreeQuestion& question)
@@ -142,9 +156,22 @@ Tree::Tree(const Job& job, const TreeQuestion& question)
       pitch_gap_(job),
       end_m_(job.solid.usable_m / 2),
       leaf_m_(kLeafShare * question.tolerance_m) {
-  const double across = std::ceil((2 * job.solid.reach_m) / job.target.width_m) + 1;
-  const double layers = std::ceil((2 * job.solid.reach_m) / job.target.thickness_m) + 1;
-  most_possible_ = static_cast<int>(static_cast<double>(job.windows) * across * layers);
+  // As many layers as the thinnest kind gives, each as wide as the log.
+  double thinnest_m = std::numeric_limits<double>::infinity();
+  Worth most_in_layer = 0;
+  for (std::size_t kind = 0; kind < job.kinds.size(); ++kind) {
+    thinnest_m = std::min(thinnest_m, spacing_m(job, kind));
+    for (const Layout& layout : job.layouts) {
+      Worth worth = 0;
+      for (const Window& window : layout.windows) {
+        const MenuSteps& steps = job.kinds[kind].steps[window.length];
+        worth += steps.worth.empty() ? 0 : steps.worth.back();
+      }
+      most_in_layer = std::max(most_in_layer, worth);
+    }
+  }
+  const double layers = std::ceil((2 * job.solid.reach_m) / thinnest_m) + 1;
+  most_possible_ = most_in_layer * static_cast<Worth>(layers) * (job.all_layouts ? 1 : 2);
   for (const Section& s : job.solid.stations) {
     const Eigen::Index n = s.radius_m.size();
     double slope = 0;
@@ -164,65 +191,99 @@ double Tree::bench_middle_m(double roll) const {
   return job_.solid.middle_m.x() * std::sin(roll) + job_.solid.middle_m.y() * std::cos(roll);
 }
 
-bool Tree::out_of_time() const {
-  return std::chrono::duration<double>(Clock::now() - start_).count() > question_.time_limit_s;
+double Tree::seconds_left() const {
+  return question_.time_limit_s - std::chrono::duration<double>(Clock::now() - start_).count();
 }
 
-/// Looks for a pose with more boards near the middle of a cell. `hard`: as fine as it goes, for cells that
-/// are not split any more.
-void Tree::probe(const Span& roll, const PitchCell& cell, int known, bool hard, Outcome& outcome) const {
-  if (outcome.boards > known) {
-    return;
+/// Where a layer may lie, before anything is ruled out.
+Open Tree::everywhere() const {
+  if (job_.evenly_spaced()) {
+    return {{{0, spacing_m(job_, 0) * std::sqrt(1 + job_.options.most_pitch * job_.options.most_pitch)}}};
   }
-  const double pitch = pitch_gap_.leave(cell.pitch.middle);
-  const RollTables exact(job_, {roll.middle, 0}, 1, kProbeStep_m);
-  const double shrunk_m = (hard ? kHardShare * question_.held_m : 0) - question_.grown_m;
-  const RollTables::Answer hint =
-      exact.most_boards({pitch, 0}, cell.phases, hard ? kHardPhase_m : kProbePhase_m, shrunk_m, known);
-  if (hint.boards <= known) {
-    return;
+  const double reach_m = job_.solid.reach_m + job_.solid.middle_m.norm() + question_.held_m +
+                         job_.options.most_pitch * job_.solid.usable_m / 2;
+  Open open;
+  for (const LayerKind& kind : job_.kinds) {
+    open.push_back({{-reach_m - kind.thickness_m, reach_m}});
   }
+  return open;
+}
+
+/// The hint's stack, climbed to as much of what it promises as it gives.
+Climb Tree::tried(const Span& roll, double pitch, const RollTables::Answer& hint, Worth known,
+                  Worth& worth) const {
   const double half_kerf_m = job_.options.kerf_m / 2 * std::sqrt(1 + pitch * pitch);
-  Climb best{{roll.middle, pitch, hint.phase_m - half_kerf_m + bench_middle_m(roll.middle)}};
+  Climb best{{roll.middle, pitch, hint.phase_m - half_kerf_m + bench_middle_m(roll.middle), hint.stack}};
   RolledLog log(job_, roll.middle);
-  int boards = boards_at(log, best.pose, question_.grown_m);
-  while (boards < hint.boards && question_.grown_m <= 0) {
-    const int wanted = std::max(boards, known) + 1;
-    const Climb up = climb(job_, best.pose, wanted, {kProbeClimbStep_m, kProbeClimbEnd_m, true, true});
+  worth = worth_at(log, best.pose, question_.grown_m);
+  while (worth < hint.worth && question_.grown_m <= 0 && !out_of_time()) {
+    const Worth wanted = std::max(worth, known) + 1;
+    const Climb up =
+        climb(job_, best.pose, wanted, {kProbeClimbStep_m, kProbeClimbEnd_m, true, true, seconds_left()});
     if (up.margin_m < 0) {
       break;
     }
     best = up;
-    boards = wanted;
+    RolledLog there(job_, best.pose.roll_rad);
+    worth = std::max(wanted, worth_at(there, best.pose, 0));
   }
-  if (boards > known) {
-    outcome.pose = best.pose;
-    outcome.boards = boards;
+  return best;
+}
+
+/// Looks for a pose worth more near the middle of a cell. `hard`: as fine as it goes, for cells that are not
+/// split any more.
+void Tree::probe(const Span& roll, const PitchCell& cell, Worth known, bool hard, Outcome& outcome) const {
+  if (outcome.worth > known || out_of_time()) {
+    return;
+  }
+  const double pitch = pitch_gap_.leave(cell.pitch.middle);
+  RollTables exact(job_, {roll.middle, 0}, 1, kProbeStep_m);
+  exact.stop_at(deadline());
+  std::vector<double> shrinks_m{(hard ? kHardShare * question_.held_m : 0) - question_.grown_m};
+  if (!job_.evenly_spaced()) {  // heights of mixed stacks are only told apart to the grid: leave it some play
+    shrinks_m.insert(shrinks_m.begin(), shrinks_m.front() - kGridPlay_m);
+  }
+  for (const double shrunk_m : shrinks_m) {
+    const RollTables::Answer hint =
+        exact.most_worth({pitch, 0}, cell.open, hard ? kHardPhase_m : kProbePhase_m, shrunk_m, known);
+    if (hint.given_up || hint.worth <= known) {
+      continue;
+    }
+    Worth worth = 0;
+    const Climb best = tried(roll, pitch, hint, known, worth);
+    if (worth > known) {
+      outcome.pose = best.pose;
+      outcome.worth = worth;
+      return;
+    }
   }
 }
 
 /// Bound of a small cell. It is pruned for the largest tolerance that does; `held_m` falls to that.
-RollTables::Answer Tree::fine_bound(const RollTables& tables, const PitchCell& cell, double phase_step_m,
-                                    int known, Outcome& outcome) const {
+RollTables::Answer Tree::fine_bound(const RollTables& tables, const PitchCell& cell, double step_m,
+                                    Worth known, Outcome& outcome) const {
   RollTables::Answer answer;
-  std::vector<Range> phases = cell.phases;
+  Open open = cell.open;
   for (const double share : kHeldShares) {
     const double held_m = share * question_.held_m;
     ++outcome.nodes;
-    answer = tables.most_boards(cell.pitch, phases, phase_step_m, held_m - question_.grown_m, known);
-    if (answer.boards <= known) {
+    answer = tables.most_worth(cell.pitch, open, step_m, held_m - question_.grown_m, known);
+    if (answer.given_up) {
+      return answer;
+    }
+    if (answer.worth <= known) {
       outcome.tolerance_m = std::min(outcome.tolerance_m, held_m);
       return answer;
     }
     if (held_m == 0) {
       break;
     }
-    phases = answer.alive;
+    open = answer.alive;
   }
   return answer;
 }
 
-Outcome Tree::work(const RollCell& cell, int known) const {
+Outcome Tree::work(const RollCell& cell, Worth known) const {
   Outcome outcome;
   outcome.tolerance_m = question_.held_m;
   const double wanted_m = cell.size_m;
@@ -230,24 +291,33 @@ Outcome Tree::work(const RollCell& cell, int known) const {
   const double apart_m = job_.solid.usable_m / static_cast<double>(job_.solid.stations.size() - 1);
   const auto stride =
       static_cast<std::size_t>(std::max(1.0, std::floor(kStationsApart * wanted_m / apart_m)));
-  const RollTables tables(job_, cell.roll, stride, step_m);
+  RollTables tables(job_, cell.roll, stride, step_m);
+  tables.stop_at(deadline());
   std::vector<PitchCell> open = cell.pitches;
   std::optional<PitchCell> best;
   double most_open_m = 0;
   while (!open.empty()) {
+    if (out_of_time()) {  // what is left keeps the cell's own bound
+      outcome.again.insert(outcome.again.end(), open.begin(), open.end());
+      return outcome;
+    }
     const PitchCell now = std::move(open.back());
     open.pop_back();
     const double move_m = now.pitch.half * end_m_;
-    const double phase_step_m = std::max(move_m, wanted_m);
+    const double height_step_m = std::max(move_m, wanted_m);
     RollTables::Answer answer;
     if (std::max(move_m, wanted_m) > kFineShare * question_.tolerance_m) {
       ++outcome.nodes;
-      answer = tables.most_boards(now.pitch, now.phases, phase_step_m, question_.held_m - question_.grown_m,
-                                  known);
+      answer =
+          tables.most_worth(now.pitch, now.open, height_step_m, question_.held_m - question_.grown_m, known);
     } else {
-      answer = fine_bound(tables, now, phase_step_m, known, outcome);
+      answer = fine_bound(tables, now, height_step_m, known, outcome);
     }
-    if (answer.boards <= known) {
+    if (answer.given_up) {
+      outcome.again.push_back(now);
+      continue;
+    }
+    if (answer.worth <= known) {
       continue;
     }
     const Span& pitch = now.pitch;
@@ -258,21 +328,23 @@ Outcome Tree::work(const RollCell& cell, int known) const {
       outcome.alive.push_back({pitch, answer.alive});
       // The middle of a cell in which many heights are open is the likeliest to give the boards.
       double open_m = 0;
-      for (const Range& range : answer.alive) {
-        open_m += range.high_m - range.low_m;
+      for (const std::vector<Range>& ranges : answer.alive) {
+        for (const Range& range : ranges) {
+          open_m += range.high_m - range.low_m;
+        }
       }
-      if (answer.boards > outcome.bound || (answer.boards == outcome.bound && open_m > most_open_m)) {
-        outcome.bound = answer.boards;
+      if (answer.worth > outcome.bound || (answer.worth == outcome.bound && open_m > most_open_m)) {
+        outcome.bound = answer.worth;
         most_open_m = open_m;
         best = outcome.alive.back();
       }
     } else {
       probe(cell.roll, {pitch, answer.alive}, known, true, outcome);
-      if (outcome.boards > known) {
+      if (outcome.worth > known) {
         outcome.again.push_back({pitch, answer.alive});
       } else {
         ++outcome.unresolved;
-        outcome.unresolved_bound = std::max(outcome.unresolved_bound, answer.boards);
+        outcome.unresolved_bound = std::max(outcome.unresolved_bound, answer.worth);
       }
     }
   }
@@ -287,6 +359,13 @@ std::vector<Span> Tree::first_rolls() const {
   if (job_.options.as_it_lies) {
     return {{0, 0}};
   }
+  if (!job_.options.roll_only_rad.empty()) {
+    std::vector<Span> rolls;
+    for (const double roll_rad : job_.options.roll_only_rad) {
+      rolls.push_back({roll_rad, 0});
+    }
+    return rolls;
+  }
   const double wanted = std::ceil(roll_movement_m(pi / 2) / kFirstSize_m);
   const int count = static_cast<int>(std::clamp(wanted, 1.0, kMostFirstRolls));
   std::vector<Span> rolls;
@@ -297,10 +376,37 @@ std::vector<Span> Tree::first_rolls() const {
   return rolls;
 }
 
+/// The time ended before anything was found: what planes through the middle of the log give.
+void Tree::fall_back(TreeAnswer& answer) const {
+  const double roll_rad = first_rolls().front().middle;
+  RolledLog log(job_, roll_rad);
+  for (std::size_t kind = 0; kind < job_.kinds.size(); ++kind) {
+    if ((job_.kinds[kind].kind == Flitch::Kind::cant) != (job_.options.pattern == Pattern::cant)) {
+      continue;
+    }
+    // Live: layers of one kind. Cant: one in the middle, layers of the first kind above and below it.
+    const double half_m = job_.kinds[kind].thickness_m / 2;
+    const std::size_t side = job_.kinds[kind].kind == Flitch::Kind::cant ? 0 : kind;
+    Stack stack{{kind, -half_m}};
+    for (double out_m = half_m + job_.options.kerf_m; out_m < job_.solid.reach_m;
+         out_m += spacing_m(job_, side)) {
+      stack.push_back({side, out_m});
+      stack.insert(stack.begin(), {side, -out_m - job_.kinds[side].thickness_m});
+    }
+    const Pose pose{roll_rad, 0, bench_middle_m(roll_rad), stack};
+    const Worth worth = worth_at(log, pose, 0);
+    if (worth > answer.worth) {
+      answer.found = true;
+      answer.pose = pose;
+      answer.worth = worth;
+    }
+  }
+}
+
 TreeAnswer Tree::run() {
   std::priority_queue<RollCell, std::vector<RollCell>, LowerFirst> queue;
   std::uint64_t number = 0;
-  const auto add = [&](const Span& roll, double size_m, const std::vector<PitchCell>& pitches, int bound) {
+  const auto add = [&](const Span& roll, double size_m, const std::vector<PitchCell>& pitches, Worth bound) {
     for (std::size_t from = 0; from < pitches.size(); from += kPitchesTogether) {
       const std::size_t to = std::min(from + kPitchesTogether, pitches.size());
       const auto begin = pitches.begin();
@@ -311,13 +417,12 @@ TreeAnswer Tree::run() {
                   number++});
     }
   };
-  const std::vector<PitchCell> all{
-      {{0, job_.options.most_pitch}, {{0, plane_spacing_m(job_, job_.options.most_pitch)}}}};
+  const std::vector<PitchCell> all{{{0, job_.options.most_pitch}, everywhere()}};
   for (const Span& roll : first_rolls()) {
     add(roll, kFirstSize_m, all, most_possible_);
   }
   TreeAnswer answer;
-  answer.boards = question_.boards;
+  answer.worth = question_.worth;
   answer.tolerance_m = question_.held_m;
   std::uint64_t cells = 0;
   std::size_t unresolved = 0;
@@ -325,7 +430,7 @@ TreeAnswer Tree::run() {
          unresolved < kMostUnresolved && (question_.most_cells == 0 || cells < question_.most_cells)) {
     std::vector<RollCell> batch;
     while (!queue.empty() && batch.size() < kBatch) {
-      if (queue.top().bound > answer.boards) {
+      if (queue.top().bound > answer.worth) {
         batch.push_back(queue.top());
       }
       queue.pop();
@@ -333,17 +438,17 @@ TreeAnswer Tree::run() {
     cells += batch.size();
     std::vector<Outcome> outcomes(batch.size());
     oneapi::tbb::parallel_for(std::size_t{0}, batch.size(),
-                              [&](std::size_t i) { outcomes[i] = work(batch[i], answer.boards); });
+                              [&](std::size_t i) { outcomes[i] = work(batch[i], answer.worth); });
     for (std::size_t i = 0; i < batch.size(); ++i) {
       const Outcome& o = outcomes[i];
       answer.nodes += o.nodes;
       answer.tolerance_m = std::min(answer.tolerance_m, o.tolerance_m);
       answer.upper_bound = std::max(answer.upper_bound, o.unresolved_bound);
       unresolved += o.unresolved;
-      if (o.boards > answer.boards) {
+      if (o.worth > answer.worth) {
         unresolved = 0;
         answer.found = true;
-        answer.boards = o.boards;
+        answer.worth = o.worth;
         answer.pose = *o.pose;
       }
       const RollCell& cell = batch[i];
@@ -358,7 +463,11 @@ TreeAnswer Tree::run() {
       }
     }
   }
-  answer.upper_bound = std::max(answer.upper_bound, answer.boards);
+  if (!answer.found && !queue.empty() && out_of_time() && question_.grown_m == 0) {
+    fall_back(answer);
+  }
+  answer.upper_bound = std::max(answer.upper_bound, answer.worth);
+  answer.whole = queue.empty() || queue.top().bound <= answer.worth;
   if (!queue.empty()) {
     answer.upper_bound = std::max(answer.upper_bound, queue.top().bound);
   }

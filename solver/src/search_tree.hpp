@@ -9,9 +9,9 @@
 
 namespace flitchwise::solver {
 
-/// What the tree is asked: is there a pose with more than `boards` boards, all grown by `grown_m`?
+/// What the tree is asked: is there a pose worth more than `worth`, all boards grown by `grown_m`?
 struct TreeQuestion {
-  int boards = 0;          ///< known to be possible (0 at first)
+  Worth worth = 0;         ///< known to be possible (0 at first)
   double grown_m = 0;      ///< boards must fit when grown by this
   double tolerance_m = 0;  ///< cells that move the surface by a small part of it are not split
   double held_m = 0;  ///< prune, where that is cheap, only if a log that much larger gives no more either
@@ -21,12 +21,13 @@ struct TreeQuestion {
 };
 
 struct TreeAnswer {
-  bool found = false;       ///< a pose with more boards than known at first
+  bool found = false;       ///< a pose worth more than known at first
   Pose pose;                ///< the best one, if found
-  int boards = 0;           ///< its boards
-  int upper_bound = 0;      ///< no pose gives more
+  Worth worth = 0;          ///< of it
+  Worth upper_bound = 0;    ///< no pose is worth more
   double tolerance_m = 0;   ///< even if the log were this much larger all round
   std::uint64_t nodes = 0;  ///< cells bounded
+  bool whole = false;       ///< every cell was looked at: `upper_bound` is what the question's log gives
 };
 
 /// Deterministic unless the time limit ends it.

@@ -79,34 +79,50 @@ RolledSection::RolledSection(const Section& section, double roll_rad)
   flanks_rise_ = walk(1, left_) && walk(-1, right_);
 }
 
-template <typename Pick>
-double RolledSection::Flank::extreme(double z_low_m, double z_high_m, Pick pick) const {
-  const auto y_at = [&](std::size_t next, double z) {
-    const std::size_t i = std::clamp<std::size_t>(next, 1, z_m.size() - 1);
-    return y_m[i - 1] + (y_m[i] - y_m[i - 1]) * (z - z_m[i - 1]) / (z_m[i] - z_m[i - 1]);
-  };
-  const auto first = std::upper_bound(z_m.begin(), z_m.end(), z_low_m);
-  auto next = static_cast<std::size_t>(first - z_m.begin());
-  double found = y_at(next, z_low_m);
-  for (; next < z_m.size() && z_m[next] < z_high_m; ++next) {
-    found = pick(found, y_m[next]);
-  }
-  return pick(found, y_at(next, z_high_m));
+double RolledSection::Band::drawn_back_m(double z_m) const {
+  const double inside_m = std::min(z_m - low_m, high_m - z_m);
+  return chamfer.up_m > 0 ? chamfer.across_m * std::max(0.0, 1 - inside_m / chamfer.up_m) : 0;
 }
 
-Interval RolledSection::free_over(double z_low_m, double z_high_m) const {
+/// `outwards` is 1 for the flank at high y and -1 for the other.
+template <typename Pick>
+double RolledSection::Flank::extreme(const Band& band, double outwards, Pick pick) const {
+  const auto y_at = [&](std::size_t next, double z) {
+    const std::size_t i = std::clamp<std::size_t>(next, 1, z_m.size() - 1);
+    const double y = y_m[i - 1] + (y_m[i] - y_m[i - 1]) * (z - z_m[i - 1]) / (z_m[i] - z_m[i - 1]);
+    return y + outwards * band.drawn_back_m(z);
+  };
+  const auto next_to = [&](double z) {
+    return static_cast<std::size_t>(std::upper_bound(z_m.begin(), z_m.end(), z) - z_m.begin());
+  };
+  std::size_t next = next_to(band.low_m);
+  double found = y_at(next, band.low_m);
+  for (; next < z_m.size() && z_m[next] < band.high_m; ++next) {
+    found = pick(found, y_m[next] + outwards * band.drawn_back_m(z_m[next]));
+  }
+  found = pick(found, y_at(next, band.high_m));
+  if (band.chamfer.up_m > 0) {  // where the chamfers end, the width bends
+    for (const double z : {band.low_m + band.chamfer.up_m, band.high_m - band.chamfer.up_m}) {
+      found = pick(found, y_at(next_to(z), z));
+    }
+  }
+  return found;
+}
+
+Interval RolledSection::free_over(double z_low_m, double z_high_m, const Chamfer& chamfer) const {
   if (z_low_m < bottom_m_ || z_high_m > top_m_) {
     return {};
   }
+  const Band band{z_low_m, z_high_m, chamfer};
   if (!flanks_rise_) {
-    return free_over_any(z_low_m, z_high_m);
+    return free_over_any(band);
   }
   const auto lower = [](double a, double b) { return std::min(a, b); };
   const auto higher = [](double a, double b) { return std::max(a, b); };
-  return {right_.extreme(z_low_m, z_high_m, higher), left_.extreme(z_low_m, z_high_m, lower)};
+  return {right_.extreme(band, -1, higher), left_.extreme(band, 1, lower)};
 }
 
-Interval RolledSection::free_over_any(double z_low_m, double z_high_m) const {
+Interval RolledSection::free_over_any(const Band& band) const {
   // Going round with the angle, wood lies at lower y than a rising edge and at higher y than a falling one.
   // If every part of a falling edge in the layer lies at y <= low and every part of a rising one at y >=
   // high, no edge enters the rectangle between them and it has a falling edge beside it: it is all wood.
@@ -115,18 +131,20 @@ Interval RolledSection::free_over_any(double z_low_m, double z_high_m) const {
   for (Eigen::Index k = 0; k < n; ++k) {
     const Eigen::Index next = (k + 1) % n;
     const double rise = z_m_[next] - z_m_[k];
-    const double from = std::max(std::min(z_m_[k], z_m_[next]), z_low_m);
-    const double to = std::min(std::max(z_m_[k], z_m_[next]), z_high_m);
+    const double from = std::max(std::min(z_m_[k], z_m_[next]), band.low_m);
+    const double to = std::min(std::max(z_m_[k], z_m_[next]), band.high_m);
     if (from > to || rise == 0) {
       continue;  // a level edge's ends belong to its neighbours, too
     }
     const double slope = (y_m_[next] - y_m_[k]) / rise;
-    const double y_from = y_m_[k] + slope * (from - z_m_[k]);
-    const double y_to = y_m_[k] + slope * (to - z_m_[k]);
-    if (rise > 0) {
-      free.high = std::min({free.high, y_from, y_to});
-    } else {
-      free.low = std::max({free.low, y_from, y_to});
+    for (const double bend : {from, to, band.low_m + band.chamfer.up_m, band.high_m - band.chamfer.up_m}) {
+      const double z = std::clamp(bend, from, to);
+      const double y = y_m_[k] + slope * (z - z_m_[k]);
+      if (rise > 0) {
+        free.high = std::min(free.high, y + band.drawn_back_m(z));
+      } else {
+        free.low = std::max(free.low, y - band.drawn_back_m(z));
+      }
     }
   }
   return free;

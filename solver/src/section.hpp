@@ -16,6 +16,12 @@ struct Interval {
   double width() const { return high - low; }
 };
 
+/// The corner that a board may lack at a long edge: a triangle with these legs.
+struct Chamfer {
+  double across_m = 0;
+  double up_m = 0;
+};
+
 /// The planning outline at one x: a polygon that is star-shaped about its own centre, angles ascending.
 struct Section {
   double x_m = 0;
@@ -50,17 +56,27 @@ class RolledSection {
   /// Largest lateral interval that is free over the whole layer z_low..z_high (bench frame); empty when the
   /// layer reaches beyond the outline. Exact for outlines that every level line cuts once; for others it is
   /// never too wide.
-  Interval free_over(double z_low_m, double z_high_m) const;
+  Interval free_over(double z_low_m, double z_high_m) const { return free_over(z_low_m, z_high_m, {}); }
+  /// The same where the layer's four corners may be missing: the interval's ends are those of the whole
+  /// section, its corners off.
+  Interval free_over(double z_low_m, double z_high_m, const Chamfer& chamfer) const;
 
  private:
+  /// A layer and how much it draws back from its full width at a height.
+  struct Band {
+    double low_m = 0;
+    double high_m = 0;
+    Chamfer chamfer;
+    double drawn_back_m(double z_m) const;
+  };
   /// Corners of one flank, z ascending. Valid only while `flanks_rise_`.
   struct Flank {
     std::vector<double> y_m;
     std::vector<double> z_m;
     template <typename Pick>
-    double extreme(double z_low_m, double z_high_m, Pick pick) const;
+    double extreme(const Band& band, double outwards, Pick pick) const;
   };
-  Interval free_over_any(double z_low_m, double z_high_m) const;
+  Interval free_over_any(const Band& band) const;
 
   Eigen::ArrayXd y_m_;
   Eigen::ArrayXd z_m_;

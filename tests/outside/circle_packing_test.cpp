@@ -71,7 +71,7 @@ TEST_CASE("unit squares in parallel rows, one row in the middle: OEIS A125228") 
     const auto diameter_m = 2 * static_cast<double>(i + 1) * kUnit_m;
     const solver::Job job = solver::make_job(disc_log(diameter_m), {target}, plain_options());
     solver::RolledLog log(job, 0);
-    CHECK(solver::boards_at(log, {0, 0, kUnit_m / 2}, 0) == kCentredRows.at(i));
+    CHECK(solver::worth_at(log, {0, 0, kUnit_m / 2, solver::endless_stack(job)}, 0) == kCentredRows.at(i));
   }
 }
 

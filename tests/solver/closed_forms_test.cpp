@@ -114,8 +114,8 @@ TEST_CASE("every flitch of a cylinder and of a cone is as wide as its outer face
       for (double low_m = -s.radius_m + 0.001; low_m + s.thickness_m < s.radius_m; low_m += 0.011) {
         CAPTURE(s.radius_m, taper, low_m);
         const double outer_m = std::max(std::abs(low_m), std::abs(low_m + s.thickness_m));
-        solver::Layer layer(log, {low_m, low_m + s.thickness_m, 0}, 0);
-        CHECK_THAT(layer.widest_at(0, 0), WithinAbs(slab_width_m(s.radius_m, outer_m), 20 * kCircle_m));
+        solver::Layer layer(log, {low_m, low_m + s.thickness_m, 0}, job.kinds.front(), 0);
+        CHECK_THAT(layer.widest_at(0), WithinAbs(slab_width_m(s.radius_m, outer_m), 20 * kCircle_m));
       }
     }
   }
@@ -144,13 +144,13 @@ TEST_CASE("a swept cylinder gives the exact intersection of its sections") {
       }
     }
     solver::RolledLog upright(job, 0);
-    CHECK_THAT(solver::Layer(upright, {low_m, high_m, 0}, 0).widest_at(0, 0),
+    CHECK_THAT(solver::Layer(upright, {low_m, high_m, 0}, job.kinds.front(), 0).widest_at(0),
                WithinAbs(upright_m, 20 * kCircle_m));
     // Bow in the flitch's own plane: the strip loses all of the sweep, and no yaw helps.
     const double outer_m = std::max(std::abs(low_m), std::abs(high_m));
     const double lying_m = slab_width_m(shape.radius_m, outer_m) - shape.c_sweep_m;
     solver::RolledLog lying(job, quarter);
-    CHECK_THAT(solver::Layer(lying, {low_m, high_m, 0}, 0).widest_at(0, 0),
+    CHECK_THAT(solver::Layer(lying, {low_m, high_m, 0}, job.kinds.front(), 0).widest_at(0),
                WithinAbs(lying_m, 20 * kCircle_m));
   }
 }

@@ -66,8 +66,8 @@ inline ReportedLog made_by_hand() {
     made.plan.boards.push_back(board);
   }
   made.plan.margin_m = 0.00321;
-  made.plan.proof = {2, 3, 2, 3, 0.0015, false, 77, 0.1};
-  made.tolerance = {0.00249, 0.0131};
+  made.plan.proof = {2, 3, 2, 3, 0.0015, false, 77, 0.1, 0.0042, true};
+  made.tolerance = {0.00249, 0.0131, 0.02};
   made.sheet.kit_name = "two-piece ladder rail";
   made.sheet.opening_reason = "the topmost plane that leaves wood for every screw";
   made.sheet.rail_height_m = 0.12;

@@ -157,10 +157,11 @@ TEST_CASE("plan.json has the keys of its format and no others") {
                                    "volume_m3", "seen_share", "bark_mm", "residual_mm", "pith", "knots",
                                    "stations"});
   CHECK(keys(json["opening"]) == Names{"roll_deg", "plane", "height_small_end_mm", "height_large_end_mm",
-                                       "tolerance_small_end_mm", "tolerance_large_end_mm", "rail_height_mm"});
+                                       "tolerance_small_end_mm", "tolerance_large_end_mm",
+                                       "tolerance_roll_deg", "rail_height_mm"});
   CHECK(keys(json["opening"]["plane"]) == Names{"point_mm", "normal"});
-  CHECK(keys(json["proof"]) ==
-        Names{"boards", "upper_bound", "value", "upper_value", "tolerance_mm", "proven"});
+  CHECK(keys(json["proof"]) == Names{"boards", "upper_bound", "value", "upper_value", "tolerance_mm",
+                                     "proven", "margin_bound_mm", "margin_proven"});
   CHECK(keys(json["boards"][0]) ==
         Names{"id", "target", "size_mm", "corners_mm", "flitch", "on_edge", "grain_slope", "margin_mm"});
   CHECK(keys(json["cuts"][0]) == Names{"order", "piece", "rests_on", "plane", "saw_depth_mm", "width_mm"});
@@ -202,7 +203,9 @@ TEST_CASE("the numbers of plan.json are those of the plan") {
                                {"value", 2.0},
                                {"upper_value", 3.0},
                                {"tolerance_mm", 1.5},
-                               {"proven", false}}));
+                               {"proven", false},
+                               {"margin_bound_mm", 4.2},
+                               {"margin_proven", true}}));
   CHECK(json["boards"][1]["size_mm"] == Json({50.0, 150.0, 3000.0}));
   CHECK(json["boards"][1]["flitch"] == 2);
   CHECK(json["boards"][1]["corners_mm"][6] == Json({3000.0, -75.0, 29.0}));
@@ -300,7 +303,7 @@ TEST_CASE("the short answer says first what matters") {
   std::string text = short_answer(made.report());
   CHECK_THAT(text, Catch::Matchers::StartsWith("2 boards of 50x150x3000 mm"));
   CHECK_THAT(text, Contains("Not proven: between 2 and 3"));
-  CHECK_THAT(text, Contains("3.2 mm further in"));
+  CHECK_THAT(text, Contains("up to 3.2 mm smaller all round"));
   CHECK_THAT(text, Contains("! The bark's thickness is assumed."));
   CHECK_THAT(text, Contains("leave the log as it lies"));
   CHECK_THAT(text, Contains("small end: 68 mm below the top"));
@@ -314,7 +317,7 @@ TEST_CASE("the short answer says first what matters") {
     CHECK(text.size() <= 100);
   }
   made.log.pith.source = Pith::Source::photo;
-  made.plan.proof = {2, 2, 2, 2, 0.0015, true, 77, 0.1};
+  made.plan.proof = {2, 2, 2, 2, 0.0015, true, 77, 0.1, 0, false};
   made.sheet.roll_rad = -0.646;
   made.sheet.bark_walk_m = -0.142;
   text = short_answer(made.report());

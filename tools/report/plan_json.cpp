@@ -146,6 +146,7 @@ Json opening_json(const Report& report) {
           {"height_large_end_mm", tenths_mm(sheet.large_end.above_pith_m)},
           {"tolerance_small_end_mm", tenths_mm(report.tolerance.small_end_m)},
           {"tolerance_large_end_mm", tenths_mm(report.tolerance.large_end_m)},
+          {"tolerance_roll_deg", rounded(degrees(report.tolerance.roll_rad), kHundredth)},
           {"rail_height_mm", tenths_mm(sheet.rail_height_m)}};
 }
 
@@ -155,7 +156,9 @@ Json proof_json(const solver::Proof& proof) {
           {"value", rounded(proof.value, kThousandth)},
           {"upper_value", rounded(proof.upper_value, kThousandth)},
           {"tolerance_mm", hundredths_mm(proof.tolerance_m)},
-          {"proven", proof.proven}};
+          {"proven", proof.proven},
+          {"margin_bound_mm", proof.margin_bound_m > 0 ? tenths_mm(proof.margin_bound_m) : Json(nullptr)},
+          {"margin_proven", proof.margin_proven}};
 }
 
 Json boards_json(const solver::SawPlan& plan) {

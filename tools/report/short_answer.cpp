@@ -12,6 +12,28 @@ namespace {
 
 constexpr double kNoPlayM = 0.0005;  // less cannot be marked or measured at a log
 
+/// The board whose wide face lies steepest to the pith line.
+std::string grain_text(const solver::SawPlan& plan) {
+  constexpr double kStraight = 0.001;  // 1 in 1000: nobody tells it from straight
+  const auto steepest =
+      std::max_element(plan.boards.begin(), plan.boards.end(),
+                       [](const auto& a, const auto& b) { return a.grain_slope < b.grain_slope; });
+  if (steepest == plan.boards.end() || steepest->grain_slope < kStraight) {
+    return "";
+  }
+  return "  Grain: at most 1 in " + fixed(std::floor(1 / steepest->grain_slope), 0) +
+         " off the line from pith to pith (board " + steepest->id + ").\n";
+}
+
+/// Rounded down: a tolerance may be used up.
+std::string roll_play_text(double tolerance_rad) {
+  constexpr double kTen = 10;
+  constexpr double kLeastRollDeg = 0.1;  // no phone's inclinometer reads closer than this
+  const double tenths = std::floor(degrees(tolerance_rad) * kTen) / kTen;
+  return tenths < kLeastRollDeg ? "; exactly: a board depends on it"
+                                : "; give or take " + fixed(tenths, 1) + " degrees";
+}
+
 std::string boards_text(const Report& report) {
   std::string text = boards_words(report);
   if (report.plan.targets.size() == 1) {
@@ -24,7 +46,8 @@ std::string boards_text(const Report& report) {
   if (const std::string worth = worth_words(report); !worth.empty()) {
     text += "  " + worth + '\n';
   }
-  return text + "  " + proof_words(report) + "\n  " + margin_words(report) + '\n';
+  return text + "  " + proof_words(report) + "\n  " + margin_words(report) + '\n' +
+         grain_text(report.plan);
 }
 
 std::string warnings_text(const Report& report) {
@@ -58,7 +81,7 @@ std::string end_text(const Report& report, const solver::EndMark& mark, double t
 std::string opening_text(const Report& report) {
   const solver::SetupSheet& sheet = report.sheet;
   const bool assumed = report.log.pith.source == Pith::Source::assumed_middle;
-  std::string text = "\nOpening cut\n" + wrapped(roll_words(report), "  Roll      ");
+  std::string text = "\nOpening cut\n" + wrapped(roll_words(report) + roll_play_text(report.tolerance.roll_rad), "  Roll      ");
   text +=
       wrapped(std::string("of the cut line, level across each end face") +
                   (assumed ? "; the pith was not seen, so it is taken to be the middle of the end:" : ":"),

@@ -107,6 +107,8 @@ struct Proof {
   bool proven = false;      ///< value == upper_value
   std::uint64_t nodes = 0;  ///< cells of the search that were bounded
   double seconds = 0;
+  double margin_bound_m = 0;   ///< no plan of this value has a larger margin; 0: not known
+  bool margin_proven = false;  ///< the plan's margin comes within a millimetre of margin_bound_m
 };
 
 struct SawPlan {

@@ -1,0 +1,105 @@
+#include "search_margin.hpp"
+
+#include <algorithm>
+#include <array>
+#include <chrono>
+#include <cmath>
+#include <numbers>
+
+namespace flitchwise::solver {
+namespace {
+
+using std::numbers::pi;
+
+constexpr std::array<double, 4> kMarginSteps_m{0.008, 0.004, 0.002, 0.001};  // bold first: that prunes most
+constexpr double kSameMargin_m = 0.0002;      // margins that differ by less are equal: then less rolling wins
+constexpr std::uint64_t kMarginCells = 96;    // roll cells each of them may look at
+constexpr double kMarginTolerance_m = 0.008;  // and how fine they split
+
+/// (-pi, pi]
+double wrapped(double roll_rad) {
+  return roll_rad - 2 * pi * std::ceil((roll_rad - pi) / (2 * pi));
+}
+
+/// Turned by half a turn, the same planes cut the same boards: take the turn that is less work.
+Pose less_rolled(const Job& job, Pose pose) {
+  pose.roll_rad = wrapped(pose.roll_rad);
+  if (!job.options.as_it_lies && job.options.roll_only_rad.empty() && std::abs(pose.roll_rad) > pi / 2) {
+    pose.roll_rad -= std::copysign(pi, pose.roll_rad);
+    pose.pitch = -pose.pitch;
+    pose.phase_m = -pose.phase_m;
+    std::reverse(pose.stack.begin(), pose.stack.end());
+    for (Lay& lay : pose.stack) {
+      lay.low_m = -lay.low_m - job.kinds[lay.kind].thickness_m;
+    }
+  }
+  return pose;
+}
+
+/// Seconds that are left of those given at first.
+class Clock {
+ public:
+  explicit Clock(double seconds) : seconds_(seconds) {}
+  double left() const {
+    return seconds_ - std::chrono::duration<double>(std::chrono::steady_clock::now() - start_).count();
+  }
+
+ private:
+  double seconds_;
+  std::chrono::steady_clock::time_point start_ = std::chrono::steady_clock::now();
+};
+
+ClimbLimits within(const Clock& clock) {
+  ClimbLimits limits;
+  limits.seconds = std::max(0.0, clock.left());
+  return limits;
+}
+
+}  // namespace
+
+MarginAnswer widest_margin(const Job& job, const Pose& start, Worth worth, double seconds) {
+  const Clock clock(seconds);
+  Climb best = climb(job, start, worth, within(clock));
+  if (best.margin_m < 0) {  // it gives the boards, but only just
+    best = {start, 0};
+  }
+  MarginAnswer answer;
+  TreeQuestion question;
+  question.worth = worth - 1;
+  question.tolerance_m = kMarginTolerance_m;
+  question.first_find = true;
+  question.most_cells = kMarginCells;
+  for (std::size_t i = 0; i < kMarginSteps_m.size() && clock.left() > 0;) {
+    question.grown_m = best.margin_m + kMarginSteps_m.at(i);
+    question.time_limit_s = clock.left();
+    const TreeAnswer wider = ask_tree(job, question);
+    const Climb up = wider.found ? climb(job, wider.pose, worth, within(clock)) : best;
+    if (up.margin_m > best.margin_m) {
+      best = up;
+    } else {
+      if (!wider.found && wider.whole && wider.upper_bound < worth) {
+        answer.bound_m = question.grown_m;
+      }
+      ++i;
+    }
+  }
+  best.pose = less_rolled(job, best.pose);
+  answer.pose = best.pose;
+  answer.margin_m = best.margin_m;
+  const bool chosen = job.options.as_it_lies || !job.options.roll_only_rad.empty();
+  for (const double share : {0.0, 0.5}) {
+    Pose less = best.pose;
+    less.roll_rad *= share;
+    ClimbLimits limits = within(clock);
+    limits.turn = false;
+    const Climb up = chosen ? best : climb(job, less, worth, limits);
+    if (up.margin_m >= std::max(0.0, best.margin_m - kSameMargin_m)) {
+      answer.pose = up.pose;
+      answer.margin_m = up.margin_m;
+      return answer;
+    }
+  }
+  return answer;
+}
+
+}  // namespace flitchwise::solver
