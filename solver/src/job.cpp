@@ -174,7 +174,7 @@ std::vector<Edging> unbeaten(const Job& job, std::vector<Edging> all) {
 /// Every worthwhile choice of boards of one length side by side, up to the log's own width.
 std::vector<Edging> make_menu(Job& job, const LayerKind& kind, std::size_t length) {
   std::vector<Edging> menu;
-  const double most_m = job.solid.largest_width_m;
+  const double most_m = job.solid.largest_width_m + 2 * job.options.tolerance_m;  // the bound's larger log
   std::vector<Item> kinds_of_item;
   for (std::size_t i = 0; i < job.targets.size(); ++i) {
     const Target& target = job.targets[i];

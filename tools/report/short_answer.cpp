@@ -46,8 +46,7 @@ std::string boards_text(const Report& report) {
   if (const std::string worth = worth_words(report); !worth.empty()) {
     text += "  " + worth + '\n';
   }
-  return text + "  " + proof_words(report) + "\n  " + margin_words(report) + '\n' +
-         grain_text(report.plan);
+  return text + "  " + proof_words(report) + "\n  " + margin_words(report) + '\n' + grain_text(report.plan);
 }
 
 std::string warnings_text(const Report& report) {
@@ -81,7 +80,8 @@ std::string end_text(const Report& report, const solver::EndMark& mark, double t
 std::string opening_text(const Report& report) {
   const solver::SetupSheet& sheet = report.sheet;
   const bool assumed = report.log.pith.source == Pith::Source::assumed_middle;
-  std::string text = "\nOpening cut\n" + wrapped(roll_words(report) + roll_play_text(report.tolerance.roll_rad), "  Roll      ");
+  std::string text = "\nOpening cut\n" +
+                     wrapped(roll_words(report) + roll_play_text(report.tolerance.roll_rad), "  Roll      ");
   text +=
       wrapped(std::string("of the cut line, level across each end face") +
                   (assumed ? "; the pith was not seen, so it is taken to be the middle of the end:" : ":"),

@@ -90,8 +90,10 @@ std::string margin_words(const Report& report) {
   if (report.plan.margin_m < kNoPlayM) {
     return "Margin: none beyond the uncertainty that the plan keeps clear of anyway.";
   }
-  return in_units(report.units, "Margin: the wood may lie " + mm(report.plan.margin_m, kTenths) +
-                                    " mm further in, all round, before the first board is lost.");
+  return in_units(report.units,
+                  "Margin: the plan holds if the wood is up to " + mm(report.plan.margin_m, kTenths) +
+                      " mm smaller all round" +
+                      (report.plan.proof.margin_proven ? "; no plan of this worth has much more." : "."));
 }
 
 bool is_rolled(const solver::SetupSheet& sheet) {
