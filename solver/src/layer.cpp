@@ -166,7 +166,7 @@ double Layer::pith_half_m(double x_m) const {
 
 bool Layer::run_of(const Place& place, std::size_t chamfer, const Cut& cut, FreeRun& run) {
   const double middle_x_m = (place.low_x_m + place.high_x_m) / 2;
-  const double least_m = std::max(0.0, kind_->narrowest_m + 2 * grown_m_);
+  const double least_m = cut.any_width ? 0 : std::max(0.0, kind_->narrowest_m + 2 * grown_m_);
   const auto add = [&](std::size_t section) {
     Interval free = free_at(section, chamfer);
     const double x_m = job().sections[section].x_m;
@@ -230,7 +230,7 @@ StripNeed Layer::need_of(const Place& place, double width_m, double widest_m) co
 double Layer::widest_at(std::size_t place) {
   FreeRun run;
   const StripNeed need = need_of(job().places[place], 0, kind_->narrowest_m);
-  if (need.most_yaw < 0 || !run_of(job().places[place], 0, {}, run)) {
+  if (need.most_yaw < 0 || !run_of(job().places[place], 0, {Side::whole, true, -1}, run)) {
     return -1;
   }
   return best_strip(run, need).spare_m;
@@ -293,8 +293,8 @@ Strip Layer::pair_at(std::size_t place, const Fit& left, const Fit& right) {
   const Place& at = job().places[place];
   const double half_m = kind_->kerf_m / 2;
   std::array<FreeRun, 2> runs;
-  run_of(at, left.edging->chamfer, {Side::left, half_m}, runs[0]);
-  run_of(at, right.edging->chamfer, {Side::right, half_m}, runs[1]);
+  run_of(at, left.edging->chamfer, {Side::left, false, half_m}, runs[0]);
+  run_of(at, right.edging->chamfer, {Side::right, false, half_m}, runs[1]);
   const double widest_m = std::max(left.edging->widest_m, right.edging->widest_m);
   const std::array<StripNeed, 2> needs{need_of(at, left.edging->width_m + 2 * grown_m_, widest_m),
                                        need_of(at, right.edging->width_m + 2 * grown_m_, widest_m)};
@@ -321,13 +321,13 @@ Strip Layer::parted(std::size_t place) {
            (strip.worth > best.worth || (strip.worth == best.worth && strip.spare_m > best.spare_m));
   };
   for (const Side side : {Side::left, Side::right}) {
-    for (const Fit& fit : fits_at(place, {side, -1}, false)) {
+    for (const Fit& fit : fits_at(place, {side, false, -1}, false)) {
       best = better(fit.strip) ? fit.strip : best;
     }
   }
   const double half_m = kind_->kerf_m / 2;
-  const std::vector<Fit> lefts = fits_at(place, {Side::left, half_m}, true);
-  const std::vector<Fit> rights = fits_at(place, {Side::right, half_m}, true);
+  const std::vector<Fit> lefts = fits_at(place, {Side::left, false, half_m}, true);
+  const std::vector<Fit> rights = fits_at(place, {Side::right, false, half_m}, true);
   for (const Fit& left : lefts) {
     for (const Fit& right : rights) {
       if (left.edging->worth + right.edging->worth < best.worth) {

@@ -95,6 +95,7 @@ class Layer {
   enum class Side { whole, left, right };
   struct Cut {
     Side side = Side::whole;
+    bool any_width = false;    ///< also where no board of the layer's kind has room
     double least_half_m = -1;  ///< kept from the pith line at least, even where its zone is not in the layer
   };
   /// A group that fits at a place.
