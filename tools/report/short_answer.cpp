@@ -46,7 +46,8 @@ std::string boards_text(const Report& report) {
   if (const std::string worth = worth_words(report); !worth.empty()) {
     text += "  " + worth + '\n';
   }
-  return text + "  " + proof_words(report) + "\n  " + margin_words(report) + '\n' + grain_text(report.plan);
+  return text + "  " + proof_words(report) + "\n" + wrapped(margin_words(report), "  ") +
+         grain_text(report.plan);
 }
 
 std::string warnings_text(const Report& report) {
