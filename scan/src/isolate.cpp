@@ -387,6 +387,19 @@ void to_scan_frame(const Eigen::Vector3d& origin_m, LogCloud& log) {
 
 }  // namespace
 
+std::vector<TrackPoint> rough_track(const Cloud& in_scan, const std::optional<Ground>& ground,
+                                    const IsolateOptions& options) {
+  const auto tracks = find_tracks(make_scene(thin(in_scan, kSceneGridM), ground), options);
+  if (tracks.empty()) {
+    return {};
+  }
+  std::vector<TrackPoint> track = smoothed(tracks.front());
+  for (TrackPoint& t : track) {
+    t.centre_m += in_scan.origin;
+  }
+  return track;
+}
+
 LogCloud isolate(const Cloud& in_scan, const std::optional<Ground>& ground, const IsolateOptions& options) {
   require(options.least_diameter_m > 0 && options.most_diameter_m > options.least_diameter_m,
           "the least and the most diameter of a log must be positive and in this order");

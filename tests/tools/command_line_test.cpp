@@ -1,5 +1,6 @@
 /// What a person sees who plans a good scan, and who mistypes the command.
 
+#include <Eigen/Geometry>
 #include <algorithm>
 #include <catch2/catch.hpp>
 #include <cmath>
@@ -228,6 +229,34 @@ TEST_CASE("look says what a scan shows without planning it", "[command_line]") {
   CHECK_THAT(not_one_sentence(none, 2), Equals(""));
 }
 
+TEST_CASE("two scans of one log are looked at as one, and of two logs as none", "[command_line]") {
+  const Folder folder;
+  const flitchwise::simulate::Simulation scan = short_log();
+  const auto part = [&](double from_m, double to_m) {
+    return kept_points(scan, [&](const Eigen::Vector3d& p) { return p.x() > from_m && p.x() < to_m; });
+  };
+  Points moved = part(0.7, 9);
+  const Eigen::AngleAxisd turn(0.9, Eigen::Vector3d::UnitZ());
+  for (Eigen::Vector3d& p : moved) {
+    p = turn * p + Eigen::Vector3d(1.5, -0.8, 0.2);
+  }
+  const std::string first = folder.write("first.ply", ply_of(part(-9, 1.9)));
+  const std::string second = folder.write("second.ply", ply_of(moved));
+  const Run merged = run_flitchwise({"look", "--bark", "8", first, second});
+  INFO(merged.trouble << merged.out);
+  CHECK(merged.exit_code == 0);
+  CHECK_THAT(merged.out, Contains("first.ply,") && Contains("second.ply: PLY") &&
+                             Contains("2 scans merged; they agree within 1 mm over"));
+  const std::string ground = folder.write("ground.ply", ply_of(bare_ground()));
+  const Run apart = plan(first, folder / "out", {ground});
+  CHECK_THAT(not_one_sentence(apart, 3), Equals(""));
+  CHECK_THAT(apart.trouble, Contains("scan 2 does not fit the others"));
+  const Run missing = plan(first, folder / "out", {folder / "none.ply"});
+  CHECK_THAT(not_one_sentence(missing, 2), Equals(""));
+  CHECK_THAT(missing.trouble, Contains("none.ply"));
+  CHECK_FALSE(std::filesystem::exists(folder / "out"));
+}
+
 TEST_CASE("help is no mistake", "[command_line]") {
   for (const Words& words :
        {Words{"--help"}, Words{"plan", "--help"}, Words{"look", "--help"}, Words{"simulate", "--help"}}) {
@@ -259,7 +288,6 @@ TEST_CASE("a command that is not whole or not known is refused", "[command_line]
 TEST_CASE("options that are not known or given twice are refused", "[command_line]") {
   const Refusals refused;
   CHECK_THAT(refused.run({"--wibble"}).trouble, Contains("--wibble"));
-  CHECK_THAT(refused.run({"another.ply"}).trouble, Contains("another.ply"));
   CHECK_THAT(refused.run({"--kerf", "9", "--kerf", "10"}).trouble, Contains("--kerf"));
   CHECK_THAT(refused.run({"--kerf"}).trouble, Contains("--kerf"));
 }

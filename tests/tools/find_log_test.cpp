@@ -107,6 +107,23 @@ TEST_CASE("a log too long to be one makes it ask about the unit", "[find_log]") 
   CHECK_THAT(found.log_cloud.message, Contains("would be 26 m") && Contains("another unit?"));
 }
 
+TEST_CASE("a log too thin to be one makes it ask about the unit", "[find_log]") {
+  const simulate::Simulation scan = short_log();  // 0.28 m thick
+  const auto message = [&](double units_per_m, double metres_per_unit) {
+    ScanRequest request;
+    request.metres_per_unit = metres_per_unit;
+    const FoundLog found = find_log(cloud_of_points(scan.scan.points_m, units_per_m), request);
+    CHECK(found.log_cloud.status == Status::no_log);
+    return found.log_cloud.message;
+  };
+  constexpr double kInch = 0.0254;
+  // A file in feet, said to be in inches: a twelfth of its size.
+  CHECK_THAT(message(1 / 0.3048, kInch), Contains("the log would be 2") && Contains(" mm thick and 21") &&
+                                             Contains("Is the file in feet?") && Contains("--unit ft"));
+  // A scale that no unit explains: an eighth.
+  CHECK_THAT(message(1. / 8, 1), Contains("mm thick") && Contains("--scale-length"));
+}
+
 TEST_CASE("a known distance is read as people write it", "[find_log]") {
   const ScalePoints points = scale_points_of("1.5, -2,0.5 : 4.5,2,0.5 = 2500");
   CHECK(points.first == Eigen::Vector3d(1.5, -2, 0.5));

@@ -234,6 +234,64 @@ void ask_about_size(FoundLog& found) {
                             "log's length by tape with --scale-length.";
 }
 
+struct Unit {
+  const char* word;    ///< of --unit; empty for none
+  const char* plural;  ///< in words
+  double metres;
+};
+
+/// Other scales at which the file might hold a log: the units that files have, and ten times the stated one,
+/// as programs that know no scale may have it.
+std::vector<Unit> other_units(double stated) {
+  std::vector<Unit> units = {{"m", "metres", 1},
+                             {"cm", "centimetres", 0.01},
+                             {"mm", "millimetres", 0.001},
+                             {"ft", "feet", 0.3048},
+                             {"in", "inches", 0.0254}};
+  std::erase_if(units, [&](const Unit& unit) { return std::abs(unit.metres / stated - 1) < kScaleSettled; });
+  units.push_back({"", "", 10 * stated});
+  return units;
+}
+
+/// Of the middle of the track.
+double thickness_m(const scan::LogCloud& log) {
+  std::vector<double> radii;
+  for (const scan::TrackPoint& t : log.track) {
+    radii.push_back(t.radius_m);
+  }
+  std::sort(radii.begin(), radii.end());
+  return radii.empty() ? 0 : 2 * radii[radii.size() / 2];
+}
+
+/// Asks about the unit when a scene of plausible size holds a log only if its unit is another one.
+void ask_about_log(const scan::Cloud& in_file, const ScanRequest& request, FoundLog& found) {
+  constexpr double kUsualLogM =
+      0.35;  // thick; of several units that would do, the one nearest to it is named
+  const double stated = stated_scale(request);
+  double least_odd = std::numeric_limits<double>::max();
+  for (const Unit& unit : other_units(stated)) {
+    const double size_m = extent(in_file) * unit.metres;
+    if (size_m > kWidestSceneM || size_m < kNarrowestSceneM) {
+      continue;
+    }
+    const FoundLog other = find_at(in_file, request, unit.metres);
+    const double odd = std::abs(std::log(thickness_m(other.log_cloud) / kUsualLogM));
+    if (other.log_cloud.status == scan::LogCloud::Status::no_log || odd >= least_odd) {
+      continue;
+    }
+    least_odd = odd;
+    const double ratio = stated / unit.metres;
+    const std::string question =
+        *unit.word == '\0'
+            ? std::string("Is that its scale? Name the file's unit with --unit")
+            : std::string("Is the file in ") + unit.plural + "? Name it with --unit " + unit.word;
+    found.log_cloud.message = "With this unit the log would be " +
+                              rough_size(thickness_m(other.log_cloud) * ratio) + " thick and " +
+                              rough_size(length_m(other.log_cloud) * ratio) + " long. " + question +
+                              ", or give the log's length by tape with --scale-length.";
+  }
+}
+
 /// Whether both points lie in the box round the scan, give or take what a person misses by when picking.
 bool holds_both(const scan::Cloud& in_file, const ScalePoints& points) {
   constexpr float kMiss = 0.05F;  // of the longest side
@@ -275,12 +333,26 @@ FoundLog find_log(const scan::Cloud& in_file, const ScanRequest& as_asked, const
         "coordinates.";
     return found;
   }
-  if (worth_a_search(extent(cloud) * stated_scale(request))) {
+  const bool searched = worth_a_search(extent(cloud) * stated_scale(request));
+  if (searched) {
     found = find_at(cloud, request, stated_scale(request));
   }
   ask_about_unit(cloud, request, found);
   ask_about_size(found);
+  if (searched && !request.near_in_file && found.log_cloud.status == scan::LogCloud::Status::no_log &&
+      found.log_cloud.track.empty()) {
+    ask_about_log(cloud, request, found);
+  }
   return found;
+}
+
+double rough_scale(const scan::Cloud& in_file, const ScanRequest& request, const scan::FileFrame& stated) {
+  const double as_stated = stated_scale(completed(request, stated));
+  if (!request.scale_length_m) {
+    return as_stated;
+  }
+  const FoundLog found = find_log(in_file, request, stated);
+  return found.log_cloud.track.empty() ? as_stated : found.oriented.scale;
 }
 
 }  // namespace flitchwise

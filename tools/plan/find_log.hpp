@@ -20,4 +20,7 @@ struct FoundLog {
 FoundLog find_log(const scan::Cloud& in_file, const ScanRequest& as_asked,
                   const scan::FileFrame& stated = {});
 
+/// Metres a file unit, as far as it can be told from one scan that may show but a part of the log.
+double rough_scale(const scan::Cloud& in_file, const ScanRequest& request, const scan::FileFrame& stated);
+
 }  // namespace flitchwise

@@ -1,11 +1,9 @@
 #include "plan/model_log.hpp"
 
-#include <cmath>
-
 #include "flitchwise/scan/fit.hpp"
-#include "flitchwise/scan/read.hpp"
 #include "flitchwise/scan/seams.hpp"
 #include "plan/find_log.hpp"
+#include "plan/read_scans.hpp"
 #include "plan/scan_warnings.hpp"
 
 namespace flitchwise {
@@ -18,15 +16,13 @@ scan::FitOptions fit_options(const ScanRequest& request) {
   return options;
 }
 
-scan::ReadOptions read_options(const OnStage& on_stage) {
-  constexpr double kPercent = 100;
-  scan::ReadOptions options;
-  if (on_stage) {
-    options.on_progress = [&](double share) {
-      on_stage("reading the scan, " + std::to_string(std::lround(share * kPercent)) + " %");
-    };
+/// As the person named them, with commas between.
+std::string names_of(const std::vector<std::filesystem::path>& files) {
+  std::string names;
+  for (const auto& file : files) {
+    names += (names.empty() ? "" : ", ") + file.string();
   }
-  return options;
+  return names;
 }
 
 ModelledLog will_not_do(ModelledLog result, const std::string& message) {
@@ -41,12 +37,16 @@ ModelledLog model_log(const ScanRequest& request, const OnStage& on_stage) {
   const auto stage = [&](std::string_view name) { on_stage ? on_stage(name) : void(); };
   ModelledLog result;
 
-  stage("reading the scan");
-  const scan::ReadResult file = scan::read(request.file, read_options(on_stage));
+  const ReadScans scans = read_scans(request, on_stage);
+  const scan::ReadResult& file = scans.all;
+  result.scan.file = names_of(request.files);
+  if (!scans.why_not.empty()) {
+    return will_not_do(std::move(result), scans.why_not);
+  }
 
   stage("finding the log");
   const FoundLog found = find_log(file.cloud, request, file.frame);
-  result.scan = {request.file.string(),
+  result.scan = {names_of(request.files),
                  file.format,
                  file.points_read,
                  found.oriented.scale,
@@ -71,6 +71,9 @@ ModelledLog model_log(const ScanRequest& request, const OnStage& on_stage) {
   result.outcome = ModelledLog::Outcome::done;
   result.log = std::move(fitted.log);
   result.warnings = scan_warnings(request, file, found, result.log, seams, fitted.warnings);
+  if (!scans.note.empty()) {
+    result.warnings.push_back(scans.note);
+  }
   return result;
 }
 

@@ -25,7 +25,7 @@ struct ScalePoints {
 
 /// What the person says of the scan. Lengths in metres.
 struct ScanRequest {
-  std::filesystem::path file;
+  std::vector<std::filesystem::path> files;  ///< one or more of one log, which are merged
   std::optional<double> bark_m;
   std::string species;                      ///< empty: unknown
   std::optional<double> scale_length_m;     ///< tape measure of the log's length, which settles the scale

@@ -46,9 +46,9 @@ Eigen::Vector3d point_of(const std::string& word) {
 void add_scan_options(CLI::App& command, ScanWords& words) {
   command
       .add_option(
-          "SCAN", words.scan,
+          "SCAN", words.scans,
           "Scan file: points in PLY, PCD, LAS, E57, OBJ or XYZ text, a mesh in PLY, OBJ, STL, glTF or "
-          "GLB, or a folder of depth frames")
+          "GLB, or a folder of depth frames; several of one log, lying as it lay, are merged")
       ->required();
   command.add_option("--bark", words.bark_mm, "Bark thickness in mm, measured at the ends");
   command.add_option("--species", words.species, "Species, for bark thickness and weight, e.g. larch");
@@ -70,7 +70,7 @@ void add_scan_options(CLI::App& command, ScanWords& words) {
 
 ScanRequest scan_request_of(const ScanWords& words, const CLI::App& command) {
   ScanRequest request;
-  request.file = words.scan;
+  request.files.assign(words.scans.begin(), words.scans.end());
   request.species = words.species;
   request.allow_unseen_ends = words.allow_unseen_ends;
   if (command.count("--bark") > 0) {

@@ -3,6 +3,7 @@
 
 #include <CLI/CLI.hpp>
 #include <string>
+#include <vector>
 
 #include "plan/model_log.hpp"
 
@@ -10,7 +11,7 @@ namespace flitchwise {
 
 /// The options as the person writes them: millimetres and words.
 struct ScanWords {
-  std::string scan;
+  std::vector<std::string> scans;
   double bark_mm = 0;
   std::string species;
   double scale_length_mm = 0;

@@ -16,7 +16,7 @@ namespace flitchwise::report {
 
 /// Where the points came from.
 struct ScanInfo {
-  std::string file;    ///< as the user named it
+  std::string file;    ///< as the user named it; several with commas between
   std::string format;  ///< in words: "PLY, binary little endian"
   std::uint64_t points_read = 0;
   double scale = 1;          ///< metres for one unit of the file

@@ -1,0 +1,63 @@
+#pragma once
+/// Lays one scan of a log onto another.
+
+#include <Eigen/Geometry>
+#include <vector>
+
+#include "flitchwise/scan/isolate.hpp"
+#include "pcl/pcl_registration.hpp"
+
+namespace flitchwise::scan {
+
+/// What the alignment needs of a scan: z up, metres, about its own middle.
+struct AlignView {
+  Eigen::Isometry3d view_from_file = Eigen::Isometry3d::Identity();  ///< of the file's points in metres
+  SurfacePoints coarse;                                              ///< the whole scene
+  SurfacePoints fine;                                                ///< the whole scene
+  SurfacePoints log;              ///< of `fine`; all that stands off the ground if no log was found
+  std::vector<TrackPoint> track;  ///< of the log, if one was found
+  bool has_ground = false;        ///< which says which way is up
+};
+
+/// `in_metres`: the file's points times their unit.
+AlignView align_view(const Cloud& in_metres);
+
+/// How well two scans lie on each other at a pose.
+struct Fit {
+  Eigen::Isometry3d onto_from_from = Eigen::Isometry3d::Identity();  ///< between the views
+  double overlap_share =
+      0;  ///< of the log's points in the scan with fewer: the other has a surface at their place
+  double fit_share = 0;   ///< of those, the surfaces are one
+  double residual_m = 0;  ///< median distance between the surfaces where they are one
+  double play_m = 0;      ///< one standard deviation of the pose at the log
+  double scale = 1;       ///< by which the scan would have to grow to fit best
+};
+
+/// Two views, which must outlive it, to be laid onto each other.
+class Aligner {
+ public:
+  Aligner(const AlignView& onto, const AlignView& from);
+  /// The pose of one frame that both files share, judged as it is.
+  Fit as_given() const;
+  /// The best poses, best first, all of them different; empty if there is none to judge.
+  std::vector<Fit> search() const;
+  /// Laid on as closely as the scans allow.
+  Fit refined(const Fit& fit) const;
+
+ private:
+  Fit judged(const Eigen::Isometry3d& pose) const;
+  const AlignView& onto_;
+  const AlignView& from_;
+  RegistrationTarget onto_target_;
+  RegistrationTarget from_target_;
+  SurfacePoints sample_;        ///< to find the pose
+  SurfacePoints large_sample_;  ///< to settle and to judge it
+};
+
+bool fits(const Fit& fit);   ///< they share enough and lie on the same surface
+bool holds(const Fit& fit);  ///< it cannot slide or turn
+
+/// The residual of a frame that both files share is that of the scan's noise.
+bool is_close(const Fit& fit);
+
+}  // namespace flitchwise::scan
