@@ -389,11 +389,12 @@ void to_scan_frame(const Eigen::Vector3d& origin_m, LogCloud& log) {
 
 std::vector<TrackPoint> rough_track(const Cloud& in_scan, const std::optional<Ground>& ground,
                                     const IsolateOptions& options) {
-  const auto tracks = find_tracks(make_scene(thin(in_scan, kSceneGridM), ground), options);
-  if (tracks.empty()) {
+  const Scene scene = make_scene(thin(in_scan, kSceneGridM), ground);
+  const Candidates found = choose(find_tracks(scene, options, std::nullopt), in_scan, options, std::nullopt);
+  if (found.logs == 0) {
     return {};
   }
-  std::vector<TrackPoint> track = smoothed(tracks.front());
+  std::vector<TrackPoint> track = smoothed(found.tracks.front());
   for (TrackPoint& t : track) {
     t.centre_m += in_scan.origin;
   }
