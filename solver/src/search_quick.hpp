@@ -1,0 +1,26 @@
+#pragma once
+/// Short looks at changed questions: how much a log gives, without a proof and without the widest margin.
+
+#include <cstdint>
+#include <optional>
+#include <vector>
+
+#include "flitchwise/log_model.hpp"
+#include "flitchwise/solver/plan.hpp"
+
+namespace flitchwise::solver {
+
+struct QuickSearch {
+  double known_value = 0;   ///< only plans worth more are of interest
+  bool first_find = false;  ///< any of them will do
+  double seconds = 1;       ///< wall time
+  std::uint64_t most_cells =
+      0;  ///< of the search tree, which ends at the same place on every machine; 0: no limit
+};
+
+/// A plan worth more than `known_value`; empty if none was found. Its proof holds nothing but its own boards.
+/// Deterministic unless the time ends it. Throws BadUse as `search` does.
+std::optional<SawPlan> search_quick(const LogModel& log, const std::vector<Target>& targets,
+                                    const SearchOptions& options, const QuickSearch& quick);
+
+}  // namespace flitchwise::solver
