@@ -6,7 +6,7 @@
 #include <numbers>
 
 #include "flitchwise/errors.hpp"
-#include "flitchwise/solver/search.hpp"
+#include "search_quick.hpp"
 
 namespace flitchwise::solver {
 namespace {
@@ -40,23 +40,26 @@ class Searcher {
 
   /// A plan worth more than the known one; empty if none was found.
   std::optional<SawPlan> more(const Question& question) {
-    const double left_s = limits_.time_limit_s - std::chrono::duration<double>(Clock::now() - start_).count();
+    const double left_s = limits_.time_limit_s - passed_s();
     if (left_s <= kLeastTime_s) {
       out_of_time_ = true;
       return std::nullopt;
     }
-    SearchOptions options = question.options;
-    options.time_limit_s = std::min(left_s, limits_.search_limit_s);
-    SawPlan found = search(*question.log, question.targets, options);
-    const double gain = found.value - plan_.value;
-    return found.status == SawPlan::Status::ok && gain > kLeastGain ? std::optional(std::move(found))
-                                                                    : std::nullopt;
+    QuickSearch quick;
+    quick.known_value = plan_.value;
+    quick.first_find = true;
+    quick.seconds = left_s;
+    quick.most_cells = limits_.most_cells;
+    std::optional<SawPlan> found = search_quick(*question.log, question.targets, question.options, quick);
+    out_of_time_ = out_of_time_ || (!found && passed_s() >= limits_.time_limit_s);
+    return found;
   }
   bool out_of_time() const { return out_of_time_; }
 
  private:
-  static constexpr double kLeastTime_s = 0.01;  // a search in less finds nothing
-  static constexpr double kLeastGain = 1e-9;    // sums of values, rounded
+  double passed_s() const { return std::chrono::duration<double>(Clock::now() - start_).count(); }
+
+  static constexpr double kLeastTime_s = 0.001;  // a search in less finds nothing
   const SawPlan& plan_;
   WhatLimitsOptions limits_;
   Clock::time_point start_;
@@ -280,7 +283,6 @@ WhatLimits what_limits(const LogModel& log, const SawPlan& plan, const WhatLimit
   require(plan.status == SawPlan::Status::ok, "what limits a plan is asked of one without boards");
   require(options.time_limit_s >= 0 && options.time_limit_s <= 3600,
           "the time for what limits the plan must lie between 0 and 3600 s");
-  require(options.search_limit_s > 0, "the time for one search must be positive");
   return Looker(log, plan, options).look();
 }
 

@@ -20,7 +20,7 @@ constexpr int kStations = 31;
 constexpr int kAngles = 180;
 constexpr double kHalfMm = 0.0005;
 
-const solver::WhatLimitsOptions kPatient{120, 10};
+const solver::WhatLimitsOptions kPatient{300, 0};
 
 LogModel cylinder(double radius_m, double sigma_m = 0) {
   test::LogShape shape;
@@ -146,7 +146,7 @@ TEST_CASE("every change on an invented log holds when it is searched again", "[w
   solver::SearchOptions options;
   const solver::SawPlan plan = solver::search(log, {target}, options);
   REQUIRE(plan.status == solver::SawPlan::Status::ok);
-  const solver::WhatLimits limits = solver::what_limits(log, plan, {30, 1});
+  const solver::WhatLimits limits = solver::what_limits(log, plan, {300, 96});
   CHECK_FALSE(limits.changes.empty());
   for (const solver::Change& change : limits.changes) {
     CAPTURE(static_cast<int>(change.kind), change.from, change.to);
@@ -181,12 +181,12 @@ TEST_CASE("every change on an invented log holds when it is searched again", "[w
 TEST_CASE("without time, what limits a plan stays open and says so", "[what_limits]") {
   const LogModel log = cylinder(0.15);
   const solver::SawPlan plan = solver::search(log, {{"", 0.05, 0.15, 3.0}});
-  const solver::WhatLimits limits = solver::what_limits(log, plan, {0, 1});
+  const solver::WhatLimits limits = solver::what_limits(log, plan, {0, 96});
   CHECK_FALSE(limits.complete);
   CHECK(limits.changes.empty());
   CHECK_FALSE(limits.next_board);
-  CHECK_THROWS_AS(solver::what_limits(log, plan, {-1, 1}), BadUse);
-  CHECK_THROWS_AS(solver::what_limits(log, solver::SawPlan{}, {1, 1}), BadUse);
+  CHECK_THROWS_AS(solver::what_limits(log, plan, {-1, 96}), BadUse);
+  CHECK_THROWS_AS(solver::what_limits(log, solver::SawPlan{}, {1, 96}), BadUse);
 }
 
 }  // namespace flitchwise

@@ -2,6 +2,7 @@
 /// What stands between a plan and one more board: where wood is missing, and what would have to change.
 
 #include <cstddef>
+#include <cstdint>
 #include <optional>
 #include <vector>
 
@@ -47,8 +48,10 @@ struct WhatLimits {
 };
 
 struct WhatLimitsOptions {
-  double time_limit_s = 2;    ///< for all of it; the answer then holds what was found; [0, 3600]
-  double search_limit_s = 1;  ///< for one search; one that finds nothing by then counts as no gain; > 0
+  double time_limit_s = 2;  ///< for all of it; the answer then holds what was found; [0, 3600]
+  /// Roll cells that one search may look at; one that finds nothing in them counts as no gain, so that the
+  /// answer is the same on every machine that has the time. More find rarer gains. 0: no limit.
+  std::uint64_t most_cells = 96;
 };
 
 constexpr double kMostLarger_m = 0.016;  ///< more wood all round than that is another log
