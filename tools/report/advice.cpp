@@ -1,0 +1,147 @@
+#include "report/advice.hpp"
+
+#include <array>
+#include <cmath>
+#include <numbers>
+
+#include "report/report.hpp"
+#include "report/text.hpp"
+
+namespace flitchwise::report {
+namespace {
+
+using solver::Change;
+using std::numbers::pi;
+
+constexpr double kRounding = 1e-6;  // values are sums
+constexpr int kHundredths = 2;
+
+bool counts_boards(const solver::SawPlan& plan) {
+  for (const solver::Target& target : plan.targets) {
+    if (target.value != plan.targets.front().value) {
+      return false;
+    }
+  }
+  return true;
+}
+
+std::string yield_words(const solver::SawPlan& plan, const Yield& yield) {
+  const std::string boards = counted(static_cast<std::size_t>(yield.boards), "board");
+  return counts_boards(plan) ? boards : boards + " worth " + fixed(yield.value, kHundredths);
+}
+
+/// "give 1 more", "be worth 12.50 more".
+std::string gain_words(const solver::SawPlan& plan, const Change& change) {
+  return counts_boards(plan) ? "give " + std::to_string(change.boards_gained) + " more"
+                             : "be worth " + fixed(change.value_gained, kHundredths) + " more";
+}
+
+/// A board's size made smaller: "4 mm narrower (146 mm)".
+std::string smaller_words(const Change& change, const std::string& how) {
+  const bool fine = change.kind == Change::Kind::thickness || change.kind == Change::Kind::width;
+  const int digits = fine && std::abs(std::remainder(change.to * kMmAMetre, 1)) > kRounding ? 1 : 0;
+  return mm(change.from - change.to) + " mm " + how + " (" + mm(change.to, digits) + " mm)";
+}
+
+std::string change_words(const Report& report, const Change& change) {
+  const solver::SawPlan& plan = report.plan;
+  const std::string gains = " would " + gain_words(plan, change) + ".";
+  const std::string board = plan.targets.size() == 1 ? "A board" : "A " + plan.targets[change.target].name;
+  switch (change.kind) {
+    case Change::Kind::kerf:
+      return "A kerf of " + mm(change.to, 1) + " mm instead of " + mm(change.from, 1) + " mm" + gains;
+    case Change::Kind::width:
+      return board + ' ' + smaller_words(change, "narrower") + gains;
+    case Change::Kind::thickness:
+      return board + ' ' + smaller_words(change, "thinner") + gains;
+    case Change::Kind::length:
+      return board + ' ' + smaller_words(change, "shorter") + gains;
+    case Change::Kind::roll:
+      return "Rolled " + fixed(std::abs(degrees(change.to)), 0) + " degrees " +
+             (change.to > 0 ? "clockwise" : "anticlockwise") + ", as seen from the small end, the log" +
+             gains;
+    case Change::Kind::surface:
+      break;
+  }
+  return "If the wood's surface were known exactly (a better scan, the bark measured), the log could " +
+         gain_words(plan, change) + ".";
+}
+
+std::string spot_words(const Report& report, const solver::BindingSpot& spot) {
+  constexpr double kUnsure_m = 0.003;  // less is as good as seen
+  std::string text = "The next board lacks " + mm(std::max(spot.missing_m, spot.larger_m / 2), 1) +
+                     " mm of wood on the " + side_words(spot.theta_rad + report.sheet.roll_rad) +
+                     " side of the log as it is sawn, " + mm(spot.x_m) + " mm from the small end";
+  if (!spot.seen) {
+    text += ", where the scan did not see the bark";
+  } else if (spot.sigma_m >= kUnsure_m) {
+    text += ", where the surface is only known to " + mm(spot.sigma_m, 1) + " mm";
+  }
+  return text + ".";
+}
+
+}  // namespace
+
+std::string side_words(double theta_rad) {
+  constexpr std::array<const char*, 8> kSides{"left",  "upper left",  "upper", "upper right",
+                                              "right", "lower right", "lower", "lower left"};
+  const double eighths = theta_rad / (pi / 4);
+  const long side = std::lround(eighths) % 8;
+  return kSides.at(static_cast<std::size_t>(side < 0 ? side + 8 : side));
+}
+
+std::string by_eye_words(const Report& report) {
+  if (!report.advice.by_eye) {
+    return {};
+  }
+  const std::string plan =
+      counts_boards(report.plan)
+          ? std::to_string(report.plan.boards.size())
+          : yield_words(report.plan, {static_cast<int>(report.plan.boards.size()), report.plan.value});
+  return "By eye " + yield_words(report.plan, *report.advice.by_eye) + ", this plan " + plan + ".";
+}
+
+std::string crosscut_words(const Report& report, const CrosscutAdvice& crosscut) {
+  std::string parts;
+  for (const int boards : crosscut.of_pieces) {
+    parts += (parts.empty() ? "" : " and ") + std::to_string(boards);
+  }
+  const Yield whole{static_cast<int>(report.plan.boards.size()), report.plan.value};
+  return in_units(
+      report.units,
+      "Cut the log in two first, " + mm(crosscut.x_m) +
+          " mm from the small end: " + yield_words(report.plan, crosscut.yield) + " instead of " +
+          (counts_boards(report.plan) ? std::to_string(whole.boards) : yield_words(report.plan, whole)) +
+          " (" + parts + ").");
+}
+
+std::vector<std::string> limit_words(const Report& report) {
+  std::vector<std::string> words;
+  const Advice& advice = report.advice;
+  bool complete = true;
+  if (advice.limits) {
+    if (advice.limits->next_board) {
+      words.push_back(in_units(report.units, spot_words(report, *advice.limits->next_board)));
+    }
+    for (const Change& change : advice.limits->changes) {
+      words.push_back(in_units(report.units, change_words(report, change)));
+    }
+    complete = advice.limits->complete;
+    if (complete && advice.limits->changes.empty()) {
+      words.emplace_back("No smaller kerf, no smaller board and no other roll was found to give one more.");
+    }
+  }
+  if (advice.crosscut) {
+    complete = complete && advice.crosscut->complete;
+    if (advice.crosscut->yield.value > report.plan.value + kRounding) {
+      words.push_back(crosscut_words(report, *advice.crosscut) + " Plan it with --crosscut-first.");
+    }
+  }
+  if (!complete) {
+    words.push_back("Not everything was tried: the " + fixed(advice.seconds, advice.seconds < 1 ? 1 : 0) +
+                    " s for it were used up; --advice-time gives it more.");
+  }
+  return words;
+}
+
+}  // namespace flitchwise::report

@@ -1,0 +1,48 @@
+#pragma once
+/// What stands beside a plan: what sawing by eye gives, what keeps the next board away, and what would gain
+/// it.
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "flitchwise/solver/plan.hpp"
+#include "flitchwise/solver/what_limits.hpp"
+
+namespace flitchwise::report {
+
+struct Report;
+
+/// Boards and what they are worth together.
+struct Yield {
+  int boards = 0;
+  double value = 0;
+};
+
+/// The log cut in two before it is milled.
+struct CrosscutAdvice {
+  double x_m = 0;              ///< middle of the cut from the small end's innermost full section, log frame
+  Yield yield;                 ///< of both pieces
+  std::vector<int> of_pieces;  ///< boards, small end's piece first
+  bool complete = false;       ///< every place was tried that should be
+};
+
+/// Empty parts were not asked for, or make no sense for this log.
+struct Advice {
+  std::optional<Yield> by_eye;
+  std::optional<solver::WhatLimits> limits;
+  std::optional<CrosscutAdvice> crosscut;
+  double seconds = 0;  ///< time that was given for limits and cross-cut
+};
+
+/// "By eye 8 boards, this plan 10."; empty without that figure.
+std::string by_eye_words(const Report& report);
+/// One sentence a thing: the next board's missing wood, each change that gains, the cross-cut if it gains,
+/// and whether the time ended. In the report's units.
+std::vector<std::string> limit_words(const Report& report);
+/// "upper left": a direction from the middle of the log, in the bench frame, as seen from the small end.
+std::string side_words(double theta_rad);
+/// "Cut the log in two first, 3100 mm from the small end: 14 boards instead of 11 (8 and 6)."
+std::string crosscut_words(const Report& report, const CrosscutAdvice& crosscut);
+
+}  // namespace flitchwise::report
