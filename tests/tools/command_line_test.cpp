@@ -304,6 +304,18 @@ TEST_CASE("a board size that is none is refused with an example", "[command_line
   }
 }
 
+TEST_CASE("boards that nobody can want end in one clear sentence", "[command_line]") {
+  const Refusals refused;
+  CHECK_THAT(refused.run({}, "0x150x3000").trouble, Contains("'0x150x3000' is no board size"));
+  CHECK_THAT(refused.run({}, "50x-150x3000").trouble, Contains("'50x-150x3000' is no board size"));
+  Words many;
+  for (int i = 0; i < 4999; ++i) {
+    many.insert(many.end(), {"--board", "50x" + std::to_string(100 + i % 100) + "x2400"});
+  }
+  CHECK_THAT(refused.run(many).trouble,
+             Contains("there are 5000 board sizes, but at most 60 can be planned at once"));
+}
+
 TEST_CASE("numbers out of range are refused in the unit in which they were given", "[command_line]") {
   const Refusals refused;
   const auto trouble = [&](const std::string& option, const std::string& value) {
@@ -318,6 +330,7 @@ TEST_CASE("numbers out of range are refused in the unit in which they were given
   CHECK_THAT(trouble("--confidence", "-0.1"), Contains("--confidence is -0.1"));
   CHECK_THAT(trouble("--confidence", "5.1"), Contains("between 0 and 5"));
   CHECK_THAT(trouble("--time-limit", "0"), Contains("--time-limit is 0 s"));
+  CHECK_THAT(trouble("--advice-time", "-1"), Contains("--advice-time is -1 s"));
   for (const std::string option : {"--kerf", "--bark", "--scale-length", "--confidence", "--time-limit"}) {
     CHECK_THAT(trouble(option, "nan"), Contains(option));
     CHECK_THAT(trouble(option, "inf"), Contains(option));

@@ -11,6 +11,7 @@
 #include <sstream>
 
 #include "flitchwise/errors.hpp"
+#include "tools/advice_fixture.hpp"
 #include "tools/report_fixture.hpp"
 
 using namespace flitchwise;
@@ -175,6 +176,10 @@ TEST_CASE("plan.json agrees with its schema, and the schema describes every fiel
   const Json schema = Json::parse(file);
   CHECK(schema_breach(Json::parse(plan_json(made_by_hand().report())), schema, "").empty());
   CHECK(schema_breach(Json::parse(plan_json(made_by_solver(3).report())), schema, "").empty());
+  const ReportedLog made = made_by_hand();
+  Report advised = made.report();
+  advised.advice = all_advice();
+  CHECK(schema_breach(Json::parse(plan_json(advised)), schema, "").empty());
 }
 
 TEST_CASE("the numbers of plan.json are those of the plan") {

@@ -16,6 +16,7 @@ namespace flitchwise {
 namespace {
 
 constexpr Limits kKerf{"--kerf", 0, 50, " mm"};
+constexpr Limits kAdviceTime{"--advice-time", 0, 3600, " s"};
 
 /// The options as the person writes them: millimetres and words.
 struct Words {
@@ -24,6 +25,7 @@ struct Words {
   std::string kit;
   double kerf_mm = 0;
   SetupWords setup;
+  double advice_time_s = PlanRequest{}.advice_time_s;
   std::string out = "flitchwise-out";
   PlanRequest request;
 };
@@ -38,6 +40,8 @@ PlanRequest request_of(const Words& words, const CLI::App& command) {
     request.setup.notes.push_back(each.explanation);
   }
   request.search = search_options_of(words.search);
+  require_within(kAdviceTime, words.advice_time_s);
+  request.advice_time_s = words.advice_time_s;
   request.scan = scan_request_of(words.scan, command);
   if (command.count("--kit") > 0) {
     request.kit = words.kit;
@@ -62,6 +66,7 @@ int run(const Words& words, const CLI::App& command) {
   }
   report::Report report{planned.scan,      planned.log,   planned.plan,
                         planned.tolerance, planned.sheet, planned.warnings};
+  report.advice = planned.advice;
   report.units = request.setup.units;
   report.paper = request.setup.paper;
   report.templates = request.setup.templates;
@@ -80,6 +85,8 @@ void add_options(CLI::App& command, Words& words) {
                      "Your equipment: a kit file (TOML); a plain kit is assumed without one");
   command.add_option("--kerf", words.kerf_mm, "Width of the saw cut in mm, if not the kit's");
   add_setup_options(command, words.setup);
+  command.add_option("--advice-time", words.advice_time_s,
+                     "Seconds to look for what would give one more board (default 2; 0: do not look)");
   command.add_option("--out", words.out, "Folder for the files (default flitchwise-out)");
 }
 

@@ -1,6 +1,7 @@
 #include "plan/plan_log.hpp"
 
 #include "flitchwise/solver/search.hpp"
+#include "plan/advise.hpp"
 
 namespace flitchwise {
 namespace {
@@ -56,6 +57,9 @@ PlannedLog plan_log(const PlanRequest& request, const OnStage& on_stage) {
   stage("setting up the rail");
   result.tolerance = solver::height_tolerance(result.log, result.plan);
   result.sheet = solver::set_up(result.log, result.plan, kit, result.tolerance);
+
+  stage("looking for what would give one more board");
+  result.advice = advise(result.log, result.plan, request.advice_time_s);
   result.outcome = PlannedLog::Outcome::done;
   return result;
 }

@@ -23,6 +23,7 @@ struct PlanRequest {
   std::optional<double> kerf_m;
   std::optional<std::filesystem::path> kit;  ///< empty: the plain kit
   SetupRequest setup;
+  double advice_time_s = 2;  ///< for what limits the plan and would gain a board; [0, 3600]
 };
 
 struct PlannedLog {
@@ -34,6 +35,7 @@ struct PlannedLog {
   solver::SawPlan plan;               ///< valid if done
   solver::HeightTolerance tolerance;  ///< valid if done
   solver::SetupSheet sheet;           ///< valid if done
+  report::Advice advice;              ///< valid if done
   std::vector<std::string> warnings;  ///< of the scan and the fit, the gravest first; the sheet has its own
 };
 

@@ -4,6 +4,7 @@
 #include <string>
 #include <vector>
 
+#include "report/advice_json.hpp"
 #include "report/report.hpp"
 #include "report/text.hpp"
 
@@ -320,6 +321,7 @@ std::string plan_json(const Report& report) {
                      {"cuts", cuts_json(report.sheet.cuts)},
                      {"supports", supports_json(report.sheet.supports)},
                      {"setup", setup_json(report.sheet)},
+                     {"advice", advice_json(report.advice, report.plan)},
                      {"warnings", all_warnings(report)}};
   std::string text;
   print(json, "", text);

@@ -11,6 +11,7 @@
 #include "flitchwise/log_model.hpp"
 #include "flitchwise/solver/plan.hpp"
 #include "flitchwise/solver/setup.hpp"
+#include "report/advice.hpp"
 
 namespace flitchwise::report {
 
@@ -37,6 +38,7 @@ struct Report {
   Units units = Units::millimetres;
   Paper paper = Paper::a4;
   bool templates = false;  ///< write templates.pdf too
+  Advice advice;           ///< what stands beside the plan
 };
 
 /// plan.json, version 1: tools/plan.schema.json documents every field.

@@ -46,6 +46,9 @@ std::string boards_text(const Report& report) {
   if (const std::string worth = worth_words(report); !worth.empty()) {
     text += "  " + worth + '\n';
   }
+  if (const std::string by_eye = by_eye_words(report); !by_eye.empty()) {
+    text += "  " + by_eye + '\n';
+  }
   return text + "  " + proof_words(report) + "\n" + wrapped(margin_words(report), "  ") +
          grain_text(report.plan);
 }
@@ -165,6 +168,14 @@ std::string cuts_text(const Report& report) {
   return text;
 }
 
+std::string limits_text(const Report& report) {
+  std::string text;
+  for (const std::string& words : limit_words(report)) {
+    text += wrapped(words, "  - ");
+  }
+  return text.empty() ? text : "\nWhat limits this plan\n" + text;
+}
+
 std::string cautions_text(const Report& report) {
   std::string text = "\nTake care\n";
   for (const std::string& caution : cautions(report)) {
@@ -178,7 +189,7 @@ std::string cautions_text(const Report& report) {
 std::string short_answer(const Report& report) {
   check(report);
   return boards_text(report) + warnings_text(report) + opening_text(report) + supports_text(report) +
-         rail_positions_text(report) + cuts_text(report) + cautions_text(report);
+         rail_positions_text(report) + cuts_text(report) + limits_text(report) + cautions_text(report);
 }
 
 }  // namespace flitchwise::report

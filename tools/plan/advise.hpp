@@ -1,0 +1,17 @@
+#pragma once
+/// What is worked out beside a plan, within a given time.
+
+#include <vector>
+
+#include "flitchwise/log_model.hpp"
+#include "flitchwise/solver/plan.hpp"
+#include "report/advice.hpp"
+
+namespace flitchwise {
+
+/// By eye always; what limits the plan and where a cross-cut would gain within `seconds`, which may be 0.
+/// Only a cut that is not finished in that time makes the answer depend on the machine. Requires: plan.status
+/// is ok and plan came from this log.
+report::Advice advise(const LogModel& log, const solver::SawPlan& plan, double seconds);
+
+}  // namespace flitchwise
