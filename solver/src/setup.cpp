@@ -104,6 +104,7 @@ SetupSheet set_up(const LogModel& log, const SawPlan& plan, const Kit& kit,
   sheet.kit_name = kit.name;
   sheet.kit = kit;
   sheet.opening_reason = opening.reason;
+  sheet.opening_works = opening.rail.works();
   sheet.roll_rad = plan.orientation.roll_rad;
   sheet.bark_walk_m = bark_walk_m(log, sheet.roll_rad);
   place_rail(opening.rail, kit, sheet);

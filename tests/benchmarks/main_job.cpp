@@ -19,25 +19,29 @@ int main(int argc, char** argv) {
   const solver::Target target = board_size(argc > 4 ? argv[4] : "40x120x2400");
   int boards = 0;
   int with_truth = 0;
+  int by_eye = 0;
+  int unrolled = 0;
   std::vector<double> gaps;
   for (std::uint64_t seed = first; seed < first + count; ++seed) {
     try {
       const auto start = std::chrono::steady_clock::now();
       const auto e = testing::judge_main_job(
-          seed, depth ? simulate::depth_scanner() : simulate::photo_scanner(), target, 10);
+          seed, depth ? simulate::depth_scanner() : simulate::photo_scanner(), target, 10, true);
       std::vector<double> g;
       for (const double error : e.gap_errors_m) g.push_back(std::abs(error));
       std::sort(g.begin(), g.end());
       gaps.insert(gaps.end(), g.begin(), g.end());
       boards += e.boards;
       with_truth += e.boards_with_truth;
+      by_eye += e.boards_by_eye;
+      unrolled += e.boards_unrolled;
       std::printf(
-          "%4llu length %5.1f centre %4.1f wane %4.1f gap95 %4.1f boards %d (bound %d, %s) of %d, margin "
-          "%.1f, %.1f s\n",
+          "%4llu length %5.1f centre %4.1f wane %4.1f gap95 %4.1f boards %d (bound %d, %s) of %d, by eye %d, "
+          "unrolled %d, margin %.1f, %.1f s\n",
           static_cast<unsigned long long>(seed), 1e3 * e.fit.length_m, 1e3 * e.fit.centreline_rms_m,
           1e3 * e.deepest_wane_m, g.empty() ? 0 : 1e3 * g[g.size() * 95 / 100], e.boards,
           e.planned.plan.proof.upper_bound, e.planned.plan.proof.proven ? "proven" : "open",
-          e.boards_with_truth, 1e3 * e.planned.plan.margin_m,
+          e.boards_with_truth, e.boards_by_eye, e.boards_unrolled, 1e3 * e.planned.plan.margin_m,
           std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count());
     } catch (const std::exception& error) {
       std::printf("%4llu %s\n", static_cast<unsigned long long>(seed), error.what());
@@ -48,4 +52,8 @@ int main(int argc, char** argv) {
   std::printf("boards %d of %d (%.1f %%), gaps 95th percentile %.2f mm of %zu\n", boards, with_truth,
               100.0 * boards / std::max(1, with_truth), gaps.empty() ? 0 : 1e3 * gaps[gaps.size() * 95 / 100],
               gaps.size());
+  std::printf("by eye %d: the plans give %+.1f %%, perfect knowledge %+.1f %%, and as it lies %+.1f %%\n",
+              by_eye, 100.0 * (boards - by_eye) / std::max(1, by_eye),
+              100.0 * (with_truth - by_eye) / std::max(1, by_eye),
+              100.0 * (unrolled - by_eye) / std::max(1, by_eye));
 }

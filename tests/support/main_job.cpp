@@ -7,6 +7,7 @@
 #include <filesystem>
 #include <stdexcept>
 
+#include "flitchwise/solver/by_eye.hpp"
 #include "flitchwise/solver/search.hpp"
 #include "simulate/write_scan.hpp"
 
@@ -82,7 +83,7 @@ LogModel model_of(const simulate::Truth& truth) {
 }
 
 JobErrors judge_main_job(std::uint64_t seed, const simulate::Scanner& scanner, const solver::Target& target,
-                         double time_limit_s) {
+                         double time_limit_s, bool with_unrolled) {
   const simulate::Simulation simulation = simulate::simulate_random(seed, scanner);
   const auto file = std::filesystem::temp_directory_path() /
                     ("flitchwise-job-" + std::to_string(getpid()) + "-" + std::to_string(seed) + ".ply");
@@ -92,6 +93,7 @@ JobErrors judge_main_job(std::uint64_t seed, const simulate::Scanner& scanner, c
   request.targets = {target};
   request.scan.bark_m = simulation.truth.bark_m;
   request.search.time_limit_s = time_limit_s;
+  request.advice_time_s = 0;
   JobErrors errors;
   errors.planned = plan_log(request);
   std::filesystem::remove(file);
@@ -111,6 +113,12 @@ JobErrors judge_main_job(std::uint64_t seed, const simulate::Scanner& scanner, c
   solver::SearchOptions options = errors.planned.plan.options;
   const solver::SawPlan best = solver::search(model_of(simulation.truth), {target}, options);
   errors.boards_with_truth = static_cast<int>(best.boards.size());
+  const LogModel truth = model_of(simulation.truth);
+  errors.boards_by_eye = static_cast<int>(solver::plan_by_eye(truth, {target}, options).boards.size());
+  if (with_unrolled) {
+    options.as_it_lies = true;
+    errors.boards_unrolled = static_cast<int>(solver::search(truth, {target}, options).boards.size());
+  }
   return errors;
 }
 

@@ -16,12 +16,14 @@ struct JobErrors {
   std::vector<double> gap_errors_m;  ///< stated less true, a screw where the bark was seen
   int boards = 0;
   int boards_with_truth = 0;  ///< of the search on the true wood
+  int boards_by_eye = 0;      ///< of the rule of thumb on the true wood
+  int boards_unrolled = 0;    ///< of the search on the true wood, the log as it lies
 };
 
 /// Simulates, writes a PLY, plans it with the true bark thickness, and judges. Throws std::runtime_error if
-/// there is no plan.
+/// there is no plan. `with_unrolled`: fill in boards_unrolled, too.
 JobErrors judge_main_job(std::uint64_t seed, const simulate::Scanner& scanner, const solver::Target& target,
-                         double time_limit_s);
+                         double time_limit_s, bool with_unrolled = false);
 
 /// The truth as a log model without any uncertainty.
 LogModel model_of(const simulate::Truth& truth);

@@ -212,6 +212,52 @@ TEST_CASE("a scan whose log lacks an end is planned up to where it was seen, if 
   }
 }
 
+TEST_CASE("beside the plan stand by eye and, given time, what limits it", "[command_line]") {
+  const Folder folder;
+  simulate_short_log(folder / "scan.ply");
+  const Run run = plan(folder / "scan.ply", folder / "out", {"--bark", "14", "--advice-time", "60"});
+  const Json planned = check_planned(run, folder / "out");
+  const Json& advice = planned.at("advice");
+  CHECK(advice["by_eye"]["boards"].get<std::size_t>() <= planned["boards"].size());
+  CHECK_THAT(run.out, Contains("By eye " + std::to_string(advice["by_eye"]["boards"].get<int>()) + " board"));
+  REQUIRE(advice["limits"].is_object());
+  CHECK(advice["limits"]["complete"] == true);
+  CHECK_THAT(run.out, Contains("What limits this plan"));
+  for (const Json& change : advice["limits"]["changes"]) {
+    CHECK(change["boards"] > planned["boards"].size());
+  }
+  CHECK(advice["crosscut"].is_null());  // 2.6 m are too short for two boards of 2.4 m
+
+  const Run quick = plan(folder / "scan.ply", folder / "quick", {"--bark", "14", "--advice-time", "0"});
+  const Json without = check_planned(quick, folder / "quick");
+  CHECK(without["advice"]["limits"].is_null());
+  CHECK(without["boards"] == planned["boards"]);
+}
+
+TEST_CASE("a log that is cut in two first is planned piece by piece", "[command_line]") {
+  const Folder folder;
+  simulate_short_log(folder / "scan.ply");
+  const std::string out = folder / "out";
+  const Run run = plan(folder / "scan.ply", out, {"--bark", "14", "--crosscut-first"}, "50x150x1100");
+  INFO(run.trouble << run.out);
+  REQUIRE(run.exit_code == 0);
+  CHECK(run.out.starts_with("Cut the log in two first, "));
+  std::size_t boards = 0;
+  double length_mm = 0;
+  for (const std::string piece : {"piece-1", "piece-2"}) {
+    CHECK_THAT(run.out, Contains("== " + piece));
+    const Json planned = plan_in(out + "/" + piece);
+    boards += planned["boards"].size();
+    length_mm += planned["log"]["length_mm"].get<double>();
+  }
+  CHECK_THAT(run.out, Contains(": " + std::to_string(boards) + " boards instead of "));
+  CHECK_THAT(length_mm, WithinAbs(kShortLogLengthMm, 20));  // less the kerf
+
+  const Run refused = plan(folder / "scan.ply", folder / "none", {"--bark", "14", "--crosscut-first"});
+  CHECK(refused.exit_code == 4);
+  CHECK_THAT(refused.trouble, Contains("No cross-cut leaves two pieces"));
+}
+
 TEST_CASE("look says what a scan shows without planning it", "[command_line]") {
   const Folder folder;
   simulate_short_log(folder / "scan.ply");

@@ -1,5 +1,6 @@
 #include "plan/plan_command.hpp"
 
+#include <filesystem>
 #include <iostream>
 #include <memory>
 
@@ -7,6 +8,7 @@
 #include "plan/exit_codes.hpp"
 #include "plan/option_values.hpp"
 #include "plan/plan_log.hpp"
+#include "plan/plan_pieces.hpp"
 #include "plan/progress.hpp"
 #include "plan/scan_options.hpp"
 #include "plan/search_options.hpp"
@@ -25,6 +27,7 @@ struct Words {
   std::string kit;
   double kerf_mm = 0;
   SetupWords setup;
+  bool crosscut_first = false;
   double advice_time_s = PlanRequest{}.advice_time_s;
   std::string out = "flitchwise-out";
   PlanRequest request;
@@ -53,29 +56,69 @@ PlanRequest request_of(const Words& words, const CLI::App& command) {
   return request;
 }
 
-int run(const Words& words, const CLI::App& command) {
-  const PlanRequest request = request_of(words, command);
-  const PlannedLog planned = plan_log(request, Progress());
-  if (planned.outcome == PlannedLog::Outcome::scan_will_not_do) {
-    std::cerr << "flitchwise: " << planned.message << '\n';
-    return exit_code::scan_will_not_do;
-  }
-  if (planned.outcome == PlannedLog::Outcome::no_board_fits) {
-    std::cerr << "flitchwise: " << planned.message << '\n';
-    return exit_code::no_board_fits;
-  }
+int say(int code, const std::string& message) {
+  std::cerr << "flitchwise: " << message << '\n';
+  return code;
+}
+
+report::Report report_of(const PlanRequest& request, const PlannedLog& planned) {
   report::Report report{planned.scan,      planned.log,   planned.plan,
                         planned.tolerance, planned.sheet, planned.warnings};
   report.advice = planned.advice;
   report.units = request.setup.units;
   report.paper = request.setup.paper;
   report.templates = request.setup.templates;
-  const auto files = report::write_report(report, words.out);
+  return report;
+}
+
+void write(const report::Report& report, const std::filesystem::path& out) {
+  const auto files = report::write_report(report, out);
   std::cout << report::short_answer(report) << "\nWritten:\n";
   for (const auto& file : files) {
     std::cout << "  " << file.string() << '\n';
   }
+}
+
+int run_whole(const PlanRequest& request, const std::string& out) {
+  const PlannedLog planned = plan_log(request, Progress());
+  if (planned.outcome == PlannedLog::Outcome::scan_will_not_do) {
+    return say(exit_code::scan_will_not_do, planned.message);
+  }
+  if (planned.outcome == PlannedLog::Outcome::no_board_fits) {
+    return say(exit_code::no_board_fits, planned.message);
+  }
+  write(report_of(request, planned), out);
   return exit_code::done;
+}
+
+/// Each piece of the log into a folder of its own.
+int run_pieces(const PlanRequest& request, const std::string& out) {
+  const PlannedPieces planned = plan_pieces(request, Progress());
+  if (planned.whole.outcome == PlannedLog::Outcome::scan_will_not_do) {
+    return say(exit_code::scan_will_not_do, planned.whole.message);
+  }
+  if (!planned.cut) {
+    return say(exit_code::no_board_fits,
+               "No cross-cut leaves two pieces that are long enough for a board and give one: plan the log "
+               "without --crosscut-first.");
+  }
+  std::cout << report::crosscut_words(report_of(request, planned.whole), *planned.cut) << '\n';
+  for (std::size_t i = 0; i < planned.pieces.size(); ++i) {
+    const std::string piece = "piece-" + std::to_string(i + 1);
+    std::cout << "\n== " << piece << (i == 0 ? ", with the log's small end" : ", with the log's large end")
+              << " ==\n";
+    if (planned.pieces[i].outcome == PlannedLog::Outcome::done) {
+      write(report_of(request, planned.pieces[i]), std::filesystem::path(out) / piece);
+    } else {
+      std::cout << planned.pieces[i].message << '\n';
+    }
+  }
+  return exit_code::done;
+}
+
+int run(const Words& words, const CLI::App& command) {
+  const PlanRequest request = request_of(words, command);
+  return words.crosscut_first ? run_pieces(request, words.out) : run_whole(request, words.out);
 }
 
 void add_options(CLI::App& command, Words& words) {
@@ -85,6 +128,8 @@ void add_options(CLI::App& command, Words& words) {
                      "Your equipment: a kit file (TOML); a plain kit is assumed without one");
   command.add_option("--kerf", words.kerf_mm, "Width of the saw cut in mm, if not the kit's");
   add_setup_options(command, words.setup);
+  command.add_flag("--crosscut-first", words.crosscut_first,
+                   "Cut the log in two at the best place and plan each piece by itself");
   command.add_option("--advice-time", words.advice_time_s,
                      "Seconds to look for what would give one more board (default 2; 0: do not look)");
   command.add_option("--out", words.out, "Folder for the files (default flitchwise-out)");

@@ -1,10 +1,48 @@
 #include "plan/plan_log.hpp"
 
+#include "flitchwise/solver/kit_choice.hpp"
 #include "flitchwise/solver/search.hpp"
 #include "plan/advise.hpp"
 
 namespace flitchwise {
 namespace {
+
+PlannedLog ended(PlannedLog result, PlannedLog::Outcome outcome, const std::string& message) {
+  result.outcome = outcome;
+  result.message = message;
+  return result;
+}
+
+/// Scan file to log model, ready to be planned.
+PlannedLog modelled(const PlanRequest& request, const OnStage& on_stage) {
+  ModelledLog model = model_log(request.scan, on_stage);
+  PlannedLog result;
+  result.scan = std::move(model.scan);
+  if (model.outcome != ModelledLog::Outcome::done) {
+    return ended(std::move(result), PlannedLog::Outcome::scan_will_not_do, model.message);
+  }
+  result.outcome = PlannedLog::Outcome::done;
+  result.log = std::move(model.log);
+  result.warnings = std::move(model.warnings);
+  result.warnings.insert(result.warnings.end(), request.setup.notes.begin(), request.setup.notes.end());
+  const std::vector<std::string> unmeasured = set_pith(result.log, request.setup.pith);
+  result.warnings.insert(result.warnings.end(), unmeasured.begin(), unmeasured.end());
+  return result;
+}
+
+/// Takes the best plan that the kit can saw, and says what that costs.
+void fit_to_kit(PlannedLog& result, const solver::Kit& kit, double seconds) {
+  if (result.plan.status != solver::SawPlan::Status::ok) {
+    return;
+  }
+  solver::KitChoice choice = solver::choose_for_kit(result.log, std::move(result.plan), kit, seconds);
+  result.plan = std::move(choice.plan);
+  if (!choice.note.empty()) {
+    result.warnings.push_back(choice.note);
+  }
+}
+
+}  // namespace
 
 solver::Kit kit_of(const PlanRequest& request) {
   solver::Kit kit = request.kit ? solver::read_kit(*request.kit) : solver::plain_kit();
@@ -20,13 +58,16 @@ solver::SearchOptions search_options(const PlanRequest& request, const solver::K
   return options;
 }
 
-PlannedLog ended(PlannedLog result, PlannedLog::Outcome outcome, const std::string& message) {
-  result.outcome = outcome;
-  result.message = message;
+PlannedLog with_setup(PlannedLog result, const solver::Kit& kit) {
+  if (result.plan.status != solver::SawPlan::Status::ok) {
+    const std::string why = result.plan.message;
+    return ended(std::move(result), PlannedLog::Outcome::no_board_fits, why);
+  }
+  result.tolerance = solver::height_tolerance(result.log, result.plan);
+  result.sheet = solver::set_up(result.log, result.plan, kit, result.tolerance);
+  result.outcome = PlannedLog::Outcome::done;
   return result;
 }
-
-}  // namespace
 
 PlannedLog plan_log(const PlanRequest& request, const OnStage& on_stage) {
   const auto stage = [&](std::string_view name) { on_stage ? on_stage(name) : void(); };
@@ -35,32 +76,21 @@ PlannedLog plan_log(const PlanRequest& request, const OnStage& on_stage) {
   solver::check(request.targets);
   solver::check(options);
 
-  ModelledLog modelled = model_log(request.scan, on_stage);
-  PlannedLog result;
-  result.scan = std::move(modelled.scan);
-  if (modelled.outcome != ModelledLog::Outcome::done) {
-    return ended(std::move(result), PlannedLog::Outcome::scan_will_not_do, modelled.message);
+  PlannedLog result = modelled(request, on_stage);
+  if (result.outcome != PlannedLog::Outcome::done) {
+    return result;
   }
-  result.log = std::move(modelled.log);
-  result.warnings = std::move(modelled.warnings);
-  result.warnings.insert(result.warnings.end(), request.setup.notes.begin(), request.setup.notes.end());
-  const std::vector<std::string> unmeasured = set_pith(result.log, request.setup.pith);
-  result.warnings.insert(result.warnings.end(), unmeasured.begin(), unmeasured.end());
-
   stage("searching the best cuts");
   result.plan = solver::search(result.log, request.targets, options);
-  if (result.plan.status != solver::SawPlan::Status::ok) {
-    const std::string why = result.plan.message;
-    return ended(std::move(result), PlannedLog::Outcome::no_board_fits, why);
-  }
-
   stage("setting up the rail");
-  result.tolerance = solver::height_tolerance(result.log, result.plan);
-  result.sheet = solver::set_up(result.log, result.plan, kit, result.tolerance);
-
-  stage("looking for what would give one more board");
-  result.advice = advise(result.log, result.plan, request.advice_time_s);
-  result.outcome = PlannedLog::Outcome::done;
+  if (request.kit) {  // for one's own kit; a plain kit that was only assumed is no reason to give up boards
+    fit_to_kit(result, kit, options.time_limit_s);
+  }
+  result = with_setup(std::move(result), kit);
+  if (result.outcome == PlannedLog::Outcome::done) {
+    stage("looking for what would give one more board");
+    result.advice = advise(result.log, result.plan, request.advice_time_s);
+  }
   return result;
 }
 

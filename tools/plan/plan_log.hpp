@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "flitchwise/log_model.hpp"
+#include "flitchwise/solver/kit.hpp"
 #include "flitchwise/solver/plan.hpp"
 #include "flitchwise/solver/setup.hpp"
 #include "plan/model_log.hpp"
@@ -42,5 +43,13 @@ struct PlannedLog {
 /// Reads, isolates, fits, searches and sets up. Throws InputError for a file that cannot be read and BadUse
 /// for a request that is out of range; anything that the scan cannot support is an outcome with a message.
 PlannedLog plan_log(const PlanRequest& request, const OnStage& on_stage = {});
+
+// Its stages, for other pipelines.
+/// The kit asked for, with the kerf asked for.
+solver::Kit kit_of(const PlanRequest& request);
+/// The search asked for, with the kit's kerfs.
+solver::SearchOptions search_options(const PlanRequest& request, const solver::Kit& kit);
+/// From plan to setup: `result` with its log and plan comes back with the rest, or with no_board_fits.
+PlannedLog with_setup(PlannedLog result, const solver::Kit& kit);
 
 }  // namespace flitchwise

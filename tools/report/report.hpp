@@ -38,7 +38,7 @@ struct Report {
   Units units = Units::millimetres;
   Paper paper = Paper::a4;
   bool templates = false;  ///< write templates.pdf too
-  Advice advice;           ///< what stands beside the plan
+  Advice advice = {};      ///< what stands beside the plan
 };
 
 /// plan.json, version 1: tools/plan.schema.json documents every field.

@@ -141,6 +141,7 @@ struct SetupSheet {
   Kit kit;                        ///< as used
   std::size_t opening_plane = 0;  ///< index in SawPlan::planes
   std::string opening_reason;     ///< in words
+  bool opening_works = true;      ///< false: no plane of the stack works with the kit, this is a compromise
   double rail_height_m = 0;       ///< opening plane up to the rail's underside, square to the plane
   double rail_y_m = 0;            ///< bench frame: the rail's middle line, straight along x
   double roll_rad = 0;            ///< as in the plan
