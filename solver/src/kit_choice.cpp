@@ -18,7 +18,7 @@ namespace {
 
 using std::numbers::pi;
 
-constexpr int kRolls = 24;             // 15 degrees apart: supports and bark differ little between them
+constexpr int kRolls = 24;  // a half turn, 7.5 degrees apart: supports and bark differ little between them
 constexpr std::uint64_t kCells = 64;   // of the search at each
 constexpr double kMendStep_m = 0.005;  // nobody buys a bar or a screw to the millimetre
 constexpr double kMostMend_m = 0.4;    // no kit is made to differ by more

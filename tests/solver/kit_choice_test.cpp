@@ -47,6 +47,7 @@ solver::Kit long_bar() {
   kit.saw_usable_bar_m = 1.5;
   kit.saw_depth_max_m = 0.5;
   kit.saw_depth_min_m = 0.005;
+  kit.screw_spacing_m = 0.05;
   kit.screw_to_cut_m = 0.002;
   kit.screw_bite_m = 0.002;
   kit.wood_screw_bite_m = 0;

@@ -146,7 +146,7 @@ TEST_CASE("plan.json has the keys of its format and no others") {
   const ReportedLog made = made_by_hand();
   const Json json = Json::parse(plan_json(made.report()));
   CHECK(keys(json) == Names{"format", "version", "scan", "frame", "log", "opening", "proof", "boards", "cuts",
-                            "supports", "setup", "warnings"});
+                            "supports", "setup", "advice", "warnings"});
   CHECK(keys(json["setup"]) == Names{"kit", "opening_reason", "bark_walk_mm", "small_end", "large_end",
                                      "rail_positions", "high_spots", "rail_sag_mm", "edging", "balance",
                                      "log_weight_kg"});
@@ -319,6 +319,7 @@ TEST_CASE("the short answer says first what matters") {
   CHECK_THAT(text, Contains("66?  packer 12 mm left"));
   CHECK_THAT(text, Contains("about 213 kg"));
   for (std::istringstream lines(text); std::getline(lines, text);) {
+    CAPTURE(text);
     CHECK(text.size() <= 100);
   }
   made.log.pith.source = Pith::Source::photo;

@@ -3,6 +3,7 @@
 #include <string>
 #include <vector>
 
+#include "flitchwise/solver/taper_share.hpp"
 #include "report/report.hpp"
 #include "report/text.hpp"
 #include "report/words.hpp"
@@ -23,6 +24,27 @@ std::string grain_text(const solver::SawPlan& plan) {
   }
   return "  Grain: at most 1 in " + fixed(std::floor(1 / steepest->grain_slope), 0) +
          " off the line from pith to pith (board " + steepest->id + ").\n";
+}
+
+/// "1 in 150"; "not at all" where nobody could tell it from straight.
+std::string slope_text(double slope) {
+  constexpr double kStraight = 0.001;
+  return std::abs(slope) < kStraight ? "not at all" : "1 in " + fixed(1 / std::abs(slope), 0);
+}
+
+/// How the taper is shared between the outer jackets, and what that does to the grain beside them.
+std::string taper_text(const Report& report) {
+  const solver::TaperShare share = solver::taper_share(report.log, report.plan);
+  const double usable_m = report.log.usable_length_m();
+  const auto growth = [&](double slope) {
+    return (slope < 0 ? "thinner by " : "thicker by ") +
+           length_text(report.units, std::abs(slope) * usable_m);
+  };
+  return wrapped("towards the large end the top jacket gets " + growth(share.top_slope) +
+                     ", the bottom one " + growth(share.bottom_slope) +
+                     "; the grain beside the top one slopes " + slope_text(share.top_slope) +
+                     " to the boards, beside the bottom one " + slope_text(share.bottom_slope) + ".",
+                 "  Taper: ");
 }
 
 /// Rounded down: a tolerance may be used up.
@@ -50,7 +72,7 @@ std::string boards_text(const Report& report) {
     text += "  " + by_eye + '\n';
   }
   return text + "  " + proof_words(report) + "\n" + wrapped(margin_words(report), "  ") +
-         grain_text(report.plan);
+         grain_text(report.plan) + taper_text(report);
 }
 
 std::string warnings_text(const Report& report) {
