@@ -28,7 +28,7 @@ LogModel oval_log() {
 }
 
 solver::Target wide_board() {
-  return {"", 0.05, 0.16, 3.0};
+  return {"", 0.05, 0.25, 3.0};
 }
 
 double widest_cut_m(const solver::SetupSheet& sheet) {
@@ -73,7 +73,7 @@ TEST_CASE("where the bar is too short, another stack is taken and the bar that i
   const solver::SawPlan best = solver::search(log, {wide_board()});
   solver::Kit kit = long_bar();
   const double widest_m = widest_cut_m(solver::set_up(log, best, kit, {}));
-  kit.saw_usable_bar_m = widest_m - 0.02;
+  kit.saw_usable_bar_m = widest_m - 0.01;
   REQUIRE_FALSE(solver::can_be_sawn(log, best, kit));
   const solver::KitChoice choice = solver::choose_for_kit(log, best, kit, 60);
   REQUIRE(choice.can_be_sawn);
