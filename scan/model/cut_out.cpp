@@ -47,7 +47,10 @@ class Surfaces {
   }
 
   Sample sample(double x_m, double theta_rad) const {
-    const auto [a, b, u] = between(x_m);
+    const Pair pair = between(x_m);
+    const Station* a = pair.first;
+    const Station* b = pair.second;
+    const double u = pair.share;
     const auto n = a->bark_radius_m.size();
     double place = std::fmod(theta_rad / (2 * pi), 1.0);
     place = (place < 0 ? place + 1 : place) * static_cast<double>(n);
