@@ -61,7 +61,7 @@ Json check_planned(const Run& run, const std::string& out) {
   REQUIRE(run.exit_code == 0);
   CHECK(run.trouble.empty());
   const auto files = files_below(out);
-  CHECK(files.size() == 5);
+  CHECK(files.size() == 6);
   for (const std::string name :
        {"plan.json", "supports.csv", "cuts.csv", "sheet.pdf", "plan.svg", "plan.png"}) {
     REQUIRE(files.count(name) == 1);
