@@ -76,7 +76,7 @@ class StackBound {
   RollTables::Answer answer_of_grid() const;
   struct Sums;
   Sums sums() const;
-  std::vector<std::pair<std::size_t, std::size_t>> best_path(const Sums& sums) const;
+  std::vector<std::pair<std::size_t, std::size_t>> best_path(const Sums& all) const;
   void settle(const std::vector<std::pair<std::size_t, std::size_t>>& path, RollTables::Answer& answer) const;
   bool is_cant(std::size_t kind) const { return job_.kinds[kind].kind == Flitch::Kind::cant; }
 
