@@ -227,7 +227,7 @@ TEST_CASE("the pith zone stays out of every board, and no more is lost for it th
     check_whole(log, plan);
   }
   options.time_limit_s = 10;
-  for (const std::uint64_t seed : {1, 2, 3}) {
+  for (const std::uint64_t seed : {1U, 2U, 3U}) {
     CAPTURE(seed);
     LogModel log = log_of(seed);
     log.pith.small_end_m = {0.01, -0.005};
@@ -248,7 +248,7 @@ TEST_CASE("the slope of grain keeps its limit; boards along the pith have none")
   SearchOptions options = options_of(Pattern::cant);
   options.time_limit_s = 10;
   options.most_grain_slope = 0.004;
-  for (const std::uint64_t seed : {4, 5}) {
+  for (const std::uint64_t seed : {4U, 5U}) {
     CAPTURE(seed);
     const LogModel log = log_of(seed);
     const SawPlan plan = solver::search(log, {{"", 0.05, 0.1, 2.5}}, options);
@@ -263,7 +263,7 @@ TEST_CASE("a log that rests only on some sides is planned for one of them") {
   SearchOptions options = options_of();
   options.time_limit_s = 120;
   const std::vector<Target> targets{{"", 0.05, 0.15, 2.5}};
-  for (const std::uint64_t seed : {6, 7}) {
+  for (const std::uint64_t seed : {6U, 7U}) {
     CAPTURE(seed);
     const LogModel log = log_of(seed);
     double most = 0;
@@ -290,7 +290,7 @@ TEST_CASE("chamfered boards lie in the log; wane never costs a board") {
   SearchOptions options = options_of();
   options.time_limit_s = 120;
   options.tolerance_m = 0.004;
-  for (const std::uint64_t seed : {8, 9}) {
+  for (const std::uint64_t seed : {8U, 9U}) {
     CAPTURE(seed);
     const LogModel log = log_of(seed);
     const double share = 0.15;
