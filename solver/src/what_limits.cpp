@@ -48,10 +48,11 @@ class Searcher {
     QuickSearch quick;
     quick.known_value = plan_.value;
     quick.first_find = true;
-    quick.seconds = left_s;
+    quick.seconds = std::min(left_s, kMostShare * limits_.time_limit_s);
     quick.most_cells = limits_.most_cells;
+    const double asked_s = passed_s();
     std::optional<SawPlan> found = search_quick(*question.log, question.targets, question.options, quick);
-    out_of_time_ = out_of_time_ || (!found && passed_s() >= limits_.time_limit_s);
+    out_of_time_ = out_of_time_ || (!found && passed_s() - asked_s >= quick.seconds);
     return found;
   }
   bool out_of_time() const { return out_of_time_; }
@@ -59,6 +60,7 @@ class Searcher {
  private:
   double passed_s() const { return std::chrono::duration<double>(Clock::now() - start_).count(); }
 
+  static constexpr double kMostShare = 0.125;    // of the time, for one question: none starves the others
   static constexpr double kLeastTime_s = 0.001;  // a search in less finds nothing
   const SawPlan& plan_;
   WhatLimitsOptions limits_;

@@ -48,7 +48,7 @@ struct WhatLimits {
 };
 
 struct WhatLimitsOptions {
-  double time_limit_s = 2;  ///< for all of it; the answer then holds what was found; [0, 3600]
+  double time_limit_s = 2;  ///< for all of it, an eighth of it at most for one search; [0, 3600]
   /// Roll cells that one search may look at; one that finds nothing in them counts as no gain, so that the
   /// answer is the same on every machine that has the time. More find rarer gains. 0: no limit.
   std::uint64_t most_cells = 96;
