@@ -1,27 +1,15 @@
 #include "cuts.hpp"
 
+#include <array>
 #include <cmath>
+#include <iterator>
+#include <utility>
 
 namespace flitchwise::solver {
 namespace {
 
-/// What a level cut rides on, and how deep the saw must be set for it.
-struct Ride {
-  std::string rests_on;
-  double saw_depth_m = 0;
-};
-
-/// From a sawn face the next plane lies a flitch and half a kerf away. Where that is less than the saw can be
-/// set to, the rail goes between as a spacer.
-Ride ride_on_face(const CutPlan& job, const std::string& face, double spacing_m) {
-  const double depth_m = spacing_m - job.plan.options.kerf_m / 2;
-  const double over_rail_m = depth_m + job.kit.rail_height_m;
-  const bool rail_helps = over_rail_m >= job.kit.saw_depth_min_m && over_rail_m <= job.kit.saw_depth_max_m;
-  if (depth_m < job.kit.saw_depth_min_m && rail_helps) {
-    return {"rail laid on the " + face, over_rail_m};
-  }
-  return {face, depth_m};
-}
+/// Saw depths that differ by less are one setting: nobody sets a saw closer.
+constexpr double kSameSettingM = 0.00025;
 
 /// Weight between two level planes, the kerf of each taken off; lower or upper may be absent.
 double weight_between_kg(const CutPlan& job, const LevelPlane* lower, const LevelPlane* upper) {
@@ -53,31 +41,147 @@ Cut level_cut(const CutPlan& job, std::size_t plane, Cut::Kind kind, const std::
   return cut;
 }
 
+/// Cuts of the piece that came off, from its flat face upwards.
+std::vector<Cut> top_piece_cuts(const CutPlan& job) {
+  const std::size_t opening = job.rail.plane;
+  std::vector<Cut> cuts;
+  for (std::size_t i = opening; i-- > 0;) {
+    const std::string face = i + 1 == opening ? "sawn face of the top piece, turned over flat side up"
+                                              : "sawn face of the top piece";
+    const double depth_m = spacing_m(job.planes[i], job.planes[i + 1]) - job.plan.options.kerf_m / 2;
+    cuts.push_back(level_cut(job, i, Cut::Kind::level, "top piece", ride_on_face(job.kit, face, depth_m)));
+    cuts.back().piece_weight_kg = weight_between_kg(job, &job.planes[i + 1], &job.planes[i]);
+  }
+  return cuts;
+}
+
+/// Cuts of what lies on the bearers, from the opening cut's face downwards.
+std::vector<Cut> log_cuts(const CutPlan& job) {
+  std::vector<Cut> cuts;
+  for (std::size_t i = job.rail.plane + 1; i < job.planes.size(); ++i) {
+    const double depth_m = spacing_m(job.planes[i - 1], job.planes[i]) - job.plan.options.kerf_m / 2;
+    cuts.push_back(level_cut(job, i, Cut::Kind::level, "log",
+                             ride_on_face(job.kit, "sawn face of the log", depth_m)));
+    cuts.back().piece_weight_kg = weight_between_kg(job, &job.planes[i], &job.planes[i - 1]);
+  }
+  return cuts;
+}
+
+/// How often the saw must be set and the piece be changed, fewer settings first.
+struct Effort {
+  int settings = 0;
+  int changes = 0;
+  bool operator<(const Effort& other) const {
+    return settings != other.settings ? settings < other.settings : changes < other.changes;
+  }
+};
+
+/// Merges both lists, the order within each kept, so that the saw is set as seldom as can be; the first list
+/// first where it makes no difference. By dynamic programming over how much of each list is left and which
+/// was sawn last.
+class Merger {
+ public:
+  Merger(std::vector<Cut> first, std::vector<Cut> second)
+      : lists_{std::move(first), std::move(second)},
+        least_((lists_[0].size() + 1) * (lists_[1].size() + 1) * 2) {
+    for (std::size_t i = lists_[0].size() + 1; i-- > 0;) {
+      for (std::size_t j = lists_[1].size() + 1; j-- > 0;) {
+        for (const int last : {0, 1}) {
+          least(i, j, last) = best({i, j}, last).second;
+        }
+      }
+    }
+  }
+
+  std::vector<Cut> merged() const {
+    std::vector<Cut> cuts;
+    std::array<std::size_t, 2> at{0, 0};
+    int last = kNone;
+    while (at[0] < lists_[0].size() || at[1] < lists_[1].size()) {
+      last = best(at, last).first;
+      const auto list = static_cast<std::size_t>(last);
+      cuts.push_back(lists_.at(list)[at.at(list)++]);
+    }
+    return cuts;
+  }
+
+ private:
+  static constexpr int kNone = -1;
+  std::size_t index(std::size_t i, std::size_t j, int last) const {
+    return (i * (lists_[1].size() + 1) + j) * 2 + static_cast<std::size_t>(last);
+  }
+  Effort& least(std::size_t i, std::size_t j, int last) { return least_[index(i, j, last)]; }
+
+  /// From here on: the list to take from, and the effort of all that is left.
+  std::pair<int, Effort> best(std::array<std::size_t, 2> at, int last) const {
+    std::pair<int, Effort> best{kNone, {}};
+    for (const int list : {0, 1}) {
+      const auto l = static_cast<std::size_t>(list);
+      if (at.at(l) == lists_.at(l).size()) {
+        continue;
+      }
+      std::array<std::size_t, 2> next = at;
+      ++next.at(l);
+      Effort effort = least_[index(next[0], next[1], list)];
+      effort.changes += list == last ? 0 : 1;
+      effort.settings += is_set(at, last, lists_.at(l)[at.at(l)]) ? 0 : 1;
+      if (best.first == kNone || effort < best.second) {
+        best = {list, effort};
+      }
+    }
+    return best;
+  }
+
+  /// The saw is at this cut's depth already.
+  bool is_set(const std::array<std::size_t, 2>& at, int last, const Cut& cut) const {
+    if (last == kNone) {
+      return false;
+    }
+    const auto l = static_cast<std::size_t>(last);
+    return at.at(l) > 0 && std::abs(lists_.at(l)[at.at(l) - 1].saw_depth_m - cut.saw_depth_m) < kSameSettingM;
+  }
+
+  std::array<std::vector<Cut>, 2> lists_;
+  std::vector<Effort> least_;
+};
+
 }  // namespace
 
-double normal_saw_depth_m(const SawPlan& plan) {
-  return plan.targets.front().thickness_m + plan.options.kerf_m / 2;
+Ride ride_on_face(const Kit& kit, const std::string& face, double depth_m) {
+  const double over_rail_m = depth_m + kit.rail_height_m;
+  const bool rail_helps = over_rail_m >= kit.saw_depth_min_m && over_rail_m <= kit.saw_depth_max_m;
+  if (depth_m < kit.saw_depth_min_m && rail_helps) {
+    return {"rail laid on the " + face, over_rail_m};
+  }
+  return {face, depth_m};
+}
+
+double normal_saw_depth_m(const SawPlan& plan, const std::vector<LevelPlane>& planes) {
+  const double half_kerf_m = plan.options.kerf_m / 2;
+  double normal_m = plan.targets.front().thickness_m + half_kerf_m;
+  int most = 0;
+  for (std::size_t i = 1; i < planes.size(); ++i) {
+    const double depth_m = spacing_m(planes[i - 1], planes[i]);
+    int same = 0;
+    for (std::size_t j = 1; j < planes.size(); ++j) {
+      same += std::abs(spacing_m(planes[j - 1], planes[j]) - depth_m) < kSameSettingM ? 1 : 0;
+    }
+    if (same > most) {
+      most = same;
+      normal_m = depth_m - half_kerf_m;
+    }
+  }
+  return normal_m;
 }
 
 std::vector<Cut> level_cuts(const CutPlan& job) {
   const std::size_t opening = job.rail.plane;
-  const auto& planes = job.planes;
   std::vector<Cut> cuts;
   cuts.push_back(level_cut(job, opening, Cut::Kind::opening, "log",
                            {"rail on its supports", job.rail.height.height_m + job.kit.rail_height_m}));
-  cuts.back().piece_weight_kg = weight_between_kg(job, &planes[opening], nullptr);
-  for (std::size_t i = opening; i-- > 0;) {
-    const std::string face = i + 1 == opening ? "sawn face of the top piece, turned over flat side up"
-                                              : "sawn face of the top piece";
-    cuts.push_back(level_cut(job, i, Cut::Kind::level, "top piece",
-                             ride_on_face(job, face, spacing_m(planes[i], planes[i + 1]))));
-    cuts.back().piece_weight_kg = weight_between_kg(job, &planes[i + 1], &planes[i]);
-  }
-  for (std::size_t i = opening + 1; i < planes.size(); ++i) {
-    cuts.push_back(level_cut(job, i, Cut::Kind::level, "log",
-                             ride_on_face(job, "sawn face of the log", spacing_m(planes[i - 1], planes[i]))));
-    cuts.back().piece_weight_kg = weight_between_kg(job, &planes[i], &planes[i - 1]);
-  }
+  cuts.back().piece_weight_kg = weight_between_kg(job, &job.planes[opening], nullptr);
+  std::vector<Cut> others = Merger(top_piece_cuts(job), log_cuts(job)).merged();
+  cuts.insert(cuts.end(), std::make_move_iterator(others.begin()), std::make_move_iterator(others.end()));
   return cuts;
 }
 

@@ -111,7 +111,9 @@ class FlitchCutter {
  public:
   FlitchCutter(const CutPlan& job, std::size_t index)
       : job_(job),
-        name_("flitch " + std::to_string(index + 1)),
+        cant_(job.plan.flitches[index].kind == Flitch::Kind::cant),
+        noun_(cant_ ? "cant" : "flitch"),
+        name_(noun_ + ' ' + std::to_string(index + 1)),
         windows_(windows_of(job.plan, job.plan.flitches[index])) {
     const Flitch& flitch = job.plan.flitches[index];
     const double half_kerf_m = job.plan.options.kerf_m / 2;
@@ -125,6 +127,7 @@ class FlitchCutter {
     const Eigen::Vector3d uphill(face.cosine, 0, face.slope * face.cosine);
     length_ = bench_from_log(job.plan.orientation.roll_rad).transpose() * uphill;
     half_crosscut_m_ = job.plan.options.crosscut_kerf_m / 2;
+    half_rip_m_ = (cant_ ? job.plan.options.kerf_m : job.plan.options.rip_kerf_m) / 2;
   }
 
   std::vector<Cut> cuts() {
@@ -255,7 +258,7 @@ class FlitchCutter {
   Cut crosscut(const std::string& piece, const CutPlane& plane) const {
     const double thickness_m = windows_.front().thickness_m;
     Cut cut = flitch_cut(Cut::Kind::crosscut, piece, plane);
-    cut.rests_on = "bearers, square line across the flitch";
+    cut.rests_on = "bearers, square line across the " + noun_;
     const BenchSection section = job_.log.section_at(plane.point_m.x());
     for (const LevelPlane& face : faces_) {
       if (const auto chord = chord_at(section, face.height_at(plane.point_m.x()))) {
@@ -277,7 +280,7 @@ class FlitchCutter {
   /// Distances across at which the window is ripped, from the left: outside the outer boards and once between
   /// two neighbours that lie a kerf apart, twice where they lie further apart.
   std::vector<double> rip_places(const Window& window) const {
-    const double half_kerf_m = job_.plan.options.rip_kerf_m / 2;
+    const double half_kerf_m = half_rip_m_;
     std::vector<double> places{window.places.front().left_m + half_kerf_m};
     for (std::size_t i = 1; i < window.places.size(); ++i) {
       const double left_edge_m = window.places[i - 1].right_m;
@@ -293,27 +296,59 @@ class FlitchCutter {
     return places;
   }
 
+  /// What an edging cut rides on: the edge sawn before where the saw can be set for it.
+  Ride ride_on_edge(double depth_m, bool first) const {
+    const bool rides = !first && depth_m >= job_.kit.saw_depth_min_m && depth_m <= job_.kit.saw_depth_max_m;
+    return rides ? Ride{"sawn edge of the flitch", depth_m} : Ride{"flitch, along a chalk line", 0};
+  }
+
+  /// Highest bark over the first cut of a turned cant, square to the cut.
+  double bark_over_m(const Window& window, double place_m) const {
+    const Eigen::Vector3d left = bench_from_log(job_.plan.orientation.roll_rad) * window.left;
+    double highest = 0;
+    for (const BenchSection& section : job_.log.sections()) {
+      for (Eigen::Index i = 0; i < section.bark_m.rows(); ++i) {
+        const Eigen::Vector3d point(section.x_m, section.bark_m(i, 0), section.bark_m(i, 1));
+        const bool between = std::all_of(slab_.begin(), slab_.end(), [&](const HalfSpace& space) {
+          return space.normal.dot(point) <= space.offset;
+        });
+        highest = between ? std::max(highest, left.dot(point) - place_m) : highest;
+      }
+    }
+    return highest;
+  }
+
+  /// What a cut of a turned cant rides on. The first: the rail, at the opening cut's depth if it clears the
+  /// bark there, so that the saw need not be set again.
+  Ride ride_on_cant(const Window& window, double place_m, double depth_m, bool first) const {
+    if (!first) {
+      return ride_on_face(job_.kit, "sawn face of the cant", depth_m);
+    }
+    const double over_bark_m = bark_over_m(window, place_m) + job_.kit.bark_clearance_m;
+    const double rail_m = std::max(job_.rail.height.height_m, over_bark_m);
+    return {"rail on its supports, cant turned a quarter, left side up", rail_m + job_.kit.rail_height_m};
+  }
+
   void edge(const Window& window) {
-    const double half_kerf_m = job_.plan.options.rip_kerf_m / 2;
     const double from_x_m = plane_at(window, window.along, window.start_m).point_m.x();
     const double to_x_m = plane_at(window, window.along, window.end_m).point_m.x();
-    const Eigen::Matrix3d turn = bench_from_log(job_.plan.orientation.roll_rad);
-    const Eigen::Vector3d left = turn * window.left;
+    const Eigen::Vector3d left = bench_from_log(job_.plan.orientation.roll_rad) * window.left;
     double before_m = 0;
     bool first = true;
     for (const double place_m : rip_places(window)) {
-      Cut cut = flitch_cut(Cut::Kind::edging, piece_of(window), plane_at(window, window.left, place_m));
-      const double depth_m = before_m - place_m - half_kerf_m;
-      const bool rides = !first && depth_m >= job_.kit.saw_depth_min_m && depth_m <= job_.kit.saw_depth_max_m;
-      cut.rests_on = rides ? "sawn edge of the flitch" : "flitch, along a chalk line";
-      cut.saw_depth_m = rides ? depth_m : 0;
+      Cut cut = flitch_cut(cant_ ? Cut::Kind::cant : Cut::Kind::edging, piece_of(window),
+                           plane_at(window, window.left, place_m));
+      const double depth_m = before_m - place_m - half_rip_m_;
+      const Ride ride = cant_ ? ride_on_cant(window, place_m, depth_m, first) : ride_on_edge(depth_m, first);
+      cut.rests_on = ride.rests_on;
+      cut.saw_depth_m = ride.saw_depth_m;
       cut.width_m = window.thickness_m;
       cut.area_m2 = window.thickness_m * (window.end_m - window.start_m);
       cut.window = window.number;
       std::vector<HalfSpace> spaces = slab_;
-      spaces.push_back({-left, -(place_m + half_kerf_m)});
+      spaces.push_back({-left, -(place_m + half_rip_m_)});
       if (!first) {
-        spaces.push_back({left, before_m - half_kerf_m});
+        spaces.push_back({left, before_m - half_rip_m_});
       }
       cut.piece_weight_kg = job_.density_kg_m3 * job_.log.volume_m3(spaces, from_x_m, to_x_m);
       cuts_.push_back(std::move(cut));
@@ -331,12 +366,15 @@ class FlitchCutter {
   }
 
   const CutPlan& job_;
+  bool cant_ = false;
+  std::string noun_;  ///< "flitch" or "cant"
   std::string name_;
   std::vector<Window> windows_;
   std::vector<HalfSpace> slab_;    ///< the flitch's two faces
   std::vector<LevelPlane> faces_;  ///< the planes that made them
   Eigen::Vector3d length_;         ///< along the flitch, log frame
   double half_crosscut_m_ = 0;
+  double half_rip_m_ = 0;
   std::vector<Stretch> stretches_;  ///< one a window, once the windows are parted
   std::vector<Cut> cuts_;
 };

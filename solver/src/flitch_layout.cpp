@@ -104,7 +104,8 @@ void add_windows(const CutPlan& job, const Flitch& flitch, const Faces& faces, c
       return edges_at(job.log, faces.upper, x_m).first - crossing_y_m(job, cut, faces.upper, x_m);
     };
     for (const Cut& cut : cuts) {
-      if (cut.kind == Cut::Kind::edging && cut.flitch == layout.flitch && cut.window == number) {
+      const bool along = cut.kind == Cut::Kind::edging || cut.kind == Cut::Kind::cant;
+      if (along && cut.flitch == layout.flitch && cut.window == number) {
         window.lines.push_back({from_left_m(cut, window.start_m), from_left_m(cut, window.end_m)});
       }
     }

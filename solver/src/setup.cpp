@@ -97,7 +97,7 @@ SetupSheet set_up(const LogModel& log, const SawPlan& plan, const Kit& kit,
   require_usable(plan, kit);
   const BenchLog bench(log, plan.orientation.roll_rad);
   const std::vector<LevelPlane> planes = level_planes(plan);
-  const double normal_depth_m = normal_saw_depth_m(plan);
+  const double normal_depth_m = normal_saw_depth_m(plan, planes);
   const OpeningChoice opening = choose_opening(bench, planes, kit, normal_depth_m);
 
   SetupSheet sheet;

@@ -45,15 +45,16 @@ void count_screws(const Kit& kit, RailSetup& rail) {
 std::string obstacle_text(const RailSetup& rail, const Kit& kit) {
   const std::string plane = "plane " + std::to_string(rail.plane + 1);
   if (!rail.width_in_range) {
-    return "at " + plane + " the cut is " + mm_text(rail.cut_width_m) + " wide and the bar spans " +
+    return "at " + plane + ", the cut is " + mm_text(rail.cut_width_m) + " wide and the bar spans " +
            mm_text(kit.saw_usable_bar_m);
   }
   if (!rail.depth_in_range) {
-    return "over " + plane + " the saw's depth range leaves no room for the rail above the bark";
+    return "over " + plane + ", the saw's depth range leaves no room for the rail above the bark";
   }
-  return "over " + plane + " " + std::to_string(rail.screws_without_wood) + " of " +
+  const bool one = rail.screws_without_wood == 1;
+  return "over " + plane + ", " + std::to_string(rail.screws_without_wood) + " of " +
          std::to_string(rail.screws_on_log) + " screws would lack the " + mm_text(needed_wood_m(kit)) +
-         " that they need above the cut";
+         " of bark and wood that " + (one ? "it needs" : "they need") + " above the cut";
 }
 
 /// Of the rail's underside above the plane, by the saw: its depth is this and the rail's own height. A

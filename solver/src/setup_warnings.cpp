@@ -36,8 +36,9 @@ std::string count_text(int count, const std::string& noun) {
   return std::to_string(count) + " " + noun + (count == 1 ? "" : "s");
 }
 
+/// The saw rides on the rail or a sawn face, set to a depth.
 bool is_level(const Cut& cut) {
-  return cut.kind == Cut::Kind::opening || cut.kind == Cut::Kind::level;
+  return cut.kind == Cut::Kind::opening || cut.kind == Cut::Kind::level || cut.kind == Cut::Kind::cant;
 }
 
 void warn_opening(const CutPlan& job, const SetupSheet& sheet, Warnings& warnings) {

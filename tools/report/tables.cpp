@@ -41,6 +41,8 @@ std::string kind_text(solver::Cut::Kind kind) {
       return "level";
     case solver::Cut::Kind::crosscut:
       return "crosscut";
+    case solver::Cut::Kind::cant:
+      return "cant";
     case solver::Cut::Kind::edging:
       break;
   }

@@ -81,24 +81,26 @@ struct BracketCheck {
 
 struct Cut {
   /// opening: with the rail on its supports. level: parallel to it. crosscut and edging: square to the faces
-  /// of one flitch, across and along its boards.
-  enum class Kind { opening, level, crosscut, edging };
+  /// of one flitch, across and along its boards. cant: the same as edging, but level, in a cant that was turned
+  /// a quarter clockwise as seen from the small end, its left side up.
+  enum class Kind { opening, level, crosscut, edging, cant };
   int order = 0;  ///< from 1
   Kind kind = Kind::level;
-  std::string piece;     ///< what is cut: "log", "top piece", "flitch 2", "flitch 2, length 1", "board 2a"
+  std::string piece;  ///< what is cut: "log", "top piece", "flitch 2", "cant 2", "flitch 2, length 1", "board
+                      ///< 2a"
   std::string rests_on;  ///< what the rail or the saw rests on
-  CutPlane plane;  ///< normal: level cuts up, edging cuts left, crosscuts to the large end; for edging and
-                   ///< crosscuts the point lies in the middle of the flitch
+  CutPlane plane;  ///< normal: level cuts up, edging and cant cuts left, crosscuts to the large end; for all
+                   ///< but level cuts the point lies in the middle of the flitch
   double saw_depth_m = 0;  ///< from the face that the saw rides on to the middle of the kerf; 0 where the saw
                            ///< follows a chalk line
-  double width_m = 0;      ///< widest place of this cut, over bark; edging: the flitch's thickness
+  double width_m = 0;  ///< widest place of this cut, over bark; edging and cant: the flitch's thickness
   double piece_weight_kg = 0;  ///< of the piece that comes off
   double area_m2 = 0;          ///< of the cut face, over bark
-  std::size_t flitch = 0;      ///< edging and crosscut: index in SawPlan::flitches
-  std::size_t window = 0;      ///< edging: length window, from the small end
+  std::size_t flitch = 0;      ///< edging, cant and crosscut: index in SawPlan::flitches
+  std::size_t window = 0;      ///< edging and cant: length window, from the small end
 };
 
-/// Where one edging cut runs over a flitch.
+/// Where one edging or cant cut runs over a flitch.
 struct EdgingLine {
   double at_start_m = 0;  ///< from the left bark edge of the upper face, square to the log, where the boards
                           ///< begin; to the middle of the kerf
