@@ -68,9 +68,10 @@ Polygons bark_at(const LogModel& log, double x_m) {
   return {polygon};
 }
 
-/// The kerf of an edging cut reaches through its own flitch alone.
+/// The kerf of an edging cut, or of a cut of a turned cant, reaches through its own flitch alone.
 Polygons edging_kerf(const SawPlan& plan, const Cut& cut, double x_m) {
-  const double half_m = plan.options.rip_kerf_m / 2;
+  const bool cant = cut.kind == Cut::Kind::cant;
+  const double half_m = (cant ? plan.options.kerf_m : plan.options.rip_kerf_m) / 2;
   const Flitch& flitch = plan.flitches[cut.flitch];
   const Line upper = at_x(plan.planes[flitch.upper_plane], x_m);
   const Line lower = at_x(plan.planes[flitch.lower_plane], x_m);
@@ -82,27 +83,27 @@ Polygons edging_kerf(const SawPlan& plan, const Cut& cut, double x_m) {
   return between;
 }
 
-/// What is left of a cross-section once every level cut and every edging cut that passes it is made.
+/// x between which a flitch's boards of one window are ripped: from crosscut to crosscut, else to the log's
+/// ends.
+bool within_window(const SetupSheet& sheet, const Cut& rip, double x_m) {
+  for (const FlitchLayout& layout : sheet.flitches) {
+    for (const EdgingWindow& window : layout.windows) {
+      if (layout.flitch == rip.flitch && window.window == rip.window) {
+        return x_m >= window.start_m && x_m <= window.end_m;
+      }
+    }
+  }
+  return false;
+}
+
+/// What is left of a cross-section once every level cut and every cut along a flitch that passes it is made.
 Polygons pieces_at(const LogModel& log, const SawPlan& plan, const SetupSheet& sheet, double x_m) {
   Polygons wood = bark_at(log, x_m);
   for (const Cut& cut : sheet.cuts) {
     if (cut.kind == Cut::Kind::opening || cut.kind == Cut::Kind::level) {
       const double half_m = plan.options.kerf_m / 2;
       wood = sawn(wood, Polygons{strip(at_x(cut.plane, x_m), -half_m, half_m)});
-    }
-  }
-  for (const Cut& cut : sheet.cuts) {
-    if (cut.kind != Cut::Kind::edging) {
-      continue;
-    }
-    const bool passes =
-        std::any_of(sheet.flitches.begin(), sheet.flitches.end(), [&](const FlitchLayout& layout) {
-          return layout.flitch == cut.flitch &&
-                 std::any_of(layout.windows.begin(), layout.windows.end(), [&](const EdgingWindow& window) {
-                   return window.window == cut.window && x_m >= window.start_m && x_m <= window.end_m;
-                 });
-        });
-    if (passes) {
+    } else if (cut.kind != Cut::Kind::crosscut && within_window(sheet, cut, x_m)) {
       wood = sawn(wood, edging_kerf(plan, cut, x_m));
     }
   }
@@ -148,6 +149,99 @@ std::size_t boards_fallen(const Polygons& pieces, const SawPlan& plan, double x_
   return fallen;
 }
 
+/// Signed distance of a board's nearest corner from the kerf of a crosscut, at the board's small or large end;
+/// 0: the kerf takes nothing of the board and leaves nothing over. NaN if the cut runs through the board.
+double end_gap_m(const SawPlan& plan, const Cut& cut, const Board& board, bool large_end) {
+  const double half_m = plan.options.crosscut_kerf_m / 2;
+  double least = kFar;
+  double most = -kFar;
+  for (const Eigen::Vector3d& corner : board.corners_m) {
+    const double beyond_m = (large_end ? -1 : 1) * cut.plane.normal.dot(corner - cut.plane.point_m) - half_m;
+    least = std::min(least, beyond_m);
+    most = std::max(most, beyond_m);
+  }
+  return least < -kToleranceM && most > 2 * kToleranceM ? std::nan("") : least;
+}
+
+/// The cut is made on the piece that holds this board: the whole flitch, its length window, or the board.
+bool cuts_piece_of(const Cut& cut, const Board& board) {
+  if (cut.kind != Cut::Kind::crosscut || cut.flitch != board.flitch) {
+    return false;
+  }
+  if (cut.piece.starts_with("board ")) {
+    return cut.piece == "board " + board.id;
+  }
+  const std::size_t length = cut.piece.find(", length ");
+  return length == std::string::npos || cut.piece.substr(length + 9) == std::to_string(board.window + 1);
+}
+
+/// Boards that crosscuts free at an end to within what nobody trims, or that reach the log's own end there;
+/// no crosscut runs through any.
+std::size_t ends_freed(const SawPlan& plan, const SetupSheet& sheet, const LogModel& log) {
+  constexpr double kTrimM = 0.001;
+  std::size_t freed = 0;
+  for (const Board& board : plan.boards) {
+    for (const bool large_end : {false, true}) {
+      double nearest = kFar;
+      for (const Cut& cut : sheet.cuts) {
+        if (cuts_piece_of(cut, board)) {
+          const double gap_m = end_gap_m(plan, cut, board, large_end);
+          CAPTURE(board.id, cut.order, cut.piece, large_end, gap_m);
+          CHECK(std::isfinite(gap_m));
+          nearest = gap_m >= -kToleranceM ? std::min(nearest, gap_m) : nearest;
+        }
+      }
+      for (std::size_t corner = large_end ? 4 : 0; corner < (large_end ? 8U : 4U); ++corner) {
+        const double x_m = board.corners_m.at(corner).x();
+        nearest = std::min(nearest, large_end ? log.usable_length_m() - x_m : x_m);
+      }
+      freed += nearest <= kTrimM + kToleranceM ? 1 : 0;
+    }
+  }
+  return freed;
+}
+
+/// Sections at which the boards are counted; saws the log and counts.
+void check_cut_list(const LogModel& log, const SawPlan& plan, const SetupSheet& sheet, std::size_t& counted) {
+  for (const double share : {0.1, 0.3, 0.5, 0.7, 0.9}) {
+    const double x_m = share * log.usable_length_m();
+    const Polygons pieces = pieces_at(log, plan, sheet, x_m);
+    const auto here = static_cast<std::size_t>(std::count_if(
+        plan.boards.begin(), plan.boards.end(), [&](const Board& b) { return reaches(b, x_m); }));
+    CAPTURE(x_m);
+    CHECK(boards_fallen(pieces, plan, x_m) == here);
+    // No wood is lost or found: pieces and kerfs make the section.
+    CHECK(bg::area(pieces) < bg::area(bark_at(log, x_m)));
+    counted += here;
+  }
+  CHECK(ends_freed(plan, sheet, log) == 2 * plan.boards.size());
+}
+
+/// The saw rides on the face that is there when the cut is made, at the depth that the list gives.
+void check_depths(const SawPlan& plan, const SetupSheet& sheet) {
+  const double half_m = plan.options.kerf_m / 2;
+  std::vector<const Cut*> made;
+  for (const Cut& cut : sheet.cuts) {
+    const bool level = cut.kind == Cut::Kind::level;
+    const bool cant = cut.kind == Cut::Kind::cant && !cut.rests_on.starts_with("rail on its supports");
+    if (level || cant) {
+      double depth_m = kFar;  // from the nearest face sawn before, on the rail's side
+      for (const Cut* before : made) {
+        const bool same = level ? before->kind != Cut::Kind::cant
+                                : before->flitch == cut.flitch && before->window == cut.window;
+        const double away_m = std::abs(cut.plane.normal.dot(before->plane.point_m - cut.plane.point_m));
+        depth_m = same ? std::min(depth_m, away_m - half_m) : depth_m;
+      }
+      depth_m += cut.rests_on.starts_with("rail laid on") ? sheet.kit.rail_height_m : 0;
+      CAPTURE(cut.order, cut.piece, cut.rests_on);
+      CHECK(std::abs(cut.saw_depth_m - depth_m) < kToleranceM);
+    }
+    if (cut.kind == Cut::Kind::opening || level || cut.kind == Cut::Kind::cant) {
+      made.push_back(&cut);
+    }
+  }
+}
+
 }  // namespace
 
 TEST_CASE("exactly the listed cuts make the boards, on 30 invented logs and with two kits") {
@@ -173,21 +267,53 @@ TEST_CASE("exactly the listed cuts make the boards, on 30 invented logs and with
       const SetupSheet sheet = set_up(log, plan, kit, HeightTolerance{});
       CAPTURE(seed, file, plan.boards.size());
       std::size_t reached = 0;
-      for (const double share : {0.1, 0.3, 0.5, 0.7, 0.9}) {
-        const double x_m = share * log.usable_length_m();
-        const Polygons pieces = pieces_at(log, plan, sheet, x_m);
-        const auto here = static_cast<std::size_t>(std::count_if(
-            plan.boards.begin(), plan.boards.end(), [&](const Board& b) { return reaches(b, x_m); }));
-        CAPTURE(x_m);
-        CHECK(boards_fallen(pieces, plan, x_m) == here);
-        // No wood is lost or found: pieces and kerfs make the section.
-        CHECK(bg::area(pieces) < bg::area(bark_at(log, x_m)));
-        reached += here;
-        boards += here;
-      }
+      check_cut_list(log, plan, sheet, reached);
+      check_depths(plan, sheet);
+      boards += reached;
       CHECK(reached > 0);
     }
   }
   CHECK(plans >= 50);
   CHECK(boards > 1000);
+}
+
+TEST_CASE("the cut lists of searched plans make their boards: cants, several thicknesses and lengths") {
+  constexpr int kStations = 60;
+  constexpr int kAngles = 72;
+  const Kit kit = read_kit(std::filesystem::path(FLITCHWISE_SAMPLES) / "kit.toml");
+  std::size_t boards = 0;
+  int cants = 0;
+  int windows = 0;
+  for (std::uint64_t seed = 201; seed <= 204; ++seed) {
+    test::LogShape shape = test::random_shape(seed);
+    const LogModel log = test::make_log(shape, kStations, kAngles);
+    for (const Pattern pattern : {Pattern::live, Pattern::cant}) {
+      SearchOptions options;
+      options.kerf_m = 0.009;
+      options.rip_kerf_m = 0.006;
+      options.crosscut_kerf_m = 0.012;
+      options.pattern = pattern;
+      options.time_limit_s = 1;
+      options.tolerance_m = 0.005;
+      const double length_m = log.usable_length_m() / 2 - 0.1;
+      const SawPlan plan = search(log,
+                                  {{"", 0.05, 0.1, length_m, 2}, {"", 0.025, 0.1, length_m, 1}}, options);
+      if (plan.status != SawPlan::Status::ok) {
+        continue;
+      }
+      CAPTURE(seed, pattern == Pattern::cant, plan.boards.size());
+      const SetupSheet sheet = set_up(log, plan, kit, HeightTolerance{});
+      std::size_t reached = 0;
+      check_cut_list(log, plan, sheet, reached);
+      check_depths(plan, sheet);
+      boards += reached;
+      for (const Cut& cut : sheet.cuts) {
+        cants += cut.kind == Cut::Kind::cant ? 1 : 0;
+        windows += cut.window > 0 ? 1 : 0;
+      }
+    }
+  }
+  CHECK(boards > 100);
+  CHECK(cants > 10);
+  CHECK(windows > 10);
 }

@@ -260,3 +260,59 @@ TEST_CASE("Boards that end apart from their neighbours are trimmed by themselves
   CHECK_THAT(second[1].plane.point_m.x(), WithinAbs(3.5 + kCrosscutKerf / 2, kRounding));
   CHECK_THAT(first[0].piece_weight_kg, WithinRel((0.8 - kCrosscutKerf) * 0.12 * 0.05 * kDensity, 1e-6));
 }
+
+TEST_CASE("A cant is turned a quarter and sawn from its left side down") {
+  const LogModel log = cylinder(kLength, kRadius);
+  // A cant of 150 mm around the axis holds three boards of 50 mm on edge.
+  SawPlan plan = plan_of(log, {0.0795, 2, 0.15});
+  plan.flitches[0].kind = Flitch::Kind::cant;
+  for (int i = 0; i < 3; ++i) {
+    const double left_m = 0.0845 - i * (0.05 + kKerf);
+    add_board(plan, {0, 0, 0.4, 3.4, left_m, left_m - 0.05, 0});
+  }
+  const Kit kit = long_kit();
+  const SetupSheet sheet = set_up_with(log, plan, kit);
+  CHECK(cuts_of(sheet, Cut::Kind::edging).empty());
+  CHECK(cuts_of(sheet, Cut::Kind::crosscut, "cant 1").size() == 2);
+  const std::vector<Cut> cuts = cuts_of(sheet, Cut::Kind::cant, "cant 1");
+  REQUIRE(cuts.size() == 4);
+  CHECK_THAT(cuts[0].rests_on, Contains("rail on its supports") && Contains("left side up"));
+  // The bark stands 200 - 89 mm over the first cut.
+  const double rail_m = std::max(sheet.rail_height_m, kRadius - 0.089 + kit.bark_clearance_m);
+  CHECK_THAT(cuts[0].saw_depth_m, WithinAbs(rail_m + kit.rail_height_m, 1e-5));
+  for (std::size_t i = 0; i < 4; ++i) {
+    CHECK_THAT(cuts[i].width_m, WithinAbs(0.15, kRounding));
+    CHECK_THAT(cuts[i].plane.point_m.y(), WithinAbs(0.089 - static_cast<double>(i) * 0.059, kRounding));
+    if (i > 0) {
+      CHECK(cuts[i].rests_on == "sawn face of the cant");
+      CHECK_THAT(cuts[i].saw_depth_m, WithinAbs(0.05 + kKerf / 2, kRounding));
+      CHECK_THAT(cuts[i].piece_weight_kg, WithinRel(0.05 * 0.15 * 3.0 * kDensity, 0.02));
+    }
+  }
+  REQUIRE(sheet.flitches.size() == 1);
+  CHECK(sheet.flitches[0].windows[0].lines.size() == 4);
+}
+
+TEST_CASE("Equal saw depths follow each other where the order allows") {
+  const LogModel log = cylinder(kLength, kRadius);
+  // Above the opening: 30 under 50 mm; below it 50 and 30: 50, 30 | 30, 50 needs two settings when the log is
+  // sawn first, 30, 50 | 50, 30 three changes otherwise.
+  SawPlan plan = plan_of(log, {0.16, 5});
+  const double heights[] = {0.192, 0.133, 0.094, 0.035, -0.004};
+  const double thicknesses[] = {0.05, 0.03, 0.05, 0.03};
+  for (std::size_t i = 0; i < 5; ++i) {
+    plan.planes[i].point_m.z() = heights[i];
+    if (i > 0) {
+      plan.flitches[i - 1].thickness_m = thicknesses[i - 1];
+    }
+  }
+  Kit kit = long_kit();
+  const SetupSheet sheet = set_up_with(log, plan, kit);
+  CAPTURE(sheet.opening_plane);
+  int changes = 0;
+  for (std::size_t i = 2; i < sheet.cuts.size(); ++i) {
+    changes += std::abs(sheet.cuts[i].saw_depth_m - sheet.cuts[i - 1].saw_depth_m) > 1e-6 ? 1 : 0;
+  }
+  REQUIRE(sheet.opening_plane >= 1);
+  CHECK(changes <= 2);
+}

@@ -187,6 +187,7 @@ Json cuts_json(const std::vector<solver::Cut>& cuts) {
   Json json = Json::array();
   for (const solver::Cut& cut : cuts) {
     json.push_back({{"order", cut.order},
+                    {"kind", kind_text(cut.kind)},
                     {"piece", cut.piece},
                     {"rests_on", cut.rests_on},
                     {"plane", plane_json(cut.plane)},
@@ -206,6 +207,7 @@ Json supports_json(const std::vector<solver::Support>& supports) {
                     {"y_right_mm", tenths_mm(support.right.y_m)},
                     {"gap_left_mm", tenths_mm(support.left.gap_m)},
                     {"gap_right_mm", tenths_mm(support.right.gap_m)},
+                    {"string_mm", support.string_m > 0 ? tenths_mm(support.string_m) : Json(nullptr)},
                     {"status", support_status(support)}});
   }
   return json;
@@ -239,6 +241,27 @@ Json high_spots_json(const std::vector<solver::HighSpot>& spots) {
                     {"cut_away_mm", tenths_mm(spot.cut_away_m)}});
   }
   return json;
+}
+
+Json screw_faults_json(const std::vector<solver::ScrewFault>& faults) {
+  Json json = Json::array();
+  for (const solver::ScrewFault& fault : faults) {
+    json.push_back({{"rail_position", fault.rail_position},
+                    {"support", fault.support},
+                    {"side", fault.left ? "left" : "right"},
+                    {"tip_above_cut_mm", tenths_mm(fault.tip_above_cut_m)},
+                    {"most_bite_mm", tenths_mm(fault.most_bite_m)}});
+  }
+  return json;
+}
+
+Json brackets_json(const solver::BracketCheck& check) {
+  if (!(check.left_to_right_m > 0)) {
+    return nullptr;
+  }
+  return {{"left_to_right_mm", tenths_mm(check.left_to_right_m)},
+          {"right_to_left_mm", tenths_mm(check.right_to_left_m)},
+          {"most_gap_mm", tenths_mm(check.most_gap_m)}};
 }
 
 Json edging_json(const std::vector<solver::FlitchLayout>& layouts) {
@@ -277,6 +300,8 @@ Json setup_json(const solver::SetupSheet& sheet) {
           {"large_end", mark_json(sheet.large_end)},
           {"rail_positions", rail_positions_json(sheet.rail_positions)},
           {"high_spots", high_spots_json(sheet.high_spots)},
+          {"screw_faults", screw_faults_json(sheet.screw_faults)},
+          {"brackets", brackets_json(sheet.brackets)},
           {"rail_sag_mm", hundredths_mm(sheet.rail_sag_m)},
           {"edging", edging_json(sheet.flitches)},
           {"balance", balance_json(sheet.balance)},

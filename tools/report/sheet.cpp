@@ -5,6 +5,8 @@
 #include <algorithm>
 #include <cmath>
 #include <memory>
+#include <optional>
+#include <utility>
 
 #include "flitchwise/errors.hpp"
 #include "report/words.hpp"
@@ -45,6 +47,8 @@ class SheetWriter {
       rail(i);
     }
     saw();
+    step_ = 5;
+    turn_cants();
     edge();
     bring_home();
   }
@@ -351,7 +355,9 @@ class SheetWriter {
     for (std::size_t i = 0; i < depths.size(); ++i) {
       settings += (i == 0 ? "" : "; ") + depths[i];
     }
-    pages_.paragraph(settings + ". " + opening_depth_words(report_), 13, true);
+    const std::string count = settings_count(report_);
+    pages_.paragraph(settings + (count.empty() ? "" : " (" + count + ")") + ". " + opening_depth_words(report_),
+                     13, true);
     pages_.paragraph(
         "Before the first cut write each flitch's number, the right way up, between its lines on the "
         "small end. Compare each cut's width with the table as soon as the saw is in: where it is more than "
@@ -374,48 +380,129 @@ class SheetWriter {
                      length(sheet_.kit.saw_usable_bar_m) + ".");
   }
 
+  bool is_cant(const solver::FlitchLayout& layout) const {
+    return report_.plan.flitches[layout.flitch].kind == solver::Flitch::Kind::cant;
+  }
+
+  std::string next_step(const std::string& title) { return std::to_string(step_++) + "  " + title; }
+
+  /// One cant: turned, trued and sawn from its left side down.
+  void turn_cants() {
+    for (const solver::FlitchLayout& layout : sheet_.flitches) {
+      if (!is_cant(layout)) {
+        continue;
+      }
+      const std::string name = "cant " + std::to_string(layout.flitch + 1);
+      pages_.start(next_step("Turn and saw " + name));
+      pages_.paragraph(
+          "The cant from above as it lay in the log: small end at the left, full line the upper face, dotted "
+          "the lower one. Its boards stand on edge. Figures beside the ends: from the left bark edge of the "
+          "upper face (at the top of the drawing) to the middle of each cut, where the boards begin and where "
+          "they end, in " +
+          unit_name(report_.units) + '.');
+      draw_flitch(pages_, report_, layout);
+      cant_steps(layout, name);
+      pages_.heading("Cuts on " + name);
+      cut_table(layout.flitch);
+    }
+  }
+
+  void cant_steps(const solver::FlitchLayout& layout, const std::string& name) {
+    const bool parted = layout.windows.size() > 1;
+    pages_.tick(
+        "Before it is turned: snap the first cut's line on the upper face and draw it square down both "
+        "ends" +
+        std::string(parted ? ", for each length by itself; then cut the lengths apart." : "."));
+    pages_.tick("Turn " + name + " (about " + fixed(layout.weight_kg, 0) +
+                " kg" + (parted ? " before it is parted" : "") +
+                ") a quarter clockwise, seen from the small end: its left side comes up. Wedge it on both "
+                "sides, sawn faces upright by a level.");
+    for (const solver::EdgingWindow& window : layout.windows) {
+      first_cant_cut(layout, window, parted);
+    }
+    pages_.tick("Saw every further cut from the face sawn before, and do not turn the cant again.");
+  }
+
+  /// How high the rail lies over the first line of one length.
+  void first_cant_cut(const solver::FlitchLayout& layout, const solver::EdgingWindow& window, bool parted) {
+    for (const solver::Cut& cut : sheet_.cuts) {
+      if (cut.kind == solver::Cut::Kind::cant && cut.flitch == layout.flitch && cut.window == window.window) {
+        pages_.tick((parted ? "Length " + std::to_string(window.window + 1) + ": lay" : "Lay") +
+                    std::string(" the rail on its supports along the line, its underside ") +
+                    length(cut.saw_depth_m - sheet_.kit.rail_height_m) +
+                    " above the line at both ends: saw depth " +
+                    bare_depth(report_.units, cut.saw_depth_m) + ' ' + unit_name(report_.units) + '.');
+        return;
+      }
+    }
+  }
+
   void edge() {
-    pages_.start("5  Edge the flitches");
+    const bool any = std::any_of(sheet_.flitches.begin(), sheet_.flitches.end(),
+                                 [&](const solver::FlitchLayout& layout) { return !is_cant(layout); });
+    if (!any) {
+      return;
+    }
+    pages_.start(next_step("Edge the flitches"));
     pages_.paragraph(
         "Each flitch from above as it lay in the log: small end at the left, full line the upper face, "
-        "dotted the lower one; widths are drawn twice as large. Figures beside the ends: from the left "
+        "dotted the lower one. Figures beside the ends: from the left "
         "bark edge of the upper face (at the top of the drawing) to the middle of each edging cut, where "
         "the boards begin and where they end, in " +
         unit_name(report_.units) + ". Snap a chalk line between both.");
     for (const solver::FlitchLayout& layout : sheet_.flitches) {
-      draw_flitch(pages_, report_, layout);
+      if (!is_cant(layout)) {
+        draw_flitch(pages_, report_, layout);
+      }
     }
+    pages_.heading("Cuts on the flitches");
+    cut_table(std::nullopt);
+  }
+
+  /// The cuts of one cant, or of all that are edged.
+  void cut_table(std::optional<std::size_t> cant) {
     std::vector<Pages::Row> rows;
     for (const solver::Cut& cut : sheet_.cuts) {
-      if (!is_level(cut)) {
-        rows.push_back({std::to_string(cut.order),
-                        cut.piece + ": " +
-                            (cut.kind == solver::Cut::Kind::edging ? "edge, on " : "cut to length, ") +
-                            (cut.rests_on),
+      const bool here = cant ? cut.flitch == *cant : !is_on_cant(report_, cut);
+      if (!is_level(cut) && here) {
+        rows.push_back({std::to_string(cut.order), cut.piece + cut_verb(cut) + cut.rests_on,
                         cut.saw_depth_m > 0 ? bare_depth(report_.units, cut.saw_depth_m) : "-",
                         fixed(cut.piece_weight_kg, 0)});
       }
     }
-    pages_.heading("Cuts on the flitches");
     pages_.table(
         {{"Cut", 1, true}, {"what", 6}, {with_unit("depth"), 1.4, true}, {"comes off kg", 1.4, true}}, rows,
         true, 12);
   }
 
+  static std::string cut_verb(const solver::Cut& cut) {
+    switch (cut.kind) {
+      case solver::Cut::Kind::edging:
+        return ": edge, on ";
+      case solver::Cut::Kind::crosscut:
+        return ": cut to length, ";
+      default:
+        return ": saw, on ";
+    }
+  }
+
   void bring_home() {
     constexpr double kCubicMetresABoardFoot = 0.3048 * 0.3048 * 0.0254;  // 1 ft x 1 ft x 1 in
-    pages_.start("6  Bring home");
+    pages_.start(next_step("Bring home"));
     std::vector<Pages::Row> rows;
     for (const solver::Board& board : report_.plan.boards) {
-      const Eigen::Vector3d thick = board.corners_m[3] - board.corners_m[0];
-      const Eigen::Vector3d wide = board.corners_m[1] - board.corners_m[0];
+      Eigen::Vector3d thick = board.corners_m[3] - board.corners_m[0];
+      Eigen::Vector3d wide = board.corners_m[1] - board.corners_m[0];
+      if (report_.plan.flitches[board.flitch].kind == solver::Flitch::Kind::cant) {
+        std::swap(thick, wide);  // it stood on edge
+      }
       const Eigen::Vector3d along = board.corners_m[4] - board.corners_m[0];
       rows.push_back({board.id, bare(thick.norm()) + " x " + bare(wide.norm()) + " x " + bare(along.norm()),
                       std::to_string(board.flitch + 1),
                       fixed(thick.norm() * wide.norm() * along.norm() * density(), 0)});
     }
     pages_.table(
-        {{"Board", 1.4}, {with_unit("rough, green,"), 4}, {"from flitch", 1.6, true}, {"kg", 1.2, true}},
+        {{"Board", 1.4}, {with_unit("rough, green,"), 4}, {"from flitch or cant", 1.8, true}, {"kg", 1.2, true}},
         rows, true, 14);
     const solver::WoodBalance& wood = sheet_.balance;
     const double board_feet = wood.boards_m3 / kCubicMetresABoardFoot;
@@ -434,6 +521,7 @@ class SheetWriter {
   Pages& pages_;
   const Report& report_;
   const solver::SetupSheet& sheet_;
+  int step_ = 1;  ///< number of the next page's step
 };
 
 /// Writes the PDF; returns how many pages it has.

@@ -10,6 +10,7 @@ namespace {
 using Corners = std::vector<Eigen::Vector2d>;
 
 constexpr double kWidths = 2;     // drawn this much larger than lengths
+constexpr double kMostHeight = 330;  // of a cant, whose thin boards are drawn larger to hold their names
 constexpr double kSideRoom = 82;  // for the edging lines' figures
 constexpr double kTitleRoom = 22;
 constexpr double kUnderRoom = 34;
@@ -32,9 +33,14 @@ class FlitchDrawing {
       }
     }
     scale_ = (width - 2 * kSideRoom) / length_m_;
+    for (const std::size_t board : report.plan.flitches[layout.flitch].boards) {
+      const auto& c = report.plan.boards[board].corners_m;
+      widths_ = std::max(widths_, (kFigureText + 3) / ((c[1] - c[0]).norm() * scale_));
+    }
+    widths_ = std::max(kWidths, std::min(widths_, kMostHeight / ((most_m_ - least_m_) * scale_)));
   }
 
-  double height() const { return kTitleRoom + (most_m_ - least_m_) * scale_ * kWidths + kUnderRoom; }
+  double height() const { return kTitleRoom + (most_m_ - least_m_) * scale_ * widths_ + kUnderRoom; }
 
   void draw(const Rectangle& field) {
     field_ = field;
@@ -45,14 +51,17 @@ class FlitchDrawing {
       draw_length(window);
     }
     const auto boards = report_.plan.flitches[layout_.flitch].boards.size();
-    pen_.bare_text("Flitch " + std::to_string(layout_.flitch + 1) + ": " + counted(boards, "board") +
-                       ", about " + fixed(layout_.weight_kg, 0) + " kg",
+    const bool cant = report_.plan.flitches[layout_.flitch].kind == solver::Flitch::Kind::cant;
+    pen_.bare_text((cant ? "Cant " : "Flitch ") + std::to_string(layout_.flitch + 1) + ": " +
+                       counted(boards, "board") + (cant ? " on edge" : "") + ", about " +
+                       fixed(layout_.weight_kg, 0) + " kg; widths drawn " + fixed(widths_, 1) +
+                       " times as large as lengths",
                    {field_.left, field_.top + 14}, 14, true);
   }
 
  private:
   double x(double x_m) const { return field_.left + kSideRoom + x_m * scale_; }
-  double y(double y_m) const { return field_.top + kTitleRoom + (most_m_ - y_m) * scale_ * kWidths; }
+  double y(double y_m) const { return field_.top + kTitleRoom + (most_m_ - y_m) * scale_ * widths_; }
 
   /// Only where the face reaches.
   Corners edge(const std::vector<double>& y_m) const {
@@ -165,6 +174,7 @@ class FlitchDrawing {
   double least_m_ = std::numeric_limits<double>::infinity();
   double most_m_ = -std::numeric_limits<double>::infinity();
   double scale_ = 1;
+  double widths_ = kWidths;
 };
 
 }  // namespace

@@ -33,22 +33,6 @@ std::string csv_line(const std::vector<std::string>& values) {
   return line;
 }
 
-std::string kind_text(solver::Cut::Kind kind) {
-  switch (kind) {
-    case solver::Cut::Kind::opening:
-      return "opening";
-    case solver::Cut::Kind::level:
-      return "level";
-    case solver::Cut::Kind::crosscut:
-      return "crosscut";
-    case solver::Cut::Kind::cant:
-      return "cant";
-    case solver::Cut::Kind::edging:
-      break;
-  }
-  return "edging";
-}
-
 }  // namespace
 
 std::string supports_csv(const Report& report) {

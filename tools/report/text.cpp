@@ -217,6 +217,22 @@ const solver::Cut* opening_cut(const solver::SetupSheet& sheet) {
   return at == sheet.cuts.end() ? nullptr : &*at;
 }
 
+std::string kind_text(solver::Cut::Kind kind) {
+  switch (kind) {
+    case solver::Cut::Kind::opening:
+      return "opening";
+    case solver::Cut::Kind::level:
+      return "level";
+    case solver::Cut::Kind::crosscut:
+      return "crosscut";
+    case solver::Cut::Kind::cant:
+      return "cant";
+    case solver::Cut::Kind::edging:
+      break;
+  }
+  return "edging";
+}
+
 std::string support_status(const solver::Support& support) {
   std::string left = status_text(support.left);
   const std::string right = status_text(support.right);

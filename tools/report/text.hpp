@@ -51,4 +51,7 @@ double height_at(const Report& report, const solver::CutPlane& plane, double x_m
 /// The opening cut in the cut list; nullptr if there is none.
 const solver::Cut* opening_cut(const solver::SetupSheet& sheet);
 
+/// Word of plan.json and cuts.csv: "opening", "level", "crosscut", "edging" or "cant".
+std::string kind_text(solver::Cut::Kind kind);
+
 }  // namespace flitchwise::report

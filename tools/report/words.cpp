@@ -63,6 +63,11 @@ std::string between_words(const solver::SawPlan& plan) {
   return "a plan worth between " + plain(proof.value) + " and " + plain(proof.upper_value) + " is";
 }
 
+/// The saw rides on the rail or on a sawn face, set to a depth.
+bool rides_at_depth(const solver::Cut& cut) {
+  return is_level(cut) || cut.kind == solver::Cut::Kind::cant;
+}
+
 }  // namespace
 
 std::string worth_words(const Report& report) {
@@ -174,10 +179,34 @@ bool is_level(const solver::Cut& cut) {
   return cut.kind == solver::Cut::Kind::opening || cut.kind == solver::Cut::Kind::level;
 }
 
+bool is_on_cant(const Report& report, const solver::Cut& cut) {
+  return !is_level(cut) && cut.flitch < report.plan.flitches.size() &&
+         report.plan.flitches[cut.flitch].kind == solver::Flitch::Kind::cant;
+}
+
+std::string settings_count(const Report& report) {
+  std::vector<std::string> depths;
+  int times = 0;
+  std::string before;
+  for (const solver::Cut& cut : report.sheet.cuts) {
+    if (!rides_at_depth(cut)) {
+      continue;
+    }
+    const std::string depth = bare_depth(report.units, cut.saw_depth_m);
+    times += depth == before ? 0 : 1;
+    before = depth;
+    if (std::find(depths.begin(), depths.end(), depth) == depths.end()) {
+      depths.push_back(depth);
+    }
+  }
+  return times < 2 ? std::string()
+                   : counted(depths.size(), "setting") + ", set " + std::to_string(times) + " times";
+}
+
 std::vector<std::string> depth_settings(const Report& report) {
   std::vector<std::pair<std::string, std::vector<int>>> settings;
   for (const solver::Cut& cut : report.sheet.cuts) {
-    if (!is_level(cut)) {
+    if (!rides_at_depth(cut)) {
       continue;
     }
     const std::string depth = bare_depth(report.units, cut.saw_depth_m) + ' ' + unit_name(report.units);
@@ -197,13 +226,17 @@ std::vector<std::string> depth_settings(const Report& report) {
 }
 
 std::string opening_depth_words(const Report& report) {
-  const solver::Cut* opening = nullptr;
-  const solver::Cut* normal = nullptr;
-  for (const solver::Cut& cut : report.sheet.cuts) {
-    if (cut.kind == solver::Cut::Kind::opening && opening == nullptr) {
-      opening = &cut;
-    }
-    if (cut.kind == solver::Cut::Kind::level && normal == nullptr) {
+  const auto& cuts = report.sheet.cuts;
+  const solver::Cut* opening = opening_cut(report.sheet);
+  const solver::Cut* normal = nullptr;  // the depth of most level cuts, the first where two are as frequent
+  std::ptrdiff_t most = 0;
+  for (const solver::Cut& cut : cuts) {
+    const std::ptrdiff_t same = std::count_if(cuts.begin(), cuts.end(), [&](const solver::Cut& other) {
+      return other.kind == solver::Cut::Kind::level &&
+             bare_depth(report.units, other.saw_depth_m) == bare_depth(report.units, cut.saw_depth_m);
+    });
+    if (cut.kind == solver::Cut::Kind::level && same > most) {
+      most = same;
       normal = &cut;
     }
   }

@@ -29,8 +29,12 @@ std::vector<std::string> cautions(const Report& report);
 std::vector<std::string> checks_before_start(const Report& report);
 /// The saw's depth settings in the order of use, with the cuts made at each: "171 mm for cut 1".
 std::vector<std::string> depth_settings(const Report& report);
+/// "3 settings, set 5 times", of what depth_settings() names; empty where the saw is set but once.
+std::string settings_count(const Report& report);
 /// Opening or level.
 bool is_level(const solver::Cut& cut);
+/// Made on a cant, which is the flitch that the cut names.
+bool is_on_cant(const Report& report, const solver::Cut& cut);
 /// How deep the opening cut is set beyond the normal one; empty where there is none to compare.
 std::string opening_depth_words(const Report& report);
 /// The string or straightedge that brings the supports into one plane; empty without one.
