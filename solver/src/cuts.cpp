@@ -60,8 +60,8 @@ std::vector<Cut> log_cuts(const CutPlan& job) {
   std::vector<Cut> cuts;
   for (std::size_t i = job.rail.plane + 1; i < job.planes.size(); ++i) {
     const double depth_m = spacing_m(job.planes[i - 1], job.planes[i]) - job.plan.options.kerf_m / 2;
-    cuts.push_back(level_cut(job, i, Cut::Kind::level, "log",
-                             ride_on_face(job.kit, "sawn face of the log", depth_m)));
+    cuts.push_back(
+        level_cut(job, i, Cut::Kind::level, "log", ride_on_face(job.kit, "sawn face of the log", depth_m)));
     cuts.back().piece_weight_kg = weight_between_kg(job, &job.planes[i], &job.planes[i - 1]);
   }
   return cuts;

@@ -35,8 +35,8 @@ struct Ride {
 Ride ride_on_face(const Kit& kit, const std::string& face, double depth_m);
 
 /// Opening cut; then the planes above it, from the flat face of the piece that came off, and the planes below
-/// it, each from the face sawn before: those of the top piece first, unless equal saw depths follow each other
-/// more often otherwise.
+/// it, each from the face sawn before: those of the top piece first, unless equal saw depths follow each
+/// other more often otherwise.
 std::vector<Cut> level_cuts(const CutPlan& job);
 
 /// For every flitch with boards: crosscuts that part its length windows; then for each window a crosscut at

@@ -149,8 +149,9 @@ std::size_t boards_fallen(const Polygons& pieces, const SawPlan& plan, double x_
   return fallen;
 }
 
-/// Signed distance of a board's nearest corner from the kerf of a crosscut, at the board's small or large end;
-/// 0: the kerf takes nothing of the board and leaves nothing over. NaN if the cut runs through the board.
+/// Signed distance of a board's nearest corner from the kerf of a crosscut, at the board's small or large
+/// end; 0: the kerf takes nothing of the board and leaves nothing over. NaN if the cut runs through the
+/// board.
 double end_gap_m(const SawPlan& plan, const Cut& cut, const Board& board, bool large_end) {
   const double half_m = plan.options.crosscut_kerf_m / 2;
   double least = kFar;
@@ -296,8 +297,8 @@ TEST_CASE("the cut lists of searched plans make their boards: cants, several thi
       options.time_limit_s = 1;
       options.tolerance_m = 0.005;
       const double length_m = log.usable_length_m() / 2 - 0.1;
-      const SawPlan plan = search(log,
-                                  {{"", 0.05, 0.1, length_m, 2}, {"", 0.025, 0.1, length_m, 1}}, options);
+      const SawPlan plan =
+          search(log, {{"", 0.05, 0.1, length_m, 2}, {"", 0.025, 0.1, length_m, 1}}, options);
       if (plan.status != SawPlan::Status::ok) {
         continue;
       }

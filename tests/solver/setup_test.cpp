@@ -389,7 +389,7 @@ TEST_CASE("What would stop the person is warned of") {
     CHECK(mentions(sheet, "The pith was assumed"));
     CHECK(mentions(sheet, "from the small end: 40 mm at 1.2 m"));
     CHECK_FALSE(mentions(sheet, "1.2 m, 40 mm at 2.2 m"));
-    CHECK(mentions(sheet, "kerf of 9 mm, but the kit's saw cuts 8 mm"));
+    CHECK(mentions(sheet, "kerf of 9 millimetres, but the kit's saw cuts 8 millimetres"));
     CHECK(mentions(sheet, "more than two people may lift"));
     CHECK(mentions(sheet, "The species is not known"));
     CHECK(mentions(sheet, "roll it with levers"));

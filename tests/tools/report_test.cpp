@@ -148,8 +148,8 @@ TEST_CASE("plan.json has the keys of its format and no others") {
   CHECK(keys(json) == Names{"format", "version", "scan", "frame", "log", "opening", "proof", "boards", "cuts",
                             "supports", "setup", "advice", "warnings"});
   CHECK(keys(json["setup"]) == Names{"kit", "opening_reason", "bark_walk_mm", "small_end", "large_end",
-                                     "rail_positions", "high_spots", "screw_faults", "brackets", "rail_sag_mm", "edging", "balance",
-                                     "log_weight_kg"});
+                                     "rail_positions", "high_spots", "screw_faults", "brackets",
+                                     "rail_sag_mm", "edging", "balance", "log_weight_kg"});
   CHECK(json["format"] == "flitchwise-plan");
   CHECK(json["version"] == 1);
   CHECK(keys(json["scan"]) == Names{"file", "points_read", "scale", "scale_source", "up_source"});
@@ -165,7 +165,8 @@ TEST_CASE("plan.json has the keys of its format and no others") {
                                      "proven", "margin_bound_mm", "margin_proven"});
   CHECK(keys(json["boards"][0]) ==
         Names{"id", "target", "size_mm", "corners_mm", "flitch", "on_edge", "grain_slope", "margin_mm"});
-  CHECK(keys(json["cuts"][0]) == Names{"order", "kind", "piece", "rests_on", "plane", "saw_depth_mm", "width_mm"});
+  CHECK(keys(json["cuts"][0]) ==
+        Names{"order", "kind", "piece", "rests_on", "plane", "saw_depth_mm", "width_mm"});
   CHECK(keys(json["supports"][0]) == Names{"rail_position", "support", "x_mm", "y_left_mm", "y_right_mm",
                                            "gap_left_mm", "gap_right_mm", "string_mm", "status"});
 }

@@ -168,6 +168,7 @@ TEST_CASE("sentences are put into inches, every length of them") {
   CHECK(text("packer 12 mm left, relieve 25.4 mm right") == "packer 1/2 in left, relieve 1 in right");
   CHECK(text("the log were 0.3 mm bigger") == "the log were less than 1/16 in bigger");
   CHECK(text("from 20 to 330 mm.") == "from 13/16 to 13 in.");
+  CHECK(text("between 20 and 330 mm; 5 or 10 mm") == "between 13/16 and 13 in; 3/16 or 3/8 in");
   CHECK(text("2 screws at 1.5 m, 12 kg") == "2 screws at 1.5 m, 12 kg");
   CHECK(in_units(Units::millimetres, "12 mm") == "12 mm");
 }

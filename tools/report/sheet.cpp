@@ -356,8 +356,8 @@ class SheetWriter {
       settings += (i == 0 ? "" : "; ") + depths[i];
     }
     const std::string count = settings_count(report_);
-    pages_.paragraph(settings + (count.empty() ? "" : " (" + count + ")") + ". " + opening_depth_words(report_),
-                     13, true);
+    pages_.paragraph(
+        settings + (count.empty() ? "" : " (" + count + ")") + ". " + opening_depth_words(report_), 13, true);
     pages_.paragraph(
         "Before the first cut write each flitch's number, the right way up, between its lines on the "
         "small end. Compare each cut's width with the table as soon as the saw is in: where it is more than "
@@ -397,7 +397,8 @@ class SheetWriter {
       pages_.paragraph(
           "The cant from above as it lay in the log: small end at the left, full line the upper face, dotted "
           "the lower one. Its boards stand on edge. Figures beside the ends: from the left bark edge of the "
-          "upper face (at the top of the drawing) to the middle of each cut, where the boards begin and where "
+          "upper face (at the top of the drawing) to the middle of each cut, where the boards begin and "
+          "where "
           "they end, in " +
           unit_name(report_.units) + '.');
       draw_flitch(pages_, report_, layout);
@@ -413,8 +414,8 @@ class SheetWriter {
         "Before it is turned: snap the first cut's line on the upper face and draw it square down both "
         "ends" +
         std::string(parted ? ", for each length by itself; then cut the lengths apart." : "."));
-    pages_.tick("Turn " + name + " (about " + fixed(layout.weight_kg, 0) +
-                " kg" + (parted ? " before it is parted" : "") +
+    pages_.tick("Turn " + name + " (about " + fixed(layout.weight_kg, 0) + " kg" +
+                (parted ? " before it is parted" : "") +
                 ") a quarter clockwise, seen from the small end: its left side comes up. Wedge it on both "
                 "sides, sawn faces upright by a level.");
     for (const solver::EdgingWindow& window : layout.windows) {
@@ -430,8 +431,8 @@ class SheetWriter {
         pages_.tick((parted ? "Length " + std::to_string(window.window + 1) + ": lay" : "Lay") +
                     std::string(" the rail on its supports along the line, its underside ") +
                     length(cut.saw_depth_m - sheet_.kit.rail_height_m) +
-                    " above the line at both ends: saw depth " +
-                    bare_depth(report_.units, cut.saw_depth_m) + ' ' + unit_name(report_.units) + '.');
+                    " above the line at both ends: saw depth " + bare_depth(report_.units, cut.saw_depth_m) +
+                    ' ' + unit_name(report_.units) + '.');
         return;
       }
     }
@@ -482,7 +483,7 @@ class SheetWriter {
       case solver::Cut::Kind::crosscut:
         return ": cut to length, ";
       default:
-        return ": saw, on ";
+        return cut.rests_on.starts_with("rail") ? ": saw, " : ": saw, on ";
     }
   }
 
@@ -501,9 +502,11 @@ class SheetWriter {
                       std::to_string(board.flitch + 1),
                       fixed(thick.norm() * wide.norm() * along.norm() * density(), 0)});
     }
-    pages_.table(
-        {{"Board", 1.4}, {with_unit("rough, green,"), 4}, {"from flitch or cant", 1.8, true}, {"kg", 1.2, true}},
-        rows, true, 14);
+    pages_.table({{"Board", 1.4},
+                  {with_unit("rough, green,"), 4},
+                  {"from flitch or cant", 1.8, true},
+                  {"kg", 1.2, true}},
+                 rows, true, 14);
     const solver::WoodBalance& wood = sheet_.balance;
     const double board_feet = wood.boards_m3 / kCubicMetresABoardFoot;
     pages_.figure("Boards", counted(report_.plan.boards.size(), "board") + ", " + fixed(wood.boards_m3, 3) +

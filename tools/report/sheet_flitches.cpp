@@ -9,9 +9,9 @@ namespace {
 
 using Corners = std::vector<Eigen::Vector2d>;
 
-constexpr double kWidths = 2;     // drawn this much larger than lengths
+constexpr double kWidths = 2;        // drawn this much larger than lengths
 constexpr double kMostHeight = 330;  // of a cant, whose thin boards are drawn larger to hold their names
-constexpr double kSideRoom = 82;  // for the edging lines' figures
+constexpr double kSideRoom = 82;     // for the edging lines' figures
 constexpr double kTitleRoom = 22;
 constexpr double kUnderRoom = 34;
 constexpr double kBoardGrey = 0.88;
@@ -54,8 +54,7 @@ class FlitchDrawing {
     const bool cant = report_.plan.flitches[layout_.flitch].kind == solver::Flitch::Kind::cant;
     pen_.bare_text((cant ? "Cant " : "Flitch ") + std::to_string(layout_.flitch + 1) + ": " +
                        counted(boards, "board") + (cant ? " on edge" : "") + ", about " +
-                       fixed(layout_.weight_kg, 0) + " kg; widths drawn " + fixed(widths_, 1) +
-                       " times as large as lengths",
+                       fixed(layout_.weight_kg, 0) + " kg; widths " + fixed(widths_, 1) + " times as large",
                    {field_.left, field_.top + 14}, 14, true);
   }
 

@@ -103,7 +103,7 @@ std::string in_units(Units units, const std::string& sentence) {
   if (units == Units::millimetres) {
     return sentence;
   }
-  static const std::regex lengths("([0-9.]+(?:(?:x| x | to )[0-9.]+)*) mm\\b");
+  static const std::regex lengths("([0-9.]+(?:(?:x| x | to | and | or )[0-9.]+)*) mm\\b");
   static const std::regex number("[0-9.]*[0-9]");
   std::string text;
   std::size_t done = 0;

@@ -22,21 +22,24 @@ double heaviest_kg(const solver::SetupSheet& sheet) {
   return heaviest;
 }
 
-/// "cut 1", "cuts 2 and 4", "cuts 2 to 9".
+/// "cut 1", "cuts 2 and 4", "cuts 2 to 9", "cuts 2, 5 and 7 to 9".
 std::string cuts_words(const std::vector<int>& orders) {
-  if (orders.size() == 1) {
-    return "cut " + std::to_string(orders.front());
+  std::vector<std::string> runs;
+  for (std::size_t i = 0; i < orders.size();) {
+    std::size_t end = i + 1;
+    while (end < orders.size() && orders[end] == orders[end - 1] + 1) {
+      ++end;
+    }
+    const std::size_t whole = end - i > 2 ? end : i + 1;  // two in a row are named one by one
+    runs.push_back(std::to_string(orders[i]) +
+                   (whole > i + 1 ? " to " + std::to_string(orders[whole - 1]) : std::string()));
+    i = whole;
   }
-  const int last = orders.back();
-  if (last - orders.front() + 1 == static_cast<int>(orders.size())) {
-    return "cuts " + std::to_string(orders.front()) + (orders.size() == 2 ? " and " : " to ") +
-           std::to_string(last);
+  std::string words = orders.size() == 1 ? "cut " : "cuts ";
+  for (std::size_t i = 0; i < runs.size(); ++i) {
+    words += (i == 0 ? "" : i + 1 == runs.size() ? " and " : ", ") + runs[i];
   }
-  std::string words = "cuts ";
-  for (std::size_t i = 0; i + 1 < orders.size(); ++i) {
-    words += (i > 0 ? ", " : "") + std::to_string(orders[i]);
-  }
-  return words + " and " + std::to_string(last);
+  return words;
 }
 
 /// All sizes are worth the same, so that boards are counted.

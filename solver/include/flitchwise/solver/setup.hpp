@@ -81,8 +81,8 @@ struct BracketCheck {
 
 struct Cut {
   /// opening: with the rail on its supports. level: parallel to it. crosscut and edging: square to the faces
-  /// of one flitch, across and along its boards. cant: the same as edging, but level, in a cant that was turned
-  /// a quarter clockwise as seen from the small end, its left side up.
+  /// of one flitch, across and along its boards. cant: the same as edging, but level, in a cant that was
+  /// turned a quarter clockwise as seen from the small end, its left side up.
   enum class Kind { opening, level, crosscut, edging, cant };
   int order = 0;  ///< from 1
   Kind kind = Kind::level;
@@ -93,7 +93,7 @@ struct Cut {
                    ///< but level cuts the point lies in the middle of the flitch
   double saw_depth_m = 0;  ///< from the face that the saw rides on to the middle of the kerf; 0 where the saw
                            ///< follows a chalk line
-  double width_m = 0;  ///< widest place of this cut, over bark; edging and cant: the flitch's thickness
+  double width_m = 0;      ///< widest place of this cut, over bark; edging and cant: the flitch's thickness
   double piece_weight_kg = 0;  ///< of the piece that comes off
   double area_m2 = 0;          ///< of the cut face, over bark
   std::size_t flitch = 0;      ///< edging, cant and crosscut: index in SawPlan::flitches
