@@ -235,7 +235,7 @@ TEST_CASE("With too little wood for the screws the opening goes deeper") {
   const double limit_m = bark_z(kRadius, 0.06) - needed_m;  // the highest plane that leaves enough
   const SetupSheet above = set_up(log, plan_of(log, {limit_m + 0.001, 4}), kit, kTolerance);
   CHECK(above.opening_plane == 1);
-  CHECK_THAT(above.opening_reason, Contains("over plane 1 14 of 14 screws would lack the 25 mm"));
+  CHECK_THAT(above.opening_reason, Contains("over plane 1, 14 of 14 screws would lack the 25 mm"));
   CHECK_THAT(above.opening_reason, Contains("from its flat face"));
   const SetupSheet below = set_up(log, plan_of(log, {limit_m - 0.001, 4}), kit, kTolerance);
   CHECK(below.opening_plane == 0);
