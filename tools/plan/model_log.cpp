@@ -5,6 +5,7 @@
 #include "plan/find_log.hpp"
 #include "plan/read_scans.hpp"
 #include "plan/scan_warnings.hpp"
+#include "plan/seen_points.hpp"
 
 namespace flitchwise {
 namespace {
@@ -70,6 +71,7 @@ ModelledLog model_log(const ScanRequest& request, const OnStage& on_stage) {
   }
   result.outcome = ModelledLog::Outcome::done;
   result.log = std::move(fitted.log);
+  result.points = seen_points(found.oriented.cloud, result.log);
   result.warnings = scan_warnings(request, file, found, result.log, seams, fitted.warnings);
   if (!scans.note.empty()) {
     result.warnings.push_back(scans.note);

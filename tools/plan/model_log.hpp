@@ -46,6 +46,7 @@ struct ModelledLog {
   std::string message;  ///< one sentence unless done
   report::ScanInfo scan;
   LogModel log;                       ///< valid if done
+  report::SeenPoints points;          ///< of the scan, if done
   std::vector<std::string> warnings;  ///< of the scan and the fit, the gravest first
 };
 

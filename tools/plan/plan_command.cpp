@@ -6,6 +6,7 @@
 
 #include "flitchwise/errors.hpp"
 #include "plan/exit_codes.hpp"
+#include "plan/open_page.hpp"
 #include "plan/option_values.hpp"
 #include "plan/plan_log.hpp"
 #include "plan/plan_pieces.hpp"
@@ -30,6 +31,7 @@ struct Words {
   bool crosscut_first = false;
   double advice_time_s = PlanRequest{}.advice_time_s;
   std::string out = "flitchwise-out";
+  bool open = false;
   PlanRequest request;
 };
 
@@ -68,18 +70,22 @@ report::Report report_of(const PlanRequest& request, const PlannedLog& planned) 
   report.units = request.setup.units;
   report.paper = request.setup.paper;
   report.templates = request.setup.templates;
+  report.points = planned.points;
   return report;
 }
 
-void write(const report::Report& report, const std::filesystem::path& out) {
+void write(const report::Report& report, const std::filesystem::path& out, bool open) {
   const auto files = report::write_report(report, out);
   std::cout << report::short_answer(report) << "\nWritten:\n";
   for (const auto& file : files) {
     std::cout << "  " << file.string() << '\n';
   }
+  if (open) {
+    show_page(out / "plan.html");
+  }
 }
 
-int run_whole(const PlanRequest& request, const std::string& out) {
+int run_whole(const PlanRequest& request, const std::string& out, bool open) {
   const PlannedLog planned = plan_log(request, Progress());
   if (planned.outcome == PlannedLog::Outcome::scan_will_not_do) {
     return say(exit_code::scan_will_not_do, planned.message);
@@ -87,12 +93,12 @@ int run_whole(const PlanRequest& request, const std::string& out) {
   if (planned.outcome == PlannedLog::Outcome::no_board_fits) {
     return say(exit_code::no_board_fits, planned.message);
   }
-  write(report_of(request, planned), out);
+  write(report_of(request, planned), out, open);
   return exit_code::done;
 }
 
 /// Each piece of the log into a folder of its own.
-int run_pieces(const PlanRequest& request, const std::string& out) {
+int run_pieces(const PlanRequest& request, const std::string& out, bool open) {
   const PlannedPieces planned = plan_pieces(request, Progress());
   if (planned.whole.outcome == PlannedLog::Outcome::scan_will_not_do) {
     return say(exit_code::scan_will_not_do, planned.whole.message);
@@ -108,7 +114,7 @@ int run_pieces(const PlanRequest& request, const std::string& out) {
     std::cout << "\n== " << piece << (i == 0 ? ", with the log's small end" : ", with the log's large end")
               << " ==\n";
     if (planned.pieces[i].outcome == PlannedLog::Outcome::done) {
-      write(report_of(request, planned.pieces[i]), std::filesystem::path(out) / piece);
+      write(report_of(request, planned.pieces[i]), std::filesystem::path(out) / piece, open);
     } else {
       std::cout << planned.pieces[i].message << '\n';
     }
@@ -118,7 +124,8 @@ int run_pieces(const PlanRequest& request, const std::string& out) {
 
 int run(const Words& words, const CLI::App& command) {
   const PlanRequest request = request_of(words, command);
-  return words.crosscut_first ? run_pieces(request, words.out) : run_whole(request, words.out);
+  return words.crosscut_first ? run_pieces(request, words.out, words.open)
+                              : run_whole(request, words.out, words.open);
 }
 
 void add_options(CLI::App& command, Words& words) {
@@ -133,6 +140,7 @@ void add_options(CLI::App& command, Words& words) {
   command.add_option("--advice-time", words.advice_time_s,
                      "Seconds to look for what would give one more board (default 2; 0: do not look)");
   command.add_option("--out", words.out, "Folder for the files (default flitchwise-out)");
+  command.add_flag("--open", words.open, "Show the plan in a browser: plan.html");
 }
 
 }  // namespace

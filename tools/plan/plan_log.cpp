@@ -23,6 +23,7 @@ PlannedLog modelled(const PlanRequest& request, const OnStage& on_stage) {
   }
   result.outcome = PlannedLog::Outcome::done;
   result.log = std::move(model.log);
+  result.points = std::move(model.points);
   result.warnings = std::move(model.warnings);
   result.warnings.insert(result.warnings.end(), request.setup.notes.begin(), request.setup.notes.end());
   const std::vector<std::string> unmeasured = set_pith(result.log, request.setup.pith);

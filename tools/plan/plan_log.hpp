@@ -33,6 +33,7 @@ struct PlannedLog {
   std::string message;  ///< one sentence unless done
   report::ScanInfo scan;
   LogModel log;                       ///< valid unless the scan will not do
+  report::SeenPoints points;          ///< valid unless the scan will not do
   solver::SawPlan plan;               ///< valid if done
   solver::HeightTolerance tolerance;  ///< valid if done
   solver::SetupSheet sheet;           ///< valid if done

@@ -4,6 +4,7 @@
 
 #include "flitchwise/solver/crosscut.hpp"
 #include "plan/advise.hpp"
+#include "plan/seen_points.hpp"
 
 namespace flitchwise {
 namespace {
@@ -20,6 +21,7 @@ PlannedPieces cut_up(PlannedLog whole, const PlanRequest& request, const solver:
       piece.scan = whole.scan;
       piece.warnings = whole.warnings;
       piece.log = std::move(cut->pieces[i]);
+      piece.points = points_of_piece(whole.points, whole.log, piece.log);
       piece.plan = std::move(cut->plans[i]);
       planned.cut->of_pieces.push_back(static_cast<int>(piece.plan.boards.size()));
       planned.pieces.push_back(std::move(piece));

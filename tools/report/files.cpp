@@ -4,6 +4,7 @@
 #include <system_error>
 
 #include "flitchwise/errors.hpp"
+#include "report/page.hpp"
 #include "report/report.hpp"
 
 namespace flitchwise::report {
@@ -79,6 +80,9 @@ std::vector<fs::path> write_report(const Report& report, const fs::path& directo
   std::vector<NamedBytes> files = {{"plan.json", plan_json(report)},  {"supports.csv", supports_csv(report)},
                                    {"cuts.csv", cuts_csv(report)},    {"sheet.pdf", sheet_pdf(report)},
                                    {"plan.svg", picture_svg(report)}, {"plan.png", picture_png(report)}};
+  if (page_available()) {
+    files.push_back({"plan.html", page_html(report)});
+  }
   if (report.templates) {
     files.push_back({"templates.pdf", templates_pdf(report)});
   }

@@ -1,3 +1,5 @@
+#include "report/plan_json.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <nlohmann/json.hpp>
@@ -60,14 +62,6 @@ Json radii_json(const Eigen::VectorXd& radii_m) {
   return json;
 }
 
-Json scan_json(const ScanInfo& scan) {
-  return {{"file", scan.file},
-          {"points_read", scan.points_read},
-          {"scale", scan.scale},
-          {"scale_source", scan.scale_source},
-          {"up_source", scan.up_source}};
-}
-
 Json frame_json(const LogFrame& frame) {
   Json axes = Json::array();
   for (Eigen::Index axis = 0; axis < frame.scan_from_log.cols(); ++axis) {
@@ -119,24 +113,6 @@ Json station_json(const Station& station) {
           {"bark_sigma_mm", radii_json(station.bark_sigma_m)},
           {"wood_sigma_mm", radii_json(station.wood_sigma_m)},
           {"seen", seen}};
-}
-
-Json log_json(const LogModel& log) {
-  Json stations = Json::array();
-  for (const Station& station : log.stations) {
-    stations.push_back(station_json(station));
-  }
-  return {{"length_mm", tenths_mm(log.length_m)},
-          {"small_end_diameter_mm", tenths_mm(log.small_end_diameter_m())},
-          {"large_end_diameter_mm", tenths_mm(log.large_end_diameter_m())},
-          {"sweep_mm", tenths_mm(log.sweep_m())},
-          {"volume_m3", rounded(log.volume_m3(), kThousandth * kTenth)},
-          {"seen_share", rounded(log.seen_share(), kThousandth)},
-          {"bark_mm", tenths_mm(log.bark_m)},
-          {"residual_mm", hundredths_mm(log.residual_m)},
-          {"pith", pith_json(log.pith)},
-          {"knots", knots_json(log.knots)},
-          {"stations", stations}};
 }
 
 Json opening_json(const Report& report) {
@@ -332,6 +308,32 @@ void print(const Json& json, const std::string& indent, std::string& text) {
 }
 
 }  // namespace
+
+Json scan_json(const ScanInfo& scan) {
+  return {{"file", scan.file},
+          {"points_read", scan.points_read},
+          {"scale", scan.scale},
+          {"scale_source", scan.scale_source},
+          {"up_source", scan.up_source}};
+}
+
+Json log_json(const LogModel& log) {
+  Json stations = Json::array();
+  for (const Station& station : log.stations) {
+    stations.push_back(station_json(station));
+  }
+  return {{"length_mm", tenths_mm(log.length_m)},
+          {"small_end_diameter_mm", tenths_mm(log.small_end_diameter_m())},
+          {"large_end_diameter_mm", tenths_mm(log.large_end_diameter_m())},
+          {"sweep_mm", tenths_mm(log.sweep_m())},
+          {"volume_m3", rounded(log.volume_m3(), kThousandth * kTenth)},
+          {"seen_share", rounded(log.seen_share(), kThousandth)},
+          {"bark_mm", tenths_mm(log.bark_m)},
+          {"residual_mm", hundredths_mm(log.residual_m)},
+          {"pith", pith_json(log.pith)},
+          {"knots", knots_json(log.knots)},
+          {"stations", stations}};
+}
 
 std::string plan_json(const Report& report) {
   check(report);

@@ -3,6 +3,7 @@
 /// all of it; numbers have a decimal point whatever the locale. Every function here throws BadUse unless the
 /// plan's status is ok and the sheet belongs to the plan.
 
+#include <array>
 #include <cstdint>
 #include <filesystem>
 #include <string>
@@ -25,6 +26,12 @@ struct ScanInfo {
   std::string up_source;     ///< in words: "ground"
 };
 
+/// The scan's points on and near the log, thinned for a picture.
+struct SeenPoints {
+  std::vector<Eigen::Vector3f> in_log_m;             ///< log frame
+  std::vector<std::array<std::uint8_t, 3>> colours;  ///< red, green, blue: empty, or one a point
+};
+
 enum class Units { millimetres, inches };  ///< of what people read; files for programs stay in millimetres
 enum class Paper { a4, letter };
 
@@ -39,6 +46,7 @@ struct Report {
   Paper paper = Paper::a4;
   bool templates = false;  ///< write templates.pdf too
   Advice advice = {};      ///< what stands beside the plan
+  SeenPoints points = {};  ///< for plan.html; may be empty
 };
 
 /// plan.json, version 1: tools/plan.schema.json documents every field.
@@ -58,8 +66,9 @@ std::string templates_pdf(const Report& report);
 /// What a person wants first, in plain words; ends with a line end.
 std::string short_answer(const Report& report);
 
-/// Writes plan.json, supports.csv, cuts.csv, sheet.pdf, plan.svg and plan.png, and templates.pdf if asked for, into `directory`, which is made
-/// if it is missing: all of them or none. Returns their paths. Throws InputError.
+/// Writes plan.json, supports.csv, cuts.csv, sheet.pdf, plan.svg and plan.png, plan.html if this build has
+/// the page, and templates.pdf if asked for, into `directory`, which is made if it is missing: all of them or
+/// none. Returns their paths. Throws InputError.
 std::vector<std::filesystem::path> write_report(const Report& report, const std::filesystem::path& directory);
 
 /// The status of the support as a whole: of its worse screw, with the side where the two differ ("packer 12

@@ -36,7 +36,8 @@ std::string capital(std::string words) {
 /// The sheet page by page, in the order of the work.
 class SheetWriter {
  public:
-  SheetWriter(Pages& pages, const Report& report) : pages_(pages), report_(report), sheet_(report.sheet) {}
+  SheetWriter(SheetOutput& output, const Report& report)
+      : output_(output), report_(report), sheet_(report.sheet) {}
 
   void write() {
     answer();
@@ -68,145 +69,100 @@ class SheetWriter {
   }
 
   void answer() {
-    pages_.start(boards_words(report_));
-    pages_.paragraph(proof_words(report_), Pages::kLarge, true);
-    pages_.paragraph(margin_words(report_));
-    pages_.skip(6);
-    pages_.figure("Roll", capital(roll_words(report_)));
-    pages_.figure("Cut line, small end", mark_words(sheet_.small_end));
-    pages_.figure("Cut line, large end", mark_words(sheet_.large_end));
-    pages_.figure("Rail", "its underside " + length(sheet_.rail_height_m) + " above the cut, at both ends");
+    output_.start(boards_words(report_), Topic::answer);
+    output_.paragraph(proof_words(report_), SheetOutput::kLarge, true);
+    output_.paragraph(margin_words(report_));
+    output_.skip(6);
+    output_.figure("Roll", capital(roll_words(report_)));
+    output_.figure("Cut line, small end", mark_words(sheet_.small_end));
+    output_.figure("Cut line, large end", mark_words(sheet_.large_end));
+    output_.figure("Rail", "its underside " + length(sheet_.rail_height_m) + " above the cut, at both ends");
     if (const solver::Cut* cut = opening_cut(sheet_)) {
-      pages_.figure("Saw",
-                    "depth " + length(cut->saw_depth_m) + "; cut up to " + length(cut->width_m) + " wide");
+      output_.figure("Saw",
+                     "depth " + length(cut->saw_depth_m) + "; cut up to " + length(cut->width_m) + " wide");
     }
-    pages_.figure("Log", length(report_.log.length_m) + " long, " +
-                             length(report_.log.small_end_diameter_m()) + " and " +
-                             length(report_.log.large_end_diameter_m()) + " thick over bark, about " +
-                             fixed(sheet_.log_weight_kg, 0) + " kg");
-    pages_.figure("Kit", sheet_.kit_name);
+    output_.figure("Log", length(report_.log.length_m) + " long, " +
+                              length(report_.log.small_end_diameter_m()) + " and " +
+                              length(report_.log.large_end_diameter_m()) + " thick over bark, about " +
+                              fixed(sheet_.log_weight_kg, 0) + " kg");
+    output_.figure("Kit", sheet_.kit_name);
     if (!sheet_.opening_reason.empty()) {
-      pages_.heading("Why the first cut goes here");
-      pages_.paragraph(in_units(report_.units, capital(sheet_.opening_reason)) + '.');
+      output_.heading("Why the first cut goes here");
+      output_.paragraph(in_units(report_.units, capital(sheet_.opening_reason)) + '.');
     }
     const auto warnings = all_warnings(report_);
     if (!warnings.empty()) {
-      pages_.heading("Warnings");
+      output_.heading("Warnings");
       for (const std::string& warning : warnings) {
-        pages_.tick(in_units(report_.units, warning));
+        output_.tick(in_units(report_.units, warning));
       }
     }
   }
 
   void care() {
-    pages_.start("Take care");
+    output_.start("Take care", Topic::care);
     for (const std::string& caution : cautions(report_)) {
-      pages_.paragraph(caution, 13);
+      output_.paragraph(caution, 13);
     }
-    pages_.heading("Check before the first cut");
+    output_.heading("Check before the first cut");
     for (const std::string& check : checks_before_start(report_)) {
-      pages_.tick(check, 13);
+      output_.tick(check, 13);
     }
   }
 
   void roll() {
-    pages_.start("1  Lay the log");
-    pages_.tick("Lay the log on firm bearers, with room for the saw's nose under the lowest cut.", 13);
+    output_.start("1  Lay the log", Topic::roll);
+    output_.tick("Lay the log on firm bearers, with room for the saw's nose under the lowest cut.", 13);
     if (!is_rolled(sheet_)) {
-      pages_.tick("Leave it as it lay when it was scanned, and block it on both sides.", 13);
+      output_.tick("Leave it as it lay when it was scanned, and block it on both sides.", 13);
     } else {
       roll_steps();
     }
-    pages_.tick("Block the log on both sides.", 13);
+    output_.tick("Block the log on both sides.", 13);
   }
 
   void roll_steps() {
     const bool clockwise = sheet_.roll_rad > 0;
-    pages_.tick(
+    output_.tick(
         "Before it is rolled: draw a level line across each end face, with a level or a phone. Mark the top "
         "of the log at the middle of its length.",
         13);
-    pages_.tick("Measure " + length(std::abs(sheet_.bark_walk_m)) + " along the bark from that mark to the " +
-                    (sheet_.bark_walk_m > 0 ? "left" : "right") +
-                    ", as you look from the small end to the large end, and mark the new top there.",
-                13);
-    pages_.tick("Keep " + length(std::abs(sheet_.bark_walk_m)) + " of ground clear on the log's " +
-                    (clockwise ? "right" : "left") + ": so far it moves on level ground.",
-                13);
-    pages_.tick(capital("turn the log " + roll_angle(sheet_) + " degrees " +
-                        (clockwise ? "clockwise" : "anticlockwise") +
-                        ", seen from the small end, until the new mark is on top."),
-                13);
-    pages_.tick(
+    output_.tick("Measure " + length(std::abs(sheet_.bark_walk_m)) +
+                     " along the bark from that mark to the " + (sheet_.bark_walk_m > 0 ? "left" : "right") +
+                     ", as you look from the small end to the large end, and mark the new top there.",
+                 13);
+    output_.tick("Keep " + length(std::abs(sheet_.bark_walk_m)) + " of ground clear on the log's " +
+                     (clockwise ? "right" : "left") + ": so far it moves on level ground.",
+                 13);
+    output_.tick(capital("turn the log " + roll_angle(sheet_) + " degrees " +
+                         (clockwise ? "clockwise" : "anticlockwise") +
+                         ", seen from the small end, until the new mark is on top."),
+                 13);
+    output_.tick(
         "Check: a level with an angle scale, or a phone, laid on the lines that were level now reads " +
             roll_angle(sheet_) + " degrees at both ends. At the small end the line's " +
             (clockwise ? "right" : "left") + " side is low as you face it, at the large end its " +
             (clockwise ? "left" : "right") + " side.",
         13);
-    draw_roll();
-    pages_.skip(8);
-  }
-
-  /// Both marks on the small end: what was level before, and where the top goes.
-  void draw_roll() {
-    constexpr double kHeight = 250;
-    constexpr double kText = 13;
-    const Rectangle field = pages_.field(kHeight);
-    Pen& pen = pages_.pen();
-    const Station& station = report_.log.stations.front();
-    std::vector<Eigen::Vector2d> outline;
-    Eigen::Vector2d least = Eigen::Vector2d::Constant(1e9);
-    Eigen::Vector2d most = -least;
-    const Eigen::MatrixX2d bark = bark_outline_m(station);
-    for (const auto& row : bark.rowwise()) {
-      outline.emplace_back(to_bench(report_, {0, row.x(), row.y()}).tail<2>());
-      least = least.cwiseMin(outline.back());
-      most = most.cwiseMax(outline.back());
-    }
-    const double scale = (kHeight - 80) / (most - least).maxCoeff();
-    const Eigen::Vector2d middle = (least + most) / 2;
-    const Eigen::Vector2d centre(field.left + field.width / 2, field.top + kHeight / 2 + 8);
-    const auto paper = [&](const Eigen::Vector2d& at) {
-      return Eigen::Vector2d(centre.x() - (at.x() - middle.x()) * scale,
-                             centre.y() - (at.y() - middle.y()) * scale);
-    };
-    for (Eigen::Vector2d& corner : outline) {
-      corner = paper(corner);
-    }
-    pen.outline(outline, Pen::kMedium, 0.92);
-    // Level in the log frame before the roll, through the middle of the end.
-    const double half = (most - least).maxCoeff() / 2;
-    const Eigen::Vector2d level = to_bench(report_, {0, 1, 0}).tail<2>();
-    const Eigen::Vector2d up = to_bench(report_, {0, 0, 1}).tail<2>();
-    pen.line(paper(middle - half * level), paper(middle + half * level), Pen::kMedium, {8, 4});
-    pen.line(paper(middle), paper(middle + 1.1 * half * up), Pen::kThin, {2, 3});
-    pen.line(paper(middle), paper(middle + Eigen::Vector2d(0, 1.12 * half)), Pen::kBold);
-    const Eigen::Vector2d old_top = paper(middle + 1.2 * half * up);
-    pen.text("old top", {old_top.x(), old_top.y() + 4}, kText,
-             old_top.x() < centre.x() ? Align::right : Align::left);
-    pen.text("new top", {centre.x(), field.top + 24}, kText, Align::middle, true);
-    const Eigen::Vector2d low = paper(middle + (level.y() < 0 ? 1.05 : -1.05) * half * level);
-    pen.text("was level: " + roll_angle(sheet_) + "\u00B0", {low.x(), low.y() + 16}, kText,
-             low.x() < centre.x() ? Align::right : Align::left, true);
-    pen.text("Small end, after rolling, as you stand before it",
-             {field.left + field.width / 2, field.top + kHeight - 4}, kText, Align::middle);
+    output_.drawing(report_, {Drawing::Kind::roll, 0});
+    output_.skip(8);
   }
 
   void mark() {
-    pages_.start("2  Mark both ends");
-    pages_.paragraph("With the log rolled and blocked, hang a plumb line over each end face through the " +
-                     std::string(pith_assumed()
-                                     ? "middle of the end (the pith was not given; use the distances from "
-                                       "top and bottom)"
-                                     : "pith") +
-                     ". Measure along it, over bark, and draw the cut line level across. Lengths in " +
-                     unit_name(report_.units) + '.');
-    draw_end_marks(pages_, report_);
-    pages_.paragraph("A mark may be off by " + tolerance_words(report_.units, report_.tolerance.small_end_m) +
-                         " at the small end and " +
-                         tolerance_words(report_.units, report_.tolerance.large_end_m) +
-                         " at the large end before a board is lost.",
-                     13, true);
+    output_.start("2  Mark both ends", Topic::ends);
+    output_.paragraph("With the log rolled and blocked, hang a plumb line over each end face through the " +
+                      std::string(pith_assumed()
+                                      ? "middle of the end (the pith was not given; use the distances from "
+                                        "top and bottom)"
+                                      : "pith") +
+                      ". Measure along it, over bark, and draw the cut line level across. Lengths in " +
+                      unit_name(report_.units) + '.');
+    output_.drawing(report_, {Drawing::Kind::ends, 0});
+    output_.paragraph(
+        "A mark may be off by " + tolerance_words(report_.units, report_.tolerance.small_end_m) +
+            " at the small end and " + tolerance_words(report_.units, report_.tolerance.large_end_m) +
+            " at the large end before a board is lost.",
+        13, true);
     rail_place("small end", sheet_.small_end, false);
     rail_place("large end", sheet_.large_end, true);
     brackets();
@@ -215,10 +171,10 @@ class SheetWriter {
   void rail_place(const std::string& end, const solver::EndMark& mark, bool large_end) {
     const bool left = (mark.rail_left_m > 0) != large_end;
     const std::string off = bare(std::abs(mark.rail_left_m));
-    pages_.tick("Middle of the rail at the " + end + ": " +
-                (off == "0" ? "on the plumb line."
-                            : length(std::abs(mark.rail_left_m)) + " to the " + (left ? "left" : "right") +
-                                  " of the plumb line, as you face that end."));
+    output_.tick("Middle of the rail at the " + end + ": " +
+                 (off == "0" ? "on the plumb line."
+                             : length(std::abs(mark.rail_left_m)) + " to the " + (left ? "left" : "right") +
+                                   " of the plumb line, as you face that end."));
   }
 
   void brackets() {
@@ -226,7 +182,7 @@ class SheetWriter {
     if (!(check.left_to_right_m > 0)) {
       return;
     }
-    pages_.tick(
+    output_.tick(
         "Both brackets parallel: stretch two strings crosswise between the corners of their upper edges. "
         "Left "
         "at the small end to right at the large end: " +
@@ -238,23 +194,24 @@ class SheetWriter {
   void rail(std::size_t position) {
     const bool many = sheet_.rail_positions.size() > 1;
     const solver::RailPosition& here = sheet_.rail_positions[position];
-    pages_.start("3  Set the rail" + (many ? ", position " + std::to_string(position + 1) + " of " +
-                                                 std::to_string(sheet_.rail_positions.size())
-                                           : std::string()));
+    output_.start("3  Set the rail" + (many ? ", position " + std::to_string(position + 1) + " of " +
+                                                  std::to_string(sheet_.rail_positions.size())
+                                            : std::string()),
+                  Topic::rail);
     if (position == 0) {
-      pages_.paragraph(
+      output_.paragraph(
           "Gaps from the rail's underside straight down to the bark, where each screw stands; left and "
           "right as you look from the small end to the large end. Distances from the small end.");
       if (const std::string truing = truing_words(report_); !truing.empty()) {
-        pages_.paragraph(truing);
+        output_.paragraph(truing);
       }
     } else {
-      pages_.paragraph(
+      output_.paragraph(
           "Move the rail on when the saw has come to the end of the position before. Its first " +
           length(here.overlap_m) +
           " lies over the cut already made: let the saw run back into it, and the depth must agree there.");
     }
-    draw_rail_side(pages_, report_, position);
+    output_.drawing(report_, {Drawing::Kind::rail, position});
     supports(static_cast<int>(position) + 1);
     high_spots(here);
     screw_faults(static_cast<int>(position) + 1);
@@ -280,15 +237,15 @@ class SheetWriter {
   void supports(int position) {
     const bool string = sheet_.kit.truing == solver::Kit::Truing::string;
     const double figure = report_.units == Units::inches ? 2.3 : 1.5;  // of the width, beside the number's 1
-    std::vector<Pages::Column> columns = {{"No.", 1, true},
-                                          {with_unit("at"), figure + 0.2, true},
-                                          {with_unit("left"), figure, true},
-                                          {with_unit("right"), figure, true},
-                                          {"do", 4}};
+    std::vector<SheetOutput::Column> columns = {{"No.", 1, true},
+                                                {with_unit("at"), figure + 0.2, true},
+                                                {with_unit("left"), figure, true},
+                                                {with_unit("right"), figure, true},
+                                                {"do", 4}};
     if (string) {
       columns.push_back({"gauge", 2.6});
     }
-    std::vector<Pages::Row> rows;
+    std::vector<SheetOutput::Row> rows;
     bool unseen = false;
     for (const solver::Support& support : sheet_.supports) {
       if (support.rail_position == position) {
@@ -301,18 +258,18 @@ class SheetWriter {
         unseen = unseen || rows.back()[2].ends_with('?') || rows.back()[3].ends_with('?');
       }
     }
-    pages_.table(columns, rows, true, report_.units == Units::inches ? 13 : 16);
+    output_.table(columns, rows, true, report_.units == Units::inches ? 13 : 16);
     if (unseen) {
-      pages_.paragraph("?  The scan did not see the bark here: measure the gap yourself.");
+      output_.paragraph("?  The scan did not see the bark here: measure the gap yourself.");
     }
   }
 
   void high_spots(const solver::RailPosition& here) {
     for (const solver::HighSpot& spot : sheet_.high_spots) {
       if (spot.x_m >= here.start_x_m && spot.x_m <= here.end_x_m) {
-        pages_.tick("Cut away " + length(spot.cut_away_m) + " of bark or knot under the rail, " +
-                        length(spot.x_m) + " from the small end (black triangle).",
-                    13);
+        output_.tick("Cut away " + length(spot.cut_away_m) + " of bark or knot under the rail, " +
+                         length(spot.x_m) + " from the small end (black triangle).",
+                     13);
       }
     }
   }
@@ -322,17 +279,17 @@ class SheetWriter {
       if (fault.rail_position == position) {
         const std::string where =
             "Support " + std::to_string(fault.support) + (fault.left ? " left: " : " right: ");
-        pages_.tick(fault.most_bite_m > 0
-                        ? where + "the screw would end too near to the cut; one that goes no deeper than " +
-                              length(fault.most_bite_m) + " below the bark will do."
-                        : where + "no screw here, the cut is too near.",
-                    13);
+        output_.tick(fault.most_bite_m > 0
+                         ? where + "the screw would end too near to the cut; one that goes no deeper than " +
+                               length(fault.most_bite_m) + " below the bark will do."
+                         : where + "no screw here, the cut is too near.",
+                     13);
       }
     }
   }
 
   void sag() {
-    pages_.paragraph(
+    output_.paragraph(
         "Between its supports the rail sags " + sag_words() +
         " under itself and the saw (beam on two supports, uniform load and a load in the middle: Mott, "
         "Machine Elements in Mechanical Design, Table A14-1); supports up to " +
@@ -349,20 +306,20 @@ class SheetWriter {
   }
 
   void saw() {
-    pages_.start("4  Saw the planes");
+    output_.start("4  Saw the planes", Topic::planes);
     std::string settings = "Saw depth, from the face that the saw rides on to the middle of the cut: ";
     const auto depths = depth_settings(report_);
     for (std::size_t i = 0; i < depths.size(); ++i) {
       settings += (i == 0 ? "" : "; ") + depths[i];
     }
     const std::string count = settings_count(report_);
-    pages_.paragraph(
+    output_.paragraph(
         settings + (count.empty() ? "" : " (" + count + ")") + ". " + opening_depth_words(report_), 13, true);
-    pages_.paragraph(
+    output_.paragraph(
         "Before the first cut write each flitch's number, the right way up, between its lines on the "
         "small end. Compare each cut's width with the table as soon as the saw is in: where it is more than "
         "a finger off, the saw is not where it was planned; stop and measure.");
-    std::vector<Pages::Row> rows;
+    std::vector<SheetOutput::Row> rows;
     for (const solver::Cut& cut : sheet_.cuts) {
       if (is_level(cut)) {
         rows.push_back({std::to_string(cut.order), cut.piece + ", on " + cut.rests_on,
@@ -370,14 +327,14 @@ class SheetWriter {
                         fixed(cut.piece_weight_kg, 0)});
       }
     }
-    pages_.table({{"Cut", 1, true},
-                  {"what is sawn, and what rail or saw rest on", 5},
-                  {with_unit("depth"), 1.7, true},
-                  {with_unit("width"), 1.7, true},
-                  {"comes off kg", 1.4, true}},
-                 rows, true, 13);
-    pages_.paragraph("Width: of the widest place of the cut, over bark; the bar spans " +
-                     length(sheet_.kit.saw_usable_bar_m) + ".");
+    output_.table({{"Cut", 1, true},
+                   {"what is sawn, and what rail or saw rest on", 5},
+                   {with_unit("depth"), 1.7, true},
+                   {with_unit("width"), 1.7, true},
+                   {"comes off kg", 1.4, true}},
+                  rows, true, 13);
+    output_.paragraph("Width: of the widest place of the cut, over bark; the bar spans " +
+                      length(sheet_.kit.saw_usable_bar_m) + ".");
   }
 
   bool is_cant(const solver::FlitchLayout& layout) const {
@@ -388,51 +345,52 @@ class SheetWriter {
 
   /// One cant: turned, trued and sawn from its left side down.
   void turn_cants() {
-    for (const solver::FlitchLayout& layout : sheet_.flitches) {
+    for (std::size_t i = 0; i < sheet_.flitches.size(); ++i) {
+      const solver::FlitchLayout& layout = sheet_.flitches[i];
       if (!is_cant(layout)) {
         continue;
       }
       const std::string name = "cant " + std::to_string(layout.flitch + 1);
-      pages_.start(next_step("Turn and saw " + name));
-      pages_.paragraph(
+      output_.start(next_step("Turn and saw " + name), Topic::flitches);
+      output_.paragraph(
           "The cant from above as it lay in the log: small end at the left, full line the upper face, dotted "
           "the lower one. Its boards stand on edge. Figures beside the ends: from the left bark edge of the "
           "upper face (at the top of the drawing) to the middle of each cut, where the boards begin and "
           "where "
           "they end, in " +
           unit_name(report_.units) + '.');
-      draw_flitch(pages_, report_, layout);
+      output_.drawing(report_, {Drawing::Kind::flitch, i});
       cant_steps(layout, name);
-      pages_.heading("Cuts on " + name);
+      output_.heading("Cuts on " + name);
       cut_table(layout.flitch);
     }
   }
 
   void cant_steps(const solver::FlitchLayout& layout, const std::string& name) {
     const bool parted = layout.windows.size() > 1;
-    pages_.tick(
+    output_.tick(
         "Before it is turned: snap the first cut's line on the upper face and draw it square down both "
         "ends" +
         std::string(parted ? ", for each length by itself; then cut the lengths apart." : "."));
-    pages_.tick("Turn " + name + " (about " + fixed(layout.weight_kg, 0) + " kg" +
-                (parted ? " before it is parted" : "") +
-                ") a quarter clockwise, seen from the small end: its left side comes up. Wedge it on both "
-                "sides, sawn faces upright by a level.");
+    output_.tick("Turn " + name + " (about " + fixed(layout.weight_kg, 0) + " kg" +
+                 (parted ? " before it is parted" : "") +
+                 ") a quarter clockwise, seen from the small end: its left side comes up. Wedge it on both "
+                 "sides, sawn faces upright by a level.");
     for (const solver::EdgingWindow& window : layout.windows) {
       first_cant_cut(layout, window, parted);
     }
-    pages_.tick("Saw every further cut from the face sawn before, and do not turn the cant again.");
+    output_.tick("Saw every further cut from the face sawn before, and do not turn the cant again.");
   }
 
   /// How high the rail lies over the first line of one length.
   void first_cant_cut(const solver::FlitchLayout& layout, const solver::EdgingWindow& window, bool parted) {
     for (const solver::Cut& cut : sheet_.cuts) {
       if (cut.kind == solver::Cut::Kind::cant && cut.flitch == layout.flitch && cut.window == window.window) {
-        pages_.tick((parted ? "Length " + std::to_string(window.window + 1) + ": lay" : "Lay") +
-                    std::string(" the rail on its supports along the line, its underside ") +
-                    length(cut.saw_depth_m - sheet_.kit.rail_height_m) +
-                    " above the line at both ends: saw depth " + bare_depth(report_.units, cut.saw_depth_m) +
-                    ' ' + unit_name(report_.units) + '.');
+        output_.tick((parted ? "Length " + std::to_string(window.window + 1) + ": lay" : "Lay") +
+                     std::string(" the rail on its supports along the line, its underside ") +
+                     length(cut.saw_depth_m - sheet_.kit.rail_height_m) +
+                     " above the line at both ends: saw depth " + bare_depth(report_.units, cut.saw_depth_m) +
+                     ' ' + unit_name(report_.units) + '.');
         return;
       }
     }
@@ -444,25 +402,25 @@ class SheetWriter {
     if (!any) {
       return;
     }
-    pages_.start(next_step("Edge the flitches"));
-    pages_.paragraph(
+    output_.start(next_step("Edge the flitches"), Topic::flitches);
+    output_.paragraph(
         "Each flitch from above as it lay in the log: small end at the left, full line the upper face, "
         "dotted the lower one. Figures beside the ends: from the left "
         "bark edge of the upper face (at the top of the drawing) to the middle of each edging cut, where "
         "the boards begin and where they end, in " +
         unit_name(report_.units) + ". Snap a chalk line between both.");
-    for (const solver::FlitchLayout& layout : sheet_.flitches) {
-      if (!is_cant(layout)) {
-        draw_flitch(pages_, report_, layout);
+    for (std::size_t i = 0; i < sheet_.flitches.size(); ++i) {
+      if (!is_cant(sheet_.flitches[i])) {
+        output_.drawing(report_, {Drawing::Kind::flitch, i});
       }
     }
-    pages_.heading("Cuts on the flitches");
+    output_.heading("Cuts on the flitches");
     cut_table(std::nullopt);
   }
 
   /// The cuts of one cant, or of all that are edged.
   void cut_table(std::optional<std::size_t> cant) {
-    std::vector<Pages::Row> rows;
+    std::vector<SheetOutput::Row> rows;
     for (const solver::Cut& cut : sheet_.cuts) {
       const bool here = cant ? cut.flitch == *cant : !is_on_cant(report_, cut);
       if (!is_level(cut) && here) {
@@ -471,7 +429,7 @@ class SheetWriter {
                         fixed(cut.piece_weight_kg, 0)});
       }
     }
-    pages_.table(
+    output_.table(
         {{"Cut", 1, true}, {"what", 6}, {with_unit("depth"), 1.4, true}, {"comes off kg", 1.4, true}}, rows,
         true, 12);
   }
@@ -489,8 +447,8 @@ class SheetWriter {
 
   void bring_home() {
     constexpr double kCubicMetresABoardFoot = 0.3048 * 0.3048 * 0.0254;  // 1 ft x 1 ft x 1 in
-    pages_.start(next_step("Bring home"));
-    std::vector<Pages::Row> rows;
+    output_.start(next_step("Bring home"), Topic::boards);
+    std::vector<SheetOutput::Row> rows;
     for (const solver::Board& board : report_.plan.boards) {
       Eigen::Vector3d thick = board.corners_m[3] - board.corners_m[0];
       Eigen::Vector3d wide = board.corners_m[1] - board.corners_m[0];
@@ -502,26 +460,26 @@ class SheetWriter {
                       std::to_string(board.flitch + 1),
                       fixed(thick.norm() * wide.norm() * along.norm() * density(), 0)});
     }
-    pages_.table({{"Board", 1.4},
-                  {with_unit("rough, green,"), 4},
-                  {"from flitch or cant", 1.8, true},
-                  {"kg", 1.2, true}},
-                 rows, true, 14);
+    output_.table({{"Board", 1.4},
+                   {with_unit("rough, green,"), 4},
+                   {"from flitch or cant", 1.8, true},
+                   {"kg", 1.2, true}},
+                  rows, true, 14);
     const solver::WoodBalance& wood = sheet_.balance;
     const double board_feet = wood.boards_m3 / kCubicMetresABoardFoot;
-    pages_.figure("Boards", counted(report_.plan.boards.size(), "board") + ", " + fixed(wood.boards_m3, 3) +
-                                " m\u00B3, " + fixed(board_feet, 0) + " board feet");
-    pages_.figure("Yield", fixed(100 * wood.yield(), 0) + " % of the log's " + fixed(wood.log_m3, 3) +
-                               " m\u00B3 over bark");
-    pages_.figure("Sawdust", fixed(wood.sawdust_m3, 3) + " m\u00B3");
-    pages_.figure("Sawn area", fixed(wood.sawn_m2, 1) + " m\u00B2: fuel and sharpening go by this");
+    output_.figure("Boards", counted(report_.plan.boards.size(), "board") + ", " + fixed(wood.boards_m3, 3) +
+                                 " m\u00B3, " + fixed(board_feet, 0) + " board feet");
+    output_.figure("Yield", fixed(100 * wood.yield(), 0) + " % of the log's " + fixed(wood.log_m3, 3) +
+                                " m\u00B3 over bark");
+    output_.figure("Sawdust", fixed(wood.sawdust_m3, 3) + " m\u00B3");
+    output_.figure("Sawn area", fixed(wood.sawn_m2, 1) + " m\u00B2: fuel and sharpening go by this");
   }
 
   double density() const {
     return sheet_.balance.log_m3 > 0 ? sheet_.log_weight_kg / sheet_.balance.log_m3 : 0;
   }
 
-  Pages& pages_;
+  SheetOutput& output_;
   const Report& report_;
   const solver::SetupSheet& sheet_;
   int step_ = 1;  ///< number of the next page's step
@@ -537,7 +495,7 @@ int render(const Report& report, int count, std::string& bytes) {
   cairo_pdf_surface_set_metadata(surface.get(), CAIRO_PDF_METADATA_TITLE, "Flitchwise setup sheet");
   const std::unique_ptr<cairo_t, ContextDestroyer> context(cairo_create(surface.get()));
   Pages pages(context.get(), size, report.scan.file, count);
-  SheetWriter(pages, report).write();
+  write_steps(pages, report);
   pages.finish();
   cairo_surface_finish(surface.get());
   for (const cairo_status_t status : {cairo_status(context.get()), cairo_surface_status(surface.get())}) {
@@ -549,6 +507,10 @@ int render(const Report& report, int count, std::string& bytes) {
 }
 
 }  // namespace
+
+void write_steps(SheetOutput& output, const Report& report) {
+  SheetWriter(output, report).write();
+}
 
 std::string sheet_pdf(const Report& report) {
   check(report);

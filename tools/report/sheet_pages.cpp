@@ -49,7 +49,11 @@ void Pages::turn_over() {
   y_ = kMargin;
 }
 
-void Pages::start(const std::string& title) {
+void Pages::start(const std::string& title, Topic /*topic*/) {
+  begin(title);
+}
+
+void Pages::begin(const std::string& title) {
   turn_over();
   title_ = title;
   for (const std::string& line : wrapped(title, kTitle, width(), true)) {
@@ -68,7 +72,7 @@ void Pages::finish() {
 void Pages::make_room(double height) {
   if (y_ + height > bottom()) {
     const std::string title = title_;
-    start(title.ends_with(", continued") ? title : title + ", continued");
+    begin(title.ends_with(", continued") ? title : title + ", continued");
   }
 }
 
@@ -204,6 +208,19 @@ Rectangle Pages::field(double height) {
   const Rectangle field{kMargin, y_, width(), height};
   y_ += height;
   return field;
+}
+
+void Pages::drawing(const Report& report, const Drawing& what) {
+  switch (what.kind) {
+    case Drawing::Kind::roll:
+      return draw_roll(*this, report);
+    case Drawing::Kind::ends:
+      return draw_end_marks(*this, report);
+    case Drawing::Kind::rail:
+      return draw_rail_side(*this, report, what.index);
+    case Drawing::Kind::flitch:
+      return draw_flitch(*this, report, report.sheet.flitches.at(what.index));
+  }
 }
 
 }  // namespace flitchwise::report

@@ -1,0 +1,92 @@
+#include "report/page_steps.hpp"
+
+#include <nlohmann/json.hpp>
+
+#include "report/sheet.hpp"
+
+namespace flitchwise::report {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+std::string name_of(Topic topic) {
+  switch (topic) {
+    case Topic::answer:
+      return "answer";
+    case Topic::care:
+      return "care";
+    case Topic::roll:
+      return "roll";
+    case Topic::ends:
+      return "ends";
+    case Topic::rail:
+      return "rail";
+    case Topic::planes:
+      return "planes";
+    case Topic::flitches:
+      return "flitches";
+    case Topic::boards:
+      break;
+  }
+  return "boards";
+}
+
+std::string name_of(Drawing::Kind kind) {
+  switch (kind) {
+    case Drawing::Kind::roll:
+      return "roll";
+    case Drawing::Kind::ends:
+      return "ends";
+    case Drawing::Kind::rail:
+      return "rail";
+    case Drawing::Kind::flitch:
+      break;
+  }
+  return "flitch";
+}
+
+/// Keeps what the sheet says; sizes of text are paper's.
+class StepList : public SheetOutput {
+ public:
+  void start(const std::string& title, Topic topic) override {
+    steps_.push_back({{"title", title}, {"topic", name_of(topic)}, {"items", Json::array()}});
+  }
+  void heading(const std::string& words) override { add({{"kind", "heading"}, {"words", words}}); }
+  void paragraph(const std::string& words, double /*size*/, bool bold) override {
+    if (!words.empty()) {
+      add({{"kind", "paragraph"}, {"words", words}, {"bold", bold}});
+    }
+  }
+  void tick(const std::string& words, double /*size*/) override { add({{"kind", "tick"}, {"words", words}}); }
+  void figure(const std::string& label, const std::string& words) override {
+    add({{"kind", "figure"}, {"label", label}, {"words", words}});
+  }
+  void table(const std::vector<Column>& columns, const std::vector<Row>& rows, bool ticks,
+             double /*size*/) override {
+    Json heads = Json::array();
+    for (const Column& column : columns) {
+      heads.push_back({{"title", column.title}, {"right", column.right}});
+    }
+    add({{"kind", "table"}, {"columns", heads}, {"rows", rows}, {"ticks", ticks}});
+  }
+  void drawing(const Report& /*report*/, const Drawing& what) override {
+    add({{"kind", "drawing"}, {"what", name_of(what.kind)}, {"index", what.index}});
+  }
+  void skip(double /*height*/) override {}
+
+  Json take() { return std::move(steps_); }
+
+ private:
+  void add(Json item) { steps_.back()["items"].push_back(std::move(item)); }
+  Json steps_ = Json::array();
+};
+
+}  // namespace
+
+Json steps_json(const Report& report) {
+  StepList list;
+  write_steps(list, report);
+  return list.take();
+}
+
+}  // namespace flitchwise::report
