@@ -110,6 +110,7 @@ test('layers, views and zoom change the picture', async () => {
   const before = await picture(page);
   await page.click('#nearer');
   assert.notEqual((await picture(page)).hash, before.hash, 'nearer');
+  await page.$eval('#view', (view) => view.scrollIntoView({ block: 'start' }));
   const box = await (await page.$('#view')).boundingBox();
   const turned = await picture(page);
   await page.mouse.move(box.x + 200, box.y + 150);
@@ -143,7 +144,7 @@ test('every step shows its words, and its figures are the plan’s', async () =>
   for (const end of ['small', 'large']) {
     const expected = Math.round(plan.setup[`${end}_end`].below_top_mm);
     const words = await page.textContent('.step[data-step="0"]');
-    assert.match(words, new RegExp(`\\b(${expected}|${expected - 1}) mm down from the top`), `${end} end`);
+    assert.match(words, new RegExp(`(${expected}|${expected - 1}) mm down from the top`), `${end} end`);
   }
   const rows = await page.$$eval('.step table', (tables) => tables.filter((t) => t.caption.textContent === 'Supports')
     .flatMap((t) => [...t.tBodies[0].rows].map((row) => [...row.cells].map((c) => c.textContent.trim()))));

@@ -7,7 +7,6 @@
 
 #include "flitchwise/errors.hpp"
 #include "report/packed.hpp"
-#include "report/sheet.hpp"
 #include "tools/report_fixture.hpp"
 
 using namespace flitchwise;

@@ -4,17 +4,21 @@ import { css, spareColour, statusColour } from './colours.js';
 import { drawing, html, line, node, path, text } from './svg.js';
 import { bare, currentUnit, length, rulerStep } from './units.js';
 
-const WIDTH = 1000;
+// Units of the drawings: few on a phone, so that their text stays readable.
+const PHONE_PX = 700;
+const wide = () => (window.innerWidth < PHONE_PX ? 480 : 1000);
+const PLOT = 560;
 const LEFT = 62;
-const RIGHT = 34;
+const RIGHT = 62;
 const SIZE = 19;
 
-function across(model, from = 0, to = model.length) {
-  return (x) => LEFT + ((x - from) / (to - from)) * (WIDTH - LEFT - RIGHT);
+function across(model, width, from = 0, to = model.length) {
+  return (x) => LEFT + ((x - from) / (to - from)) * (width - LEFT - RIGHT);
 }
 
-function baseline(svg, model, x, y, from = 0, to = model.length) {
-  const step = rulerStep(to - from, 8);
+function baseline(svg, model, width, y, from = 0, to = model.length) {
+  const x = across(model, width, from, to);
+  const step = rulerStep(to - from, width / 120);
   svg.append(line(x(from), y, x(to), y, 'ruler'));
   for (let at = Math.ceil(from / step) * step; at <= to + 0.1; at += step) {
     svg.append(line(x(at), y, x(at), y + 7, 'ruler'));
@@ -37,14 +41,15 @@ export function railSide(model, position) {
   const rail = plan.setup.rail_positions[position];
   const from = Math.min(0, rail.start_x_mm);
   const to = Math.max(model.length, rail.end_x_mm);
-  const x = across(model, from, to);
-  const scale = (2 * (WIDTH - LEFT - RIGHT)) / (to - from);
+  const width = wide();
+  const x = across(model, width, from, to);
+  const scale = (2 * (width - LEFT - RIGHT)) / (to - from);
   const shape = silhouette(model);
   const top = Math.max(...shape.map((s) => s.high), model.railUnderside(0) + model.data.kit.rail_height_mm,
     model.railUnderside(to) + model.data.kit.rail_height_mm);
   const y = (z) => SIZE * 2 + (top - z) * scale;
   const bottom = y(Math.min(...shape.map((s) => s.low)));
-  const svg = drawing(WIDTH, bottom + 50, `The log from its right, small end at the left, with rail position ${position + 1}`);
+  const svg = drawing(width, bottom + 50, `The log from its right, small end at the left, with rail position ${position + 1}`);
   svg.append(node('path', {
     d: path([...shape.map((s) => [x(s.x), y(s.high)]), ...shape.map((s) => [x(s.x), y(s.low)]).reverse()]), class: 'bark',
   }));
@@ -69,7 +74,7 @@ export function railSide(model, position) {
     const at = [x(spot.x_mm), y(under(spot.x_mm))];
     svg.append(node('path', { d: path([at, [at[0] - 8, at[1] - 15], [at[0] + 8, at[1] - 15]]), class: 'high-spot' }));
   });
-  baseline(svg, model, x, bottom + 12, from, to);
+  baseline(svg, model, width, bottom + 12, from, to);
   return svg;
 }
 
@@ -78,11 +83,12 @@ export function flitchDrawing(model, layout) {
   const points = (name) => layout.x_mm.map((x, i) => [x, layout[name][i]]).filter(([, value]) => value !== null);
   const edges = ['upper_left_mm', 'upper_right_mm', 'lower_left_mm', 'lower_right_mm'].flatMap(points);
   const box = extent(edges);
-  const x = across(model);
-  const scale = (2 * (WIDTH - LEFT - RIGHT)) / model.length;
+  const width = wide();
+  const x = across(model, width);
+  const scale = (2 * (width - LEFT - RIGHT)) / model.length;
   const y = (value) => SIZE * 2 + (box.most[1] - value) * scale;
   const bottom = y(box.least[1]);
-  const svg = drawing(WIDTH, bottom + 50, `Flitch ${layout.flitch} from above with its boards`);
+  const svg = drawing(width, bottom + 50, `Flitch ${layout.flitch} from above with its boards`);
   const faceOf = (side) => path([...points(`${side}_left_mm`), ...points(`${side}_right_mm`).reverse()]
     .map(([at, value]) => [x(at), y(value)]));
   svg.append(node('path', { d: faceOf('lower'), class: 'face-lower' }), node('path', { d: faceOf('upper'), class: 'face-upper' }));
@@ -108,7 +114,7 @@ export function flitchDrawing(model, layout) {
     });
   });
   svg.append(text(LEFT, SIZE, `Flitch ${layout.flitch}, about ${layout.weight_kg} kg`, { 'font-size': SIZE, class: 'figure' }));
-  baseline(svg, model, x, bottom + 12);
+  baseline(svg, model, width, bottom + 12);
   return svg;
 }
 
@@ -123,16 +129,16 @@ function interpolate(xs, values, at) {
 /** Curves over the length of the log: series are {name, values, className}, in millimetres. */
 function plot(model, label, series, digits = 0) {
   const height = 300;
-  const x = across(model);
+  const x = across(model, PLOT);
   const all = series.flatMap((s) => s.values).filter(Number.isFinite);
   const step = rulerStep(Math.max(Math.max(...all) - Math.min(...all), digits ? 1 : 20), 5);
   const fine = digits ? 0.5 : step;
   const least = Math.floor(Math.min(...all) / fine) * fine;
   const most = Math.max(Math.ceil(Math.max(...all) / fine) * fine, least + fine);
   const y = (value) => 20 + ((most - value) / (most - least)) * (height - 40);
-  const svg = drawing(WIDTH, height + 60, label, 'plot');
+  const svg = drawing(PLOT, height + 60, label, 'plot');
   for (let value = least; value <= most + fine / 1e3; value += digits ? Math.max(0.5, Math.ceil((most - least) / 5 / 0.5) * 0.5) : step) {
-    svg.append(line(LEFT, y(value), WIDTH - RIGHT, y(value), 'grid'));
+    svg.append(line(LEFT, y(value), PLOT - RIGHT, y(value), 'grid'));
     svg.append(text(LEFT - 6, y(value) + SIZE * 0.35, bare(value, digits), { 'font-size': SIZE * 0.85, 'text-anchor': 'end', class: 'quiet' }));
   }
   series.forEach((s) => {
@@ -140,11 +146,11 @@ function plot(model, label, series, digits = 0) {
     svg.append(node('path', { d: path(points, false), class: `curve ${s.className}` }));
   });
   series.forEach((s, i) => {
-    const at = LEFT + 10 + i * 300;
-    svg.append(line(at, height + 48, at + 40, height + 48, `curve ${s.className}`));
-    svg.append(text(at + 48, height + 54, s.name, { 'font-size': SIZE * 0.9 }));
+    const at = LEFT + i * 160;
+    svg.append(line(at, height + 48, at + 30, height + 48, `curve ${s.className}`));
+    svg.append(text(at + 36, height + 54, s.name, { 'font-size': SIZE * 0.9 }));
   });
-  baseline(svg, model, x, height - 10);
+  baseline(svg, model, PLOT, height - 10);
   return svg;
 }
 

@@ -80,6 +80,7 @@ function fillHead() {
   byId('margin').textContent = words.margin ?? '';
   byId('warnings').replaceChildren(...words.warnings.map((warning) => html('li', {}, warning)));
   byId('warning-box').hidden = words.warnings.length === 0;
+  byId('warning-count').textContent = words.warnings.length === 1 ? '1 warning' : `${words.warnings.length} warnings`;
   byId('file').textContent = model.plan.scan.file;
 }
 
@@ -156,6 +157,7 @@ function setUpUnits() {
   setUnit(data.units);
 }
 
+if (window.innerWidth < 700) document.querySelectorAll('.warnings, .layer-box').forEach((box) => { box.open = false; });
 document.body.classList.add(model.isPlan ? 'is-plan' : 'is-look');
 startScene();
 if (model.isPlan) steps = new Steps(model, new Ticks(data.key), show);

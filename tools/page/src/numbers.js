@@ -46,7 +46,7 @@ function boardTable(model) {
     const { tightest } = model.boardSpare[i];
     return [
       html('span', { class: 'chip-line' }, html('span', { class: 'chip', style: `background:${css(spareColour(tightest.spare))}` }), board.id),
-      board.size_mm.map((v) => bare(v)).join(' x '), `${board.flitch}`, bare(board.margin_mm, TENTH), bare(tightest.spare, TENTH), bare(tightest.x),
+      board.size_mm.map((v) => bare(v)).join('\u00a0x\u00a0'), `${board.flitch}`, bare(board.margin_mm, TENTH), bare(tightest.spare, TENTH), bare(tightest.x),
     ];
   }), 'boards');
 }

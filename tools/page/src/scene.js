@@ -146,7 +146,7 @@ function planeMesh(model, index, half) {
   const [from, to] = [-60, model.length + 60];
   const corners = [[from, -half], [from, half], [to, half], [to, -half]].map(([x, y]) => [x * M, y * M, model.planeAt(index, x) * M]);
   const mesh = new Mesh(geometry(corners.flat(), [0, 1, 2, 0, 2, 3]), new MeshBasicMaterial({
-    color: opening ? 0x0072b2 : 0x56a0d0, transparent: true, opacity: opening ? 0.38 : 0.1, side: DoubleSide, depthWrite: false,
+    color: opening ? 0x0072b2 : 0x56a0d0, transparent: true, opacity: opening ? 0.24 : 0.06, side: DoubleSide, depthWrite: false,
   }));
   mesh.add(new LineLoop(geometry(corners.flat()), new LineBasicMaterial({ color: opening ? 0x005a8c : 0x7fb2d2 })));
   return mesh;
@@ -368,23 +368,51 @@ export class LogScene {
     });
   }
 
-  /** Where to stand, looking at the whole log or one of its ends. */
+  /** Where to stand so that the whole log, or one end of it, fills the picture. */
   place(name) {
     const length = this.model.length * M;
     const r = this.radius;
-    const high = r * 1.5; // the rail stands above the log
-    const middle = new Vector3(length / 2, 0, 0.12 * r);
-    const views = {
-      'small end': { target: new Vector3(0, 0, 0.2 * r), way: new Vector3(-1, 0, 0.03), width: 2.9 * r, height: 3.2 * r },
-      'large end': { target: new Vector3(length, 0, 0.2 * r), way: new Vector3(1, 0, 0.03), width: 2.9 * r, height: 3.2 * r },
-      side: { target: middle, way: new Vector3(0, -1, 0.02), width: length * 1.1, height: 2 * high },
-      top: { target: middle, way: new Vector3(0, -0.002, 1), width: length * 1.1, height: 2.4 * r },
-      oblique: { target: middle, way: new Vector3(-0.78, -1, 0.62), width: length * 0.98, height: 2.2 * high + length * 0.22 },
+    const end = name.endsWith('end');
+    const [from, to] = end ? (name === 'small end' ? [0, 0] : [length, length]) : [0, length];
+    const high = this.model.isPlan ? r * 1.6 : r * 1.1; // the rail stands above the log
+    const ways = {
+      'small end': [-1, 0, 0.03], 'large end': [1, 0, 0.03], side: [0, -1, 0.02], top: [0, -0.002, 1], oblique: [-0.62, -1, 0.62],
     };
-    const view = views[name] ?? views.oblique;
-    const half = Math.tan((FIELD_DEG * Math.PI) / 360);
-    const distance = Math.max(view.height / (2 * half), view.width / (2 * half * this.camera.aspect)) + (name.endsWith('end') ? 0 : r);
-    return { target: view.target, position: view.target.clone().add(view.way.normalize().multiplyScalar(distance)) };
+    const way = new Vector3(...(ways[name] ?? ways.oblique)).normalize();
+    const corners = [from, to].flatMap((x) => [-1.15 * r, 1.15 * r].flatMap((y) => [-1.2 * r, high].map((z) => new Vector3(x, y, z))));
+    return this.standing(corners, way);
+  }
+
+  /** The nearest place in this direction from which all corners are seen, the picture centred on them. */
+  standing(corners, way) {
+    const eye = this.camera.clone();
+    const target = corners.reduce((sum, corner) => sum.add(corner), new Vector3()).divideScalar(corners.length);
+    const look = (distance) => {
+      eye.position.copy(target).addScaledVector(way, distance);
+      eye.lookAt(target);
+      eye.updateMatrixWorld();
+      return corners.map((corner) => corner.clone().project(eye));
+    };
+    const spread = (seen, axis) => [Math.min(...seen.map((p) => p[axis])), Math.max(...seen.map((p) => p[axis]))];
+    let distance = 0;
+    for (let round = 0; round < 4; round += 1) {
+      let [near, far] = [0.5, 100];
+      for (let i = 0; i < 30; i += 1) {
+        const middle = (near + far) / 2;
+        const seen = look(middle);
+        const fits = ['x', 'y'].every((axis) => Math.max(...seen.map((p) => Math.abs(p[axis]))) < 0.93) && seen.every((p) => p.z < 1);
+        [near, far] = fits ? [near, middle] : [middle, far];
+      }
+      distance = far;
+      const seen = look(distance);
+      const [left, right] = spread(seen, 'x');
+      const [low, top] = spread(seen, 'y');
+      const half = distance * Math.tan((FIELD_DEG * Math.PI) / 360);
+      const aside = new Vector3().setFromMatrixColumn(eye.matrixWorld, 0).multiplyScalar(((left + right) / 2) * half * this.camera.aspect);
+      const up = new Vector3().setFromMatrixColumn(eye.matrixWorld, 1).multiplyScalar(((low + top) / 2) * half);
+      target.add(aside).add(up);
+    }
+    return { target, position: target.clone().addScaledVector(way, distance) };
   }
 
   setView(name, animate = true) {

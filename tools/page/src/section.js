@@ -5,6 +5,8 @@ import { drawing, line, node, path, text } from './svg.js';
 import { bare, currentUnit, length, rulerStep } from './units.js';
 
 const PAD = 26;
+const PHONE_PX = 700;
+const onPhone = () => window.innerWidth < PHONE_PX; // larger words there, as drawings are small
 
 /** Maps bench [y, z] to paper for a view from the small end or, mirrored, from the large end. */
 class Frame {
@@ -135,13 +137,13 @@ function dimension(svg, x, from, to, words, side, size) {
 export function endFace(model, large, words) {
   const x = large ? model.length : 0;
   const bark = model.bench(model.bark(x));
-  const size = 17;
+  const size = onPhone() ? 27 : 17;
   const mark = model.isPlan ? model.plan.setup[large ? 'large_end' : 'small_end'] : null;
   const pith = model.toBench(model.plan.log.pith[large ? 'large_end_mm' : 'small_end_mm']);
   const railLevel = mark ? pith[1] + mark.bracket_above_pith_mm : -Infinity;
   const railTop = mark ? railLevel + Math.max(model.data.kit.rail_height_mm, 40) : -Infinity;
   const inView = mark ? [...bark, [pith[0], railTop]] : bark;
-  const frame = new Frame(inView, large, { side: mark ? 118 : PAD, top: PAD, bottom: PAD + 34 });
+  const frame = new Frame(inView, large, { side: mark ? size * 8.2 : PAD, top: PAD, bottom: PAD + size * 2 });
   const name = large ? 'large end' : 'small end';
   const svg = drawing(frame.width, frame.height, `The ${name} as you face it${mark ? ', log rolled, with its marks' : ''}`);
   face(model, svg, frame, x);

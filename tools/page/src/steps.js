@@ -12,7 +12,7 @@ const LOOK = {
   ends: { view: 'small end', layers: ['points', 'planes', 'boards', 'pith'] },
   rail: { view: 'oblique', layers: ['points', 'planes', 'rail', 'knots'] },
   planes: { view: 'side', layers: ['planes', 'boards', 'surface'] },
-  flitches: { view: 'top', layers: ['planes', 'boards'] },
+  flitches: { view: 'top', layers: ['boards', 'wood'] },
   boards: { view: 'oblique', layers: ['boards', 'wood', 'tight'] },
 };
 
