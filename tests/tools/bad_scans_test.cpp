@@ -225,7 +225,7 @@ TEST_CASE("a run that fails leaves the results of an earlier one alone", "[bad_s
   const std::string good = folder.write("good.ply", short_ply());
   REQUIRE(plan(good, out).exit_code == 0);
   const auto before = files_below(out);
-  REQUIRE(before.size() == 5);
+  REQUIRE(before.count("plan.json") == 1);
   CHECK(plan(good, out, {"--kerf", "-1"}).exit_code == 1);
   CHECK(plan(folder.write("empty.ply", ""), out).exit_code == bad_file);
   CHECK(plan(folder.write("ground.ply", ply_of(bare_ground())), out).exit_code == scan_will_not_do);

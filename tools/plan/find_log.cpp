@@ -263,6 +263,12 @@ double thickness_m(const scan::LogCloud& log) {
   return radii.empty() ? 0 : 2 * radii[radii.size() / 2];
 }
 
+bool has_size_of_a_log(double thickness_m, double length_m) {
+  const scan::IsolateOptions sought;
+  return thickness_m > sought.least_diameter_m && thickness_m < sought.most_diameter_m &&
+         length_m > sought.least_length_m;
+}
+
 /// Asks about the unit when a scene of plausible size holds a log only if its unit is another one.
 void ask_about_log(const scan::Cloud& in_file, const ScanRequest& request, FoundLog& found) {
   constexpr double kUsualLogM =
@@ -279,8 +285,11 @@ void ask_about_log(const scan::Cloud& in_file, const ScanRequest& request, Found
     if (other.log_cloud.status == scan::LogCloud::Status::no_log || odd >= least_odd) {
       continue;
     }
-    least_odd = odd;
     const double ratio = stated / unit.metres;
+    if (has_size_of_a_log(thickness_m(other.log_cloud) * ratio, length_m(other.log_cloud) * ratio)) {
+      continue;  // its size is no reason why it was not found with the stated unit
+    }
+    least_odd = odd;
     const std::string question =
         *unit.word == '\0'
             ? std::string("Is that its scale? Name the file's unit with --unit")
