@@ -62,8 +62,8 @@ Json check_planned(const Run& run, const std::string& out) {
   REQUIRE(run.exit_code == 0);
   CHECK(run.trouble.empty());
   const auto files = files_below(out);
-  CHECK(files.size() == (flitchwise::report::page_available() ? 7 : 6));
-  CHECK(files.count("plan.html") == (flitchwise::report::page_available() ? 1 : 0));
+  CHECK(files.size() == (flitchwise::report::page_available() ? 7U : 6U));
+  CHECK(files.count("plan.html") == (flitchwise::report::page_available() ? 1U : 0U));
   for (const std::string name :
        {"plan.json", "supports.csv", "cuts.csv", "sheet.pdf", "plan.svg", "plan.png"}) {
     REQUIRE(files.count(name) == 1);
