@@ -119,8 +119,10 @@ bool has_size_of_log(const std::vector<TrackPoint>& track, const IsolateOptions&
 }
 
 /// Every round thing that the scene holds, the best seen first: logs and stems, also those too short or thin.
-std::vector<std::vector<TrackPoint>> find_tracks(const Scene& scene, const IsolateOptions& options,
+std::vector<std::vector<TrackPoint>> find_tracks(const Scene& scene, const Points& fine_m,
+                                                 const IsolateOptions& options,
                                                  const std::optional<Eigen::Vector3d>& near_m) {
+  std::vector<std::vector<TrackPoint>> walked;  // past sawn faces, too
   std::vector<std::vector<TrackPoint>> tracks;
   if (scene.points.empty()) {
     return tracks;
@@ -133,15 +135,23 @@ std::vector<std::vector<TrackPoint>> find_tracks(const Scene& scene, const Isola
     });
   }
   for (const Seed& seed : seeds) {
-    const bool known = std::any_of(tracks.begin(), tracks.end(),
-                                   [&](const auto& track) { return lies_on(track, seed.centre_m); });
-    if (known || tracks.size() >= kMostTracks) {
+    const auto is_known = [&](const Eigen::Vector3d& place_m) {
+      return std::any_of(walked.begin(), walked.end(),
+                         [&](const auto& track) { return lies_on(track, place_m); });
+    };
+    if (walked.size() >= kMostTracks || is_known(seed.centre_m)) {
       continue;
     }
     auto track = walk(seed, scene, search);
-    if (track.size() >= 3) {
-      tracks.push_back(std::move(track));
+    if (track.size() < 3) {
+      continue;
     }
+    for (auto& piece : cut_at_faces(track, scene, fine_m)) {
+      if (!is_known(piece[piece.size() / 2].centre_m)) {  // walked on to a known log past its end
+        tracks.push_back(std::move(piece));
+      }
+    }
+    walked.push_back(std::move(track));
   }
   std::stable_sort(tracks.begin(), tracks.end(),
                    [](const auto& a, const auto& b) { return rank(a) > rank(b); });
@@ -411,14 +421,14 @@ LogCloud isolate(const Cloud& in_scan, const std::optional<Ground>& ground, cons
   if (options.near_m) {
     near_m = *options.near_m - in_scan.origin;
   }
-  const Candidates found = choose(find_tracks(scene, options, near_m), in_scan, options, near_m);
+  const Cloud fine = thin(in_scan, kSurfaceGridM);
+  const Candidates found = choose(find_tracks(scene, fine.points, options, near_m), in_scan, options, near_m);
   if (found.logs == 0) {
     log.message = near_m ? not_near_text() : no_log_text(options);
     return log;
   }
   log.rival_log = found.rival.has_value();
   log.rival_m = found.rival.value_or(log.rival_m);
-  const Cloud fine = thin(in_scan, kSurfaceGridM);
   SoundStretch sound = sound_part(found.tracks, scene, fine.points);
   log.track = smoothed(sound.track);
   const TrackFrame frame(log.track);

@@ -5,6 +5,8 @@
 #include <array>
 #include <cmath>
 #include <numbers>
+#include <numeric>
+#include <optional>
 
 namespace flitchwise::scan {
 namespace {
@@ -24,6 +26,15 @@ constexpr int kMostPlanes = 4;         // tried: a block or a leg before the fac
 constexpr double kStopNearM = 0.02;
 constexpr double kStopFarM = 0.12;
 constexpr double kStopShare = 0.5;
+
+// A face in the middle of a track.
+constexpr double kFacingCosine = 0.8;  // between a face's normal and the track: its tilt and noise
+constexpr double kInsideBinM = 0.02;
+constexpr double kLeastInside = 0.15;       // of the face's cells in a bin: a tilted face lies in several
+constexpr double kFaceReachM = 0.12;        // from such a bin: half a tilted face
+constexpr double kBeyondM = 0.12;           // a track that ends no further behind the face ends at it
+constexpr double kLeastBarkPerFace = 0.25;  // points on the bark before a face to points on it
+constexpr std::size_t kLeastPiece = 3;      // points of a track
 
 /// Share of the face's cells that hold points.
 double covered_share(const Points& points_m, const std::vector<std::size_t>& inliers,
@@ -83,26 +94,28 @@ struct AroundEnd {
   Points bark;    ///< near the outline
 };
 
-AroundEnd points_around(const Points& points_m, const TrackFrame& frame, double end_m, double outwards) {
+AroundEnd points_around(const Points& points_m, const TrackFrame& frame, double end_m, double outwards,
+                        double in_m = kSearchInM, double out_m = kSearchOutM) {
   AroundEnd around;
   for (const Eigen::Vector3f& p : points_m) {
     const auto place = frame.place_of(p.cast<double>());
     const double beyond_m = (place.along_m - end_m) * outwards;
     const double distance_m = place.across_m.norm();
-    if (beyond_m < -kSearchInM - kStopFarM || beyond_m > kSearchOutM + kStopFarM) {
+    if (beyond_m < -in_m - kStopFarM || beyond_m > out_m + kStopFarM) {
       continue;
     }
     if (std::abs(distance_m - place.radius_m) < kSurfaceBand * place.radius_m) {
       around.bark.push_back(p);
     }
-    if (beyond_m > -kSearchInM && beyond_m < kSearchOutM && distance_m < kFaceShare * place.radius_m) {
+    if (beyond_m > -in_m && beyond_m < out_m && distance_m < kFaceShare * place.radius_m) {
       around.inside.push_back(p);
     }
   }
   return around;
 }
 
-bool bark_stops_at(const EndPlane& end, const Points& bark) {
+/// Whether the bark stops at the end, of which at least so many points must lie before it.
+bool bark_stops_at(const EndPlane& end, const Points& bark, double least_before = 0) {
   double before = 1;
   double behind = 0;
   for (const Eigen::Vector3f& p : bark) {
@@ -110,7 +123,7 @@ bool bark_stops_at(const EndPlane& end, const Points& bark) {
     before += beyond_m < -kStopNearM && beyond_m > -kStopFarM ? 1 : 0;
     behind += beyond_m > kStopNearM && beyond_m < kStopFarM ? 1 : 0;
   }
-  return behind < kStopShare * before;
+  return before > least_before && behind < kStopShare * before;
 }
 
 void remove(const std::vector<std::size_t>& indices, Points& points_m) {
@@ -147,7 +160,77 @@ EndPlane find_end(const Points& points_m, const TrackFrame& frame, double outwar
   return end;
 }
 
+/// Places along the chord where scene points face along the track within its outline, all over it.
+std::vector<double> places_of_faces(const Scene& scene, const TrackFrame& frame) {
+  const auto bins = static_cast<std::size_t>(frame.chord_m() / kInsideBinM) + 1;
+  std::vector<Points> inside(bins);
+  for (std::size_t i = 0; i < scene.points.size(); ++i) {
+    const auto place = frame.place_of(scene.points[i].cast<double>());
+    const double bin = place.along_m / kInsideBinM;
+    if (bin >= 0 && bin < static_cast<double>(bins) && place.across_m.norm() < kFaceShare * place.radius_m &&
+        std::abs(scene.normals[i].cast<double>().dot(frame.axis())) > kFacingCosine) {
+      inside[static_cast<std::size_t>(bin)].push_back(scene.points[i]);
+    }
+  }
+  std::vector<double> places;
+  double last_m = -1;
+  for (std::size_t k = 0; k < bins; ++k) {
+    std::vector<std::size_t> all(inside[k].size());
+    std::iota(all.begin(), all.end(), std::size_t{0});
+    const double at_m = (static_cast<double>(k) + 0.5) * kInsideBinM;
+    if (covered_share(inside[k], all, frame) >= kLeastInside &&
+        (places.empty() || at_m > last_m + 1.5 * kInsideBinM)) {
+      places.push_back(at_m);
+    }
+    last_m = covered_share(inside[k], all, frame) >= kLeastInside ? at_m : last_m;
+  }
+  return places;
+}
+
+/// Whether the log ends near this place of the track, in this direction (+1 or -1), in a face.
+std::optional<double> face_near(const Points& points_m, const TrackFrame& frame, double at_m,
+                                double outwards) {
+  const AroundEnd around = points_around(points_m, frame, at_m, outwards, kFaceReachM, kFaceReachM);
+  const auto plane = fit_plane(around.inside, kFaceToleranceM, frame.axis(), kMostTiltRad);
+  if (!plane || covered_share(around.inside, plane->inliers, frame) < kLeastCovered) {
+    return std::nullopt;
+  }
+  EndPlane end;
+  end.normal = plane->normal * (plane->normal.dot(frame.axis()) * outwards < 0 ? -1 : 1);
+  end.point_m = centre_on(*plane, frame, at_m);
+  const double least_before = kLeastBarkPerFace * static_cast<double>(plane->inliers.size());
+  return bark_stops_at(end, around.bark, least_before)
+             ? std::optional<double>(frame.place_of(end.point_m).along_m)
+             : std::nullopt;
+}
+
 }  // namespace
+
+std::vector<std::vector<TrackPoint>> cut_at_faces(const std::vector<TrackPoint>& track, const Scene& scene,
+                                                  const Points& points_m) {
+  const TrackFrame frame(track);
+  std::vector<double> cuts;
+  for (const double at_m : places_of_faces(scene, frame)) {
+    for (const double outwards : {-1.0, 1.0}) {
+      const auto face_m = face_near(points_m, frame, at_m, outwards);
+      if (face_m && (outwards > 0 ? frame.chord_m() - *face_m : *face_m) > kBeyondM) {
+        cuts.push_back(*face_m);
+      }
+    }
+  }
+  if (cuts.empty()) {
+    return {track};
+  }
+  std::sort(cuts.begin(), cuts.end());
+  std::vector<std::vector<TrackPoint>> pieces(cuts.size() + 1);
+  for (const TrackPoint& t : track) {
+    const double along_m = frame.place_of(t.centre_m).along_m;
+    const auto piece = std::upper_bound(cuts.begin(), cuts.end(), along_m) - cuts.begin();
+    pieces[static_cast<std::size_t>(piece)].push_back(t);
+  }
+  std::erase_if(pieces, [](const auto& piece) { return piece.size() < kLeastPiece; });
+  return pieces;
+}
 
 LogEnds find_ends(const Points& points_m, const TrackFrame& frame) {
   return {find_end(points_m, frame, -1), find_end(points_m, frame, 1)};

@@ -2,8 +2,10 @@
 
 #include <Eigen/Eigenvalues>
 #include <Eigen/Geometry>
+#include <algorithm>
 #include <cmath>
 #include <numbers>
+#include <vector>
 
 #include "flitchwise/errors.hpp"
 #include "flitchwise/scan/thin.hpp"
@@ -18,6 +20,12 @@ constexpr double kGroundToleranceM = 0.06;   // uneven ground and short grass ar
 constexpr double kLeastGroundShare = 0.12;   // of the scene's surface; the flat top of a log has less width
 constexpr double kLeastGroundSpreadM = 0.3;  // standard deviation across; a strip 1 m wide has 0.29
 constexpr double kSideMarginM = 0.10;        // points further off the plane tell on which side the log lies
+// A wall may show more points than the ground. Things stand on the ground, near to it and all on one side.
+constexpr int kMostPlanes = 4;      // the largest of the scene, compared as ground
+constexpr double kStandingM = 0.6;  // over the ground: most of a log and of what lies beside it
+constexpr double kNewPlaneCosine =
+    0.87;                             // 30 degrees from every plane before: no second layer of the same one
+constexpr double kDoesAsWell = 0.85;  // of the best figure: there the usual up axis of files decides
 // People mill on ground flatter than this (20 degrees and its bumps); a plane further from every axis means
 // that the file has no level axis.
 constexpr double kMostGroundSlopeRad = 26 * kRadiansADegree;
@@ -43,37 +51,115 @@ Spread spread_of(const Points& points) {
   return {mean, solver.eigenvalues().cwiseMax(0).cwiseSqrt(), solver.eigenvectors()};
 }
 
-/// Normal turned to the side on which more of the scene stands off the plane.
-Eigen::Vector3d towards_the_scene(const Points& points, const PlaneFit& plane) {
-  long long balance = 0;
+/// Shares of the scene that stand off a plane.
+struct OffPlane {
+  double above = 0;  ///< on the normal's side
+  double below = 0;
+  double near_above = 0;  ///< within the height of a log
+  double near_below = 0;
+};
+
+OffPlane off_plane(const Points& points, const PlaneFit& plane) {
+  OffPlane off;
+  const double one = 1 / static_cast<double>(points.size());
   for (const auto& p : points) {
     const double height = plane.normal.dot(p.cast<double>() - plane.point_m);
-    balance += height > kSideMarginM ? 1 : 0;
-    balance -= height < -kSideMarginM ? 1 : 0;
+    if (height > kSideMarginM) {
+      off.above += one;
+      off.near_above += height < kStandingM ? one : 0;
+    } else if (height < -kSideMarginM) {
+      off.below += one;
+      off.near_below += height > -kStandingM ? one : 0;
+    }
   }
-  return balance >= 0 ? plane.normal : Eigen::Vector3d(-plane.normal);
+  return off;
+}
+
+/// A plane that may be the ground, its normal on the side on which more of the scene stands.
+struct Candidate {
+  Ground ground;
+  double figure = 0;  ///< share of what stands off it that stands near to it, all on one side
+};
+
+Candidate candidate_of(const Points& points, const PlaneFit& plane) {
+  const OffPlane off = off_plane(points, plane);
+  const bool turned = off.below > off.above;
+  // Points on the plane itself do not count: a wall may have more of them.
+  const double all = std::max(1e-9, off.above + off.below);
+  const double one_side = std::max(off.above, off.below) / all;
+  return {{plane.point_m, turned ? Eigen::Vector3d(-plane.normal) : plane.normal},
+          (turned ? off.near_below : off.near_above) / all * one_side};
+}
+
+bool is_wide_enough(const Points& points, const PlaneFit& plane) {
+  Points inliers;
+  for (const std::size_t i : plane.inliers) {
+    inliers.push_back(points[i]);
+  }
+  return spread_of(inliers).deviations[1] >= kLeastGroundSpreadM;
+}
+
+void remove(const std::vector<std::size_t>& indices, Points& points) {
+  std::vector<char> gone(points.size(), 0);
+  for (const std::size_t i : indices) {
+    gone[i] = 1;
+  }
+  std::size_t i = 0;
+  std::erase_if(points, [&](const Eigen::Vector3f&) { return gone[i++] == 1; });
+}
+
+/// Place in the order in which files put up: z, then y.
+int axis_order(const Eigen::Vector3d& normal) {
+  const double least = std::cos(kMostGroundSlopeRad);
+  return normal.z() > least ? 0 : normal.y() > least ? 1 : 2;
+}
+
+/// The largest planes of the scene that are wide enough for a ground.
+std::vector<Candidate> find_candidates(const Points& points, const std::optional<Eigen::Vector3d>& up) {
+  const double least_inliers = kLeastGroundShare * static_cast<double>(points.size());
+  std::vector<Candidate> candidates;
+  Points rest = points;
+  for (int round = 0; round < kMostPlanes; ++round) {
+    const auto plane =
+        fit_plane(rest, kGroundToleranceM, up.value_or(Eigen::Vector3d::Zero()), kMostGroundSlopeRad);
+    if (!plane || static_cast<double>(plane->inliers.size()) < least_inliers) {
+      break;
+    }
+    const bool is_new = std::none_of(candidates.begin(), candidates.end(), [&](const Candidate& c) {
+      return std::abs(c.ground.normal.dot(plane->normal)) > kNewPlaneCosine;
+    });
+    if (is_new && is_wide_enough(rest, *plane)) {
+      candidates.push_back(candidate_of(points, *plane));
+    }
+    if (up) {
+      break;  // the largest level one
+    }
+    remove(plane->inliers, rest);
+  }
+  return candidates;
 }
 
 /// The ground in the frame of `points`; empty if no plane is wide enough for it.
 std::optional<Ground> find_ground(const Points& points, const std::optional<Eigen::Vector3d>& up) {
-  const auto plane =
-      fit_plane(points, kGroundToleranceM, up.value_or(Eigen::Vector3d::Zero()), kMostGroundSlopeRad);
-  if (!plane ||
-      static_cast<double>(plane->inliers.size()) < kLeastGroundShare * static_cast<double>(points.size())) {
+  const std::vector<Candidate> candidates = find_candidates(points, up);
+  if (candidates.empty()) {
     return std::nullopt;
   }
-  Points inliers;
-  for (const std::size_t i : plane->inliers) {
-    inliers.push_back(points[i]);
+  double best = 0;
+  for (const Candidate& c : candidates) {
+    best = std::max(best, c.figure);
   }
-  if (spread_of(inliers).deviations[1] < kLeastGroundSpreadM) {
-    return std::nullopt;
+  const Candidate* chosen = nullptr;
+  for (const Candidate& c : candidates) {
+    const bool usual = !chosen || axis_order(c.ground.normal) < axis_order(chosen->ground.normal);
+    const bool same = chosen && axis_order(c.ground.normal) == axis_order(chosen->ground.normal);
+    if (c.figure >= kDoesAsWell * best && (usual || (same && c.figure > chosen->figure))) {
+      chosen = &c;
+    }
   }
-  Ground ground{plane->point_m, plane->normal};
+  Ground ground = chosen->ground;
   if (up) {
     ground.normal *= ground.normal.dot(*up) < 0 ? -1 : 1;
-  } else {
-    ground.normal = towards_the_scene(points, *plane);
   }
   return ground;
 }

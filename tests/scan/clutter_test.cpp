@@ -189,3 +189,63 @@ TEST_CASE("a limb to the side neither ends the log nor bends it", "[isolate]") {
     REQUIRE((middle.tail<2>() - made.truth.centre_at(middle.x())).norm() < 0.03);
   }
 }
+
+TEST_CASE("what stands behind a sawn end is no part of the log", "[isolate]") {
+  const double apart_m = GENERATE(0.04, 0.15, 0.3);  // from the sawn face to the stump
+  CAPTURE(apart_m);
+  const Simulation made = plain_log(75);
+  simulate::ScanPoints points = made.scan;
+  constexpr double kStumpM = 0.14;  // as thick as the log, so that a circle fits its flanks and its top
+  const auto add = [&](double x, double y, double z) {
+    points.points_m.push_back(made.truth.to_scan(Eigen::Vector3d(x - kStumpM - apart_m, y, z)));
+  };
+  for (int k = 0; k < 90; ++k) {
+    const double theta = 2 * pi * k / 90;
+    for (double z = -0.15; z < 0.13; z += 0.01) {
+      add(kStumpM * std::cos(theta), kStumpM * std::sin(theta), z);
+    }
+    for (double r = 0.01; r < kStumpM; r += 0.01) {
+      add(r * std::cos(theta), r * std::sin(theta), 0.13);
+    }
+  }
+  const LogCloud log = isolated(testing::cloud_of(points));
+  REQUIRE(log.status == LogCloud::Status::ok);
+  CHECK(log.warnings.empty());
+  CHECK_FALSE(log.rival_log);
+  CHECK_THAT(length_of(log), WithinAbs(made.truth.length_m, 0.012));
+}
+
+TEST_CASE("of two logs end to end one is taken whole", "[isolate]") {
+  const Simulation made = plain_log(76);
+  constexpr double kLongerM = 1.8;  // the cut; a kerf and a hand's width lie open
+  constexpr double kOpenM = 0.12;
+  simulate::ScanPoints points;
+  for (std::size_t i = 0; i < made.scan.points_m.size(); ++i) {
+    const Eigen::Vector3d p = made.truth.to_log(made.scan.points_m[i]);
+    const bool open = is_of_log(made.scan.labels[i]) && p.x() > kLongerM && p.x() < kLongerM + kOpenM;
+    if (!open) {
+      points.points_m.push_back(made.scan.points_m[i]);
+    }
+  }
+  for (const double x : {kLongerM, kLongerM + kOpenM}) {
+    const Eigen::Vector2d middle = made.truth.centre_at(x);
+    for (double y = -0.13; y < 0.131; y += 0.01) {
+      for (double z = -0.13; z < 0.131; z += 0.01) {
+        if (std::hypot(y, z) < 0.13) {
+          points.points_m.push_back(made.truth.to_scan({x, middle.x() + y, middle.y() + z}));
+        }
+      }
+    }
+  }
+  const Cloud cloud = testing::cloud_of(points);
+  const LogCloud longer = isolated(cloud);
+  REQUIRE(longer.status == LogCloud::Status::ok);
+  CHECK(longer.warnings.empty());
+  CHECK_THAT(length_of(longer), WithinAbs(kLongerM, 0.012));
+  IsolateOptions options;
+  options.near_m = made.truth.to_scan({2.5, 0, 0.15});
+  const LogCloud shorter = isolated(cloud, options);
+  REQUIRE(shorter.status == LogCloud::Status::ok);
+  CHECK(shorter.warnings.empty());
+  CHECK_THAT(length_of(shorter), WithinAbs(made.truth.length_m - kLongerM - kOpenM, 0.012));
+}

@@ -117,6 +117,35 @@ TEST_CASE("a file that stands on its head is turned over", "[orient]") {
   CHECK((result.cloud.at(0) - result.ground->point_m).z() > 0.15);  // the log lies above the ground
 }
 
+TEST_CASE("a wall that shows more points than the ground is not taken for it", "[orient]") {
+  Cloud scene = log_on_ground();
+  scene.colours.clear();
+  // 6.4 m long, 3.8 m high, 1.4 m beside the log: more than the ground, which is 5 m by 2.8 m.
+  for (int i = -85; i <= 235; ++i) {
+    for (int k = 0; k <= 190; ++k) {
+      scene.points.emplace_back(0.02F * static_cast<float>(i), 1.4F, 0.02F * static_cast<float>(k));
+    }
+  }
+  SECTION("z up") {
+    const OrientResult result = orient(scene);
+    CHECK_THAT(result.up_source, Contains("ground") && Contains("+z"));
+    REQUIRE(result.ground);
+    CHECK(angle_between(result.ground->normal, Eigen::Vector3d::UnitZ()) < 2 * kLevelRad);  // the foot
+  }
+  SECTION("y up: the wall looks along the file's z axis") {
+    const OrientResult result = orient(turned(scene, kFileFromSceneYUp));
+    CHECK_THAT(result.up_source, Contains("ground") && Contains("+y"));
+  }
+  SECTION("ground on both sides of the wall") {
+    for (int i = -25; i <= 100; ++i) {
+      for (int j = 35; j <= 70; ++j) {
+        scene.points.emplace_back(0.04F * static_cast<float>(i), 0.04F * static_cast<float>(j), 0.01F);
+      }
+    }
+    CHECK_THAT(orient(scene).up_source, Contains("ground") && Contains("+z"));
+  }
+}
+
 TEST_CASE("a given up axis is taken, whatever its length", "[orient]") {
   const Cloud file = turned(log_on_ground(), kFileFromSceneYUp);
   OrientOptions options;
