@@ -26,6 +26,10 @@ constexpr int kMostPlanes = 4;         // tried: a block or a leg before the fac
 constexpr double kStopNearM = 0.02;
 constexpr double kStopFarM = 0.12;
 constexpr double kStopShare = 0.5;
+// Or there is an open slit, behind which another thing begins.
+constexpr double kOpenNearM = 0.015;
+constexpr double kOpenFarM = 0.035;
+constexpr double kOpenShare = 0.3;  // of the bark's usual points
 
 // A face in the middle of a track.
 constexpr double kFacingCosine = 0.8;  // between a face's normal and the track: its tilt and noise
@@ -118,12 +122,15 @@ AroundEnd points_around(const Points& points_m, const TrackFrame& frame, double 
 bool bark_stops_at(const EndPlane& end, const Points& bark, double least_before = 0) {
   double before = 1;
   double behind = 0;
+  double just_behind = 0;
   for (const Eigen::Vector3f& p : bark) {
     const double beyond_m = end.normal.dot(p.cast<double>() - end.point_m);
     before += beyond_m < -kStopNearM && beyond_m > -kStopFarM ? 1 : 0;
     behind += beyond_m > kStopNearM && beyond_m < kStopFarM ? 1 : 0;
+    just_behind += beyond_m > kOpenNearM && beyond_m < kOpenFarM ? 1 : 0;
   }
-  return before > least_before && behind < kStopShare * before;
+  const double usual = before * (kOpenFarM - kOpenNearM) / (kStopFarM - kStopNearM);
+  return before > least_before && (behind < kStopShare * before || just_behind < kOpenShare * usual);
 }
 
 void remove(const std::vector<std::size_t>& indices, Points& points_m) {
@@ -173,16 +180,15 @@ std::vector<double> places_of_faces(const Scene& scene, const TrackFrame& frame)
     }
   }
   std::vector<double> places;
-  double last_m = -1;
+  bool in_face = false;  // the next bin of the same face
   for (std::size_t k = 0; k < bins; ++k) {
     std::vector<std::size_t> all(inside[k].size());
     std::iota(all.begin(), all.end(), std::size_t{0});
-    const double at_m = (static_cast<double>(k) + 0.5) * kInsideBinM;
-    if (covered_share(inside[k], all, frame) >= kLeastInside &&
-        (places.empty() || at_m > last_m + 1.5 * kInsideBinM)) {
-      places.push_back(at_m);
+    const bool covered = covered_share(inside[k], all, frame) >= kLeastInside;
+    if (covered && !in_face) {
+      places.push_back((static_cast<double>(k) + 0.5) * kInsideBinM);
     }
-    last_m = covered_share(inside[k], all, frame) >= kLeastInside ? at_m : last_m;
+    in_face = covered;
   }
   return places;
 }
