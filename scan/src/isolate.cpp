@@ -146,8 +146,11 @@ std::vector<std::vector<TrackPoint>> find_tracks(const Scene& scene, const Point
     if (track.size() < 3) {
       continue;
     }
-    for (auto& piece : cut_at_faces(track, scene, fine_m)) {
-      if (!is_known(piece[piece.size() / 2].centre_m)) {  // walked on to a known log past its end
+    auto pieces = cut_at_faces(track, scene, fine_m);
+    const bool cut = pieces.size() != 1 || pieces.front().size() != track.size();
+    for (auto& piece : pieces) {
+      // A track from something behind a log runs on along that log, which is known.
+      if (!cut || !is_known(piece[piece.size() / 2].centre_m)) {
         tracks.push_back(std::move(piece));
       }
     }

@@ -167,6 +167,22 @@ EndPlane find_end(const Points& points_m, const TrackFrame& frame, double outwar
   return end;
 }
 
+/// Whether there is nothing just behind a face: where a log forks, its stems begin there.
+bool is_open_behind(const EndPlane& end, const AroundEnd& around) {
+  double before = 1;
+  double behind = 0;
+  for (const Eigen::Vector3f& p : around.bark) {
+    const double beyond_m = end.normal.dot(p.cast<double>() - end.point_m);
+    before += beyond_m < -kStopNearM && beyond_m > -kStopFarM ? 1 : 0;
+    behind += beyond_m > kOpenNearM && beyond_m < kOpenFarM ? 1 : 0;
+  }
+  for (const Eigen::Vector3f& p : around.inside) {
+    const double beyond_m = end.normal.dot(p.cast<double>() - end.point_m);
+    behind += beyond_m > kOpenNearM && beyond_m < kOpenFarM ? 1 : 0;
+  }
+  return behind < kOpenShare * before * (kOpenFarM - kOpenNearM) / (kStopFarM - kStopNearM);
+}
+
 /// Places along the chord where scene points face along the track within its outline, all over it.
 std::vector<double> places_of_faces(const Scene& scene, const TrackFrame& frame) {
   const auto bins = static_cast<std::size_t>(frame.chord_m() / kInsideBinM) + 1;
@@ -205,7 +221,7 @@ std::optional<double> face_near(const Points& points_m, const TrackFrame& frame,
   end.normal = plane->normal * (plane->normal.dot(frame.axis()) * outwards < 0 ? -1 : 1);
   end.point_m = centre_on(*plane, frame, at_m);
   const double least_before = kLeastBarkPerFace * static_cast<double>(plane->inliers.size());
-  return bark_stops_at(end, around.bark, least_before)
+  return bark_stops_at(end, around.bark, least_before) && is_open_behind(end, around)
              ? std::optional<double>(frame.place_of(end.point_m).along_m)
              : std::nullopt;
 }
