@@ -22,6 +22,8 @@ class Painter {
  private:
   Random random_;
   RandomField patches_;  ///< lighter and darker places, 1 sigma = 1
+  RandomField shade_;
+  RandomField dirt_;  ///< on sawn faces
 };
 
 }  // namespace flitchwise::simulate

@@ -8,9 +8,15 @@ namespace flitchwise::simulate {
 namespace {
 
 constexpr std::uint64_t error_stream = 401;
+constexpr std::uint64_t drift_stream = 402;
 constexpr double two_pi = 2 * std::numbers::pi;
 constexpr double least_float_m = 0.02;
 constexpr double most_float_m = 0.15;
+// Flats are as local as all that is wrong together: a scan that is fused from many views has no reason to
+// flatten the same side from end to end.
+constexpr double most_facet_turn_rad_m = 1;
+constexpr double least_facet_piece_m = 0.6;
+constexpr double most_facet_piece_m = 1;
 
 RandomField correlated_field(Random& random, const Scanner& scanner) {
   return {random, scanner.correlated_sigma_m, scanner.correlation_length_m};
@@ -28,15 +34,23 @@ ScanErrors::ScanErrors(const Site& site, const Scanner& scanner, std::uint64_t s
       random_(seed, error_stream),
       correlated_(correlated_field(random_, scanner)) {
   facet_phase_ = random_.angle();
-  facet_turn_rad_m_ = random_.uniform(-0.2, 0.2);
-  // A lean along the log plus a bow; a pure lean would only turn the scan, so the bow leads. Scaled so that
-  // the worst place is off by drift_m.
-  const double side = random_.angle();
-  const Eigen::Vector3d across =
-      site.log.scan_from_shape * Eigen::Vector3d(0, std::cos(side), std::sin(side));
-  const double bow = random_.uniform(0.5, 1);
-  drift_bow_m_ = scanner.drift_m * bow * across;
-  drift_tilt_m_ = scanner.drift_m * (1 - bow) * across;
+  facet_turn_rad_m_ = random_.uniform(-most_facet_turn_rad_m, most_facet_turn_rad_m);
+  facet_swell_phase_ = random_.angle();
+  facet_piece_m_ = random_.uniform(least_facet_piece_m, most_facet_piece_m);
+  // A random walk along the log, less the straight line from its start to its end: that part would only turn
+  // the scan as a whole, which changes nothing. What is left, a bridge, has the Karhunen-Loeve expansion of
+  // waves sqrt(2) / (k pi) sin(k pi u), k = 1, 2, ...
+  Random walk(seed, drift_stream);
+  const double step_m = scanner_.drift_m / std::numbers::sqrt3;
+  const auto step = [&]() -> Eigen::Vector3d {
+    const double x = walk.normal();
+    const double y = walk.normal();
+    const double z = walk.normal();
+    return step_m * Eigen::Vector3d(x, y, z);
+  };
+  for (std::size_t k = 0; k < drift_waves_m_.size(); ++k) {
+    drift_waves_m_.at(k) = std::numbers::sqrt2 / (static_cast<double>(k + 1) * std::numbers::pi) * step();
+  }
   doubled_theta_ = random_.uniform(0.2, 0.8) * std::numbers::pi;  // on the side that the cameras see
   const double outwards = random_.chance(0.5) ? 1 : -1;
   doubled_offset_m_ = outwards * scanner.doubled_m * site.log.scan_from_shape *
@@ -56,13 +70,17 @@ double ScanErrors::facet_height_m(double x_m, double theta) const {
   double off = std::fmod(theta - facet_phase_ - facet_turn_rad_m_ * x_m, 2 * half_flat);
   off = std::abs(off < 0 ? off + 2 * half_flat : off) - half_flat;
   const double rise = (1 / std::cos(off) - 1) / (1 / std::cos(half_flat) - 1);
-  return scanner_.facet_m * (rise - 1.0 / 3);
+  const double swell = 0.5 + 0.5 * std::sin(two_pi * x_m / facet_piece_m_ + facet_swell_phase_);
+  return scanner_.facet_m * swell * (rise - 1.0 / 3);
 }
 
 Eigen::Vector3d ScanErrors::bent_m(const Eigen::Vector3d& point_m) const {
   const Eigen::Vector3d in_shape = site_.log.to_shape(point_m);
   const double u = in_shape.x() / site_.log.surface.shape().length_m;
-  Eigen::Vector3d off = drift_bow_m_ * std::sin(std::numbers::pi * u) + drift_tilt_m_ * u;
+  Eigen::Vector3d off = Eigen::Vector3d::Zero();
+  for (std::size_t k = 0; k < drift_waves_m_.size(); ++k) {
+    off += drift_waves_m_.at(k) * std::sin(std::numbers::pi * static_cast<double>(k + 1) * u);
+  }
   if (scanner_.loop_step_m > 0) {
     // The error grows evenly on the walk round the log and jumps where the walk closes.
     const double half = site_.log.surface.shape().length_m / 2;

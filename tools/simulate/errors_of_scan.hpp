@@ -2,6 +2,7 @@
 /// The errors that a scanner adds to a true surface point.
 
 #include <Eigen/Core>
+#include <array>
 #include <cstdint>
 
 #include "simulate/random.hpp"
@@ -30,8 +31,8 @@ class ScanErrors {
   const Scanner& scanner_;
   Random random_;
   RandomField correlated_;
-  double facet_phase_ = 0, facet_turn_rad_m_ = 0;
-  Eigen::Vector3d drift_tilt_m_ = Eigen::Vector3d::Zero(), drift_bow_m_ = Eigen::Vector3d::Zero();
+  double facet_phase_ = 0, facet_turn_rad_m_ = 0, facet_swell_phase_ = 0, facet_piece_m_ = 1;
+  std::array<Eigen::Vector3d, 3> drift_waves_m_{};
   double doubled_theta_ = 0;
   Eigen::Vector3d doubled_offset_m_ = Eigen::Vector3d::Zero();
   double loop_start_ = 0;

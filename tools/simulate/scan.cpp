@@ -15,9 +15,10 @@ namespace {
 
 constexpr std::uint64_t sampling_stream = 501;
 constexpr double two_pi = 2 * std::numbers::pi;
-constexpr double most_stretch = 20;       // of a surface cell on a stub's wall; more would only be noise
-constexpr double blades_per_m2 = 250;     // tufts rather than lawn
-constexpr double blade_step = 0.7;        // of the ground's spacing, from point to point up a blade
+constexpr double most_stretch = 20;    // of a surface cell on a stub's wall; more would only be noise
+constexpr double blades_per_m2 = 250;  // tufts rather than lawn
+constexpr double blade_step = 0.7;     // of the ground's spacing, from point to point up a blade
+constexpr double colour_blur_m = 0.0015;
 constexpr double margin_across_m = 0.25;  // ground strip beside the log is at least this much wider
 
 // Visits a patch of surface and keeps what is seen.
@@ -148,7 +149,9 @@ void Recorder::scan_end(const EndCut& cut) {
     if (!seen_.sees_log(point, normal)) {
       return;
     }
-    const bool bark = polar.radius_m > surface.wood_radius_m(x, polar.theta);
+    // Photographs are laid on the points a pixel or two off.
+    const double painted_m = polar.radius_m + colour_blur_m * random_.normal();
+    const bool bark = painted_m > surface.wood_radius_m(x, polar.theta);
     const double from_pith = (in_shape.tail<2>() - surface.pith_m(x)).norm();
     keep(point, normal, bark ? Tint::bark_cut : wood_tint(from_pith), Label::end_face);
   });
