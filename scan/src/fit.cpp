@@ -6,6 +6,7 @@
 #include <sstream>
 
 #include "fit/assemble.hpp"
+#include "fit/bark_edge.hpp"
 #include "fit/cells.hpp"
 #include "flitchwise/errors.hpp"
 #include "flitchwise/species.hpp"
@@ -34,6 +35,7 @@ void check(const FitOptions& o) {
   require(!o.bark_m || (*o.bark_m >= 0 && *o.bark_m <= 0.15),
           "the bark thickness must lie between 0 and 150 mm");
   require(o.given_bark_spread >= 0 && o.given_bark_spread <= 1, "given_bark_spread must lie between 0 and 1");
+  require(o.scale_sigma >= 0 && o.scale_sigma <= 0.05, "scale_sigma must lie between 0 and 0.05");
   require(o.species.empty() || find_species(o.species).has_value(),
           "the species '" + o.species + "' is not in the table; name another one or give the bark thickness");
 }
@@ -189,6 +191,34 @@ void judge_coverage(FitResult& result) {
   }
 }
 
+/// Warns where the ends show another bark than the person or the species says.
+void compare_barks(const std::optional<BarkEstimate>& measured, const FitOptions& options,
+                   FitResult& result) {
+  constexpr double kStrongSigmas = 2;
+  constexpr double kWorthSayingM = 0.005;  // less changes no plan by a board
+  const std::optional<Species> species =
+      options.species.empty() ? std::nullopt : find_species(options.species);
+  if (!measured || (!options.bark_m && !species)) {
+    return;
+  }
+  BarkEstimate other;
+  if (options.bark_m) {
+    other = {*options.bark_m, options.given_bark_spread * *options.bark_m, "given"};
+  } else {
+    other = bark_thickness(&*species, result.log.small_end_diameter_m());
+  }
+  const double off_m = std::abs(measured->thickness_m - other.thickness_m);
+  if (off_m < kWorthSayingM || off_m < kStrongSigmas * std::hypot(measured->sigma_m, other.sigma_m)) {
+    return;
+  }
+  std::ostringstream text;
+  text << "The ends in the scan show bark of about " << std::lround(1000 * measured->thickness_m) << " mm, "
+       << (options.bark_m ? "but --bark says " : "but usual for the species are ")
+       << std::lround(1000 * other.thickness_m) << " mm; the plan takes "
+       << (options.bark_m ? "yours" : "what the ends show") << ". Measure the bark at both ends to be sure.";
+  result.warnings.push_back(text.str());
+}
+
 }  // namespace
 
 FitResult fit(const LogCloud& log_cloud, const FitOptions& options) {
@@ -219,7 +249,11 @@ FitResult fit(const LogCloud& log_cloud, const FitOptions& options) {
       return result;
     }
   }
-  result.log = assemble(*fitted, unroll(log_cloud, fitted->frame, fitted->centreline), options);
+  const std::optional<BarkEstimate> measured_bark = measure_bark(log_cloud, *fitted);
+  result.log =
+      assemble(*fitted, unroll(log_cloud, fitted->frame, fitted->centreline),
+               unroll(log_cloud, fitted->frame, fitted->centreline, Points::all), measured_bark, options);
+  compare_barks(measured_bark, options, result);
   judge_coverage(result);
   return result;
 }

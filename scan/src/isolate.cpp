@@ -8,6 +8,7 @@
 #include <sstream>
 
 #include "breaks.hpp"
+#include "end_faces.hpp"
 #include "flitchwise/errors.hpp"
 #include "flitchwise/scan/thin.hpp"
 #include "ground.hpp"
@@ -444,6 +445,8 @@ LogCloud isolate(const Cloud& in_scan, const std::optional<Ground>& ground, cons
   judge(frame, ends, sound, options, log);
   tell_cut_backs(frame, sound, log);
   to_scan_frame(in_scan.origin, log);
+  log.first_face = end_face(in_scan, log.first_end, log.track.front().radius_m);
+  log.last_face = end_face(in_scan, log.last_end, log.track.back().radius_m);
   return log;
 }
 

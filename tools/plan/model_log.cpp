@@ -10,10 +10,17 @@
 namespace flitchwise {
 namespace {
 
+/// Phone scans are up to 1 % too large or too small: a judgement from papers on phone scans, no published
+/// figure.
+constexpr double kScaleOfFileSigma = 0.005;
+
 scan::FitOptions fit_options(const ScanRequest& request) {
   scan::FitOptions options;
   options.bark_m = request.bark_m;
   options.species = request.species;
+  if (!request.scale_length_m && !request.scale_points) {
+    options.scale_sigma = kScaleOfFileSigma;
+  }
   return options;
 }
 

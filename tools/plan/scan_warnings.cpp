@@ -13,10 +13,11 @@ constexpr double kMostResidualM = 0.02;
 constexpr double kManySkipped = 0.01;  // of the points
 
 std::string bark_warning(const LogModel& log) {
+  const bool measured = log.bark_source.rfind("measured", 0) == 0;
   std::ostringstream text;
-  text << "The bark thickness is assumed: " << std::lround(log.bark_m * 1000) << " mm, give or take "
-       << std::lround(2 * log.bark_sigma_m * 1000) << " mm (" << log.bark_source
-       << "); measure it at both ends and give it with --bark to gain boards.";
+  text << (measured ? "The bark thickness is read off the scan: " : "The bark thickness is assumed: ")
+       << std::lround(log.bark_m * 1000) << " mm, give or take " << std::lround(2 * log.bark_sigma_m * 1000)
+       << " mm (" << log.bark_source << "); measure it at both ends and give it with --bark to gain boards.";
   return text.str();
 }
 

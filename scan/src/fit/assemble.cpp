@@ -23,8 +23,12 @@ constexpr double kSeenShareOfCells = 0.5;
 // Part of a cell's scatter that is still wrong about the bark after its own points were heard: they err
 // together (correlated noise), so that their mean does not help much.
 constexpr double kSeenShare = 0.7;
-constexpr double kFineScanM = 0.0027;  // scatter of scans from photographs on rough bark
-constexpr double kDriftShare = 3;
+// The prior's family of shapes does not hold every log: where nothing was seen, the errors are this much
+// larger than the posterior says (measured on simulated logs, seeds 101 to 110).
+constexpr double kUnseenWidening = 1.3;
+constexpr double kFineScanM = 0.0027;    // scatter of scans from photographs on rough bark
+constexpr double kCoarseScanM = 0.0040;  // phone depth sensors scatter more than this
+constexpr double kDriftM = 0.015;        // of such a scan, from end to end of the log
 constexpr double kDoubtfulBump = 1.8;    // of the scatter: a bump of this height is kept by half
 constexpr double kShapeFloorM = 0.0005;  // waves finer than the surface's family
 constexpr double kDentSigmas = 2;        // dents deeper than this are missing wood, not noise
@@ -79,12 +83,19 @@ struct HeightGrid {
   }
 };
 
+/// Points a square metre of the surface that a walk round the log shows.
+double point_density_m2(const FittedLog& fitted, std::size_t points) {
+  const double span_m = fitted.usable.end_m - fitted.usable.begin_m;
+  const double girth_m =
+      2 * pi * fitted.surface.basis.section(fitted.surface.coefficients, fitted.usable.begin_m)[0];
+  return std::max(1.0, static_cast<double>(points)) / (kUsuallySeen * girth_m * span_m);
+}
+
 HeightGrid height_grid(const FittedLog& fitted, const std::vector<SurfacePoint>& heights) {
   const double span_m = fitted.usable.end_m - fitted.usable.begin_m;
   const double girth_m =
       2 * pi * fitted.surface.basis.section(fitted.surface.coefficients, fitted.usable.begin_m)[0];
-  const double points_a_m2 =
-      std::max(1.0, static_cast<double>(heights.size())) / (kUsuallySeen * girth_m * span_m);
+  const double points_a_m2 = point_density_m2(fitted, heights.size());
   const double cell_m = std::max(kLeastCellM, std::sqrt(kPointsACell / points_a_m2));
   const int columns = std::max(12, static_cast<int>(std::lround(girth_m / cell_m)));
   const CellGrid cells =
@@ -121,33 +132,43 @@ BumpMap map_bumps(const FittedLog& fitted, const std::vector<SurfacePoint>& poin
   return map;
 }
 
-BarkEstimate bark_here(const FitOptions& options, const std::optional<Species>& species, double diameter_m) {
+BarkEstimate bark_here(const FitOptions& options, const std::optional<BarkEstimate>& measured,
+                       const std::optional<Species>& species, double diameter_m) {
   if (options.bark_m) {
     return {*options.bark_m, options.given_bark_spread * *options.bark_m, "given"};
   }
-  return bark_thickness(species ? &*species : nullptr, diameter_m);
+  return measured ? *measured : bark_thickness(species ? &*species : nullptr, diameter_m);
 }
 
-/// Depth cameras of phones bend a whole scan slowly, by 10 to 20 mm over a log (a judgement from papers on
-/// phone scans, no published figure); no scatter of points shows it, but such scans are coarse, which shows
-/// them.
-double drift_sigma_m(const SmoothSurface& surface) {
-  return kDriftShare * std::max(0.0, surface.cell_sigma_m - kFineScanM);
+/// How far the scan has bent the centreline, 1 sigma across it in one direction, at the share u of the
+/// length. No scatter of points shows it. Phone depth sensors walk off by 10 to 20 mm over a log (a judgement
+/// from papers on phone scans, no published figure); taken as a random walk in three directions, of which the
+/// straight line from end to end does no harm, so that a bridge is left with the variance D^2 / 3 u (1 - u).
+/// Scans from photographs scatter little, which tells them from the others.
+double bend_sigma_m(const SmoothSurface& surface, double u) {
+  const double coarse =
+      std::clamp((surface.cell_sigma_m - kFineScanM) / (kCoarseScanM - kFineScanM), 0.0, 1.0);
+  return coarse * kDriftM * std::sqrt(std::max(0.0, u * (1 - u)) / 3);
+}
+
+/// What bark stands out and goes in, 1 sigma: the scatter of the cells where the scan is fine; what a coarse
+/// scan scatters more is its own noise.
+double bark_texture_m(const SmoothSurface& surface) {
+  return std::min(surface.cell_sigma_m, kFineScanM);
 }
 
 Station make_station(const FittedLog& fitted, double x_m, const Eigen::VectorXd& bump_m,
-                     const BarkEstimate& bark) {
+                     const BarkEstimate& bark, const std::vector<char>& seen, const FitOptions& options) {
   const SmoothSurface& surface = fitted.surface;
   const Eigen::Index angles = bump_m.size();
   const Terms section = surface.basis.section(surface.coefficients, x_m);
   const auto covariance = surface.basis.section_covariance(surface.covariance, x_m);
   const double texture_m = surface.cell_sigma_m;
   const double u = (x_m - fitted.usable.begin_m) / (fitted.usable.end_m - fitted.usable.begin_m);
-  const double bend_m = drift_sigma_m(surface) * 4 * u * (1 - u);
-  // Depth cameras flatten round sides all along the log; what was not seen then closes further out or in.
-  const double boxy = std::pow(std::max(1.0, surface.cell_sigma_m / kFineScanM), 2);
+  const double bend_m = bend_sigma_m(surface, u);
   Station station;
   station.x_m = x_m;
+  station.seen = seen;
   station.centre_m = fitted.centreline.at(x_m);
   station.bark_radius_m.resize(angles);
   station.wood_radius_m.resize(angles);
@@ -156,8 +177,10 @@ Station make_station(const FittedLog& fitted, double x_m, const Eigen::VectorXd&
   for (Eigen::Index k = 0; k < angles; ++k) {
     const Terms terms = fourier_terms(2 * pi * static_cast<double>(k) / static_cast<double>(angles));
     const double smooth_m = section.dot(terms);
-    const double variance =
-        boxy * terms.dot(covariance * terms) + kShapeFloorM * kShapeFloorM + bend_m * bend_m;
+    const double scale_m = options.scale_sigma * smooth_m;
+    const double widening = seen[static_cast<std::size_t>(k)] == 1 ? 1 : kUnseenWidening * kUnseenWidening;
+    const double variance = widening * terms.dot(covariance * terms) + kShapeFloorM * kShapeFloorM +
+                            bend_m * bend_m + scale_m * scale_m;
     const double b = bump_m[k];
     // Large bumps are kept whole, small ones are as likely noise and shrink towards the smooth surface.
     const double doubtful_m = kDoubtfulBump * texture_m;
@@ -167,7 +190,7 @@ Station make_station(const FittedLog& fitted, double x_m, const Eigen::VectorXd&
     station.wood_radius_m[k] =
         std::clamp(smooth_m + dent_m - bark.thickness_m, kLeastWoodShare * station.bark_radius_m[k],
                    station.bark_radius_m[k]);
-    station.bark_sigma_m[k] = std::sqrt(variance + texture_m * texture_m);
+    station.bark_sigma_m[k] = std::hypot(std::sqrt(variance), bark_texture_m(surface));
     station.wood_sigma_m[k] = std::sqrt(variance + bark.sigma_m * bark.sigma_m);
   }
   return station;
@@ -225,26 +248,41 @@ UsableRange usable_range(const SmoothSurface& surface, const Centreline& centrel
   return {innermost_m(surface, centreline, small_end, 1), innermost_m(surface, centreline, large_end, -1)};
 }
 
-LogModel assemble(const FittedLog& fitted, const std::vector<SurfacePoint>& points,
-                  const FitOptions& options) {
+/// Wide knots from the map of heights, slender stubs from the points themselves.
+std::vector<Knot> find_all_knots(const FittedLog& fitted, const std::vector<Station>& stations,
+                                 const BumpMap& map, const std::vector<SurfacePoint>& all_points) {
+  std::vector<Knot> knots = find_knots(stations, map.bump_m, fitted.surface.cell_sigma_m);
+  std::vector<SurfacePoint> upper = over_surface(fitted, all_points);
+  std::erase_if(upper, [&](const SurfacePoint& p) {
+    return std::sin(p.theta_rad) <= kUpperSide || p.x_m < fitted.usable.begin_m ||
+           p.x_m > fitted.usable.end_m;
+  });
+  const Station& middle = stations[stations.size() / 2];
+  add_stubs(upper, middle.bark_radius_m.mean(), fitted.surface.cell_sigma_m,
+            point_density_m2(fitted, all_points.size()), knots);
+  return knots;
+}
+
+LogModel assemble(const FittedLog& fitted, const std::vector<SurfacePoint>& bark_points,
+                  const std::vector<SurfacePoint>& all_points,
+                  const std::optional<BarkEstimate>& measured_bark, const FitOptions& options) {
   LogModel log;
   const double span_m = fitted.usable.end_m - fitted.usable.begin_m;
   const int stations = 1 + std::max(1, static_cast<int>(std::lround(span_m / options.station_spacing_m)));
-  const BumpMap map = map_bumps(fitted, points, stations, options.angles);
+  const BumpMap map = map_bumps(fitted, bark_points, stations, options.angles);
   const std::optional<Species> species =
       options.species.empty() ? std::nullopt : find_species(options.species);
   for (int i = 0; i < stations; ++i) {
     const double x_m =
         i + 1 == stations ? fitted.usable.end_m : fitted.usable.begin_m + span_m * i / (stations - 1);
     const double diameter_m = 2 * fitted.surface.basis.section(fitted.surface.coefficients, x_m)[0];
-    const BarkEstimate bark = bark_here(options, species, diameter_m);
+    const BarkEstimate bark = bark_here(options, measured_bark, species, diameter_m);
     const auto row = static_cast<std::size_t>(i);
-    log.stations.push_back(make_station(fitted, x_m, map.bump_m[row], bark));
-    log.stations.back().seen = map.seen[row];
+    log.stations.push_back(make_station(fitted, x_m, map.bump_m[row], bark, map.seen[row], options));
     for (Eigen::Index k = 0; k < options.angles; ++k) {
       if (map.seen[row][static_cast<std::size_t>(k)] == 1) {
         double& sigma = log.stations.back().bark_sigma_m[k];
-        const double texture_m = fitted.surface.cell_sigma_m;
+        const double texture_m = bark_texture_m(fitted.surface);
         sigma =
             std::sqrt(std::max(0.0, sigma * sigma - texture_m * texture_m * (1 - kSeenShare * kSeenShare)));
       }
@@ -256,7 +294,7 @@ LogModel assemble(const FittedLog& fitted, const std::vector<SurfacePoint>& poin
   log.frame = fitted.frame;
   log.small_end = fitted.small_end;
   log.large_end = fitted.large_end;
-  log.knots = find_knots(log.stations, map.bump_m, fitted.surface.cell_sigma_m);
+  log.knots = find_all_knots(fitted, log.stations, map, all_points);
   log.residual_m = fitted.surface.cell_sigma_m;
   const DensityEstimate density = green_density(species ? &*species : nullptr);
   log.density_kg_m3 = density.density_kg_m3;

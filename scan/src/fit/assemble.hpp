@@ -4,6 +4,7 @@
 
 #include "fit/cells.hpp"
 #include "flitchwise/scan/fit.hpp"
+#include "flitchwise/species.hpp"
 
 namespace flitchwise::scan {
 
@@ -26,13 +27,22 @@ struct FittedLog {
 UsableRange usable_range(const SmoothSurface& surface, const Centreline& centreline,
                          const EndPlane& small_end, const EndPlane& large_end);
 
-/// The model of the log. `points` are all points near the surface, unrolled around the fitted centreline.
-LogModel assemble(const FittedLog& fitted, const std::vector<SurfacePoint>& points,
+/// The model of the log. `bark` are the points whose normals are radial, `all` those and the rest near the
+/// surface, both unrolled around the fitted centreline. The bark's thickness is the person's, else the
+/// measured one, else the species', else a wide guess.
+LogModel assemble(const FittedLog& fitted, const std::vector<SurfacePoint>& bark,
+                  const std::vector<SurfacePoint>& all, const std::optional<BarkEstimate>& measured_bark,
                   const FitOptions& options);
 
 /// Knots and stubs: places where the bark stands out of the smooth surface by more than bark does. `bump_m`
 /// holds, a station and an angle, the local height over the smooth surface (0 where nothing was seen).
 std::vector<Knot> find_knots(const std::vector<Station>& stations, const std::vector<Eigen::VectorXd>& bump_m,
                              double bark_texture_m);
+
+/// Adds stubs too slender for the map of heights: clusters of points that stand off the smooth surface and go
+/// down to it. `heights` are all points near the log as heights over the smooth surface, without the lower
+/// side. A stub on a knot that is there already makes that one higher.
+void add_stubs(const std::vector<SurfacePoint>& heights, double radius_m, double bark_texture_m,
+               double points_a_m2, std::vector<Knot>& knots);
 
 }  // namespace flitchwise::scan

@@ -24,14 +24,14 @@ double median_of(std::vector<double>& values) {
 }  // namespace
 
 std::vector<SurfacePoint> unroll(const LogCloud& log_cloud, const LogFrame& frame,
-                                 const Centreline& centreline) {
+                                 const Centreline& centreline, Points which) {
   std::vector<SurfacePoint> points;
   for (std::size_t i = 0; i < log_cloud.surface_m.size(); ++i) {
     const Eigen::Vector3d p = frame.to_log(log_cloud.surface_m[i]);
     const Eigen::Vector2d d = p.tail<2>() - centreline.at(p.x());
     const double radius_m = d.norm();
     const Eigen::Vector3d normal = frame.scan_from_log.transpose() * log_cloud.surface_normals[i];
-    const bool unknown = normal.squaredNorm() < 0.5;
+    const bool unknown = which == Points::all || normal.squaredNorm() < 0.5;
     if (radius_m > 0 && (unknown || std::abs(normal.tail<2>().dot(d)) > kRadialNormal * radius_m)) {
       const double theta = std::atan2(d.y(), d.x());
       points.push_back({p.x(), theta < 0 ? theta + 2 * pi : theta, radius_m});

@@ -16,9 +16,13 @@ struct SurfacePoint {
   double radius_m = 0;
 };
 
-/// The points whose normal, where known, points along their radius: bark, not the sides of bearers and stubs.
+enum class Points {
+  bark,  ///< those whose normal, where known, points along their radius: not the sides of bearers and stubs
+  all
+};
+
 std::vector<SurfacePoint> unroll(const LogCloud& log_cloud, const LogFrame& frame,
-                                 const Centreline& centreline);
+                                 const Centreline& centreline, Points which = Points::bark);
 
 struct CellGrid {
   double begin_m = 0;

@@ -15,7 +15,10 @@ struct FitOptions {
   int angles = 180;                  ///< samples around a section; [24, 720]
   std::optional<double> bark_m;  ///< bark thickness from the person; from the species when empty; [0, 0.15]
   double given_bark_spread =
-      0.12;             ///< 1-sigma variation of a measured thickness round the log, as a share; [0, 1]
+      0.12;  ///< 1-sigma variation of a measured thickness round the log, as a share; [0, 1]
+  /// 1-sigma uncertainty of the scan's scale, as a share of every radius: 0 where a tape settled it; some
+  /// 0.005 where it rests on the scan alone (phone scans are off by up to 1 %); [0, 0.05]
+  double scale_sigma = 0;
   std::string species;  ///< common name; empty: unknown, with a wide uncertainty of the bark
 };
 

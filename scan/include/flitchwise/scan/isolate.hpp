@@ -29,6 +29,12 @@ struct TrackPoint {
   double arc_share = 0;  ///< share of the circle's 10 degree bins that hold points
 };
 
+/// A coloured point of a sawn face.
+struct EndFacePoint {
+  Eigen::Vector3d point_m = Eigen::Vector3d::Zero();  ///< scan frame
+  Colour colour{};
+};
+
 /// The points that belong to one log, with the rough shape that found them.
 struct LogCloud {
   enum class Status { ok, no_log, one_side_only, end_not_seen };
@@ -47,6 +53,9 @@ struct LogCloud {
   std::vector<std::string> warnings;
   EndPlane first_end;  ///< scan frame; the end beside track.front(); normal out of the log
   EndPlane last_end;   ///< scan frame; the end beside track.back()
+  /// The faces' points with their rims, where the ends were seen and the scan has colours; else empty.
+  std::vector<EndFacePoint> first_face;
+  std::vector<EndFacePoint> last_face;
 };
 
 /// Isolates the largest well-seen log, or the one at `near_m`, cut back where it forks or is broken. Throws
