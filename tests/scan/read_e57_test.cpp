@@ -1,7 +1,7 @@
-// The E57 files are made in survey_files.cpp from the standard. Debian has no E57 library to write or read them.
-// By hand, an independent reader (web-e57 1.2.0 from npm) read such files, without the packets to be ignored
-// that it does not support: the same points and colours in single, double and scaled integer, with and without
-// a pose, with every check sum accepted.
+// The E57 files are made in survey_files.cpp from the standard. Debian has no E57 library to write or read
+// them. By hand, an independent reader (web-e57 1.2.0 from npm) read such files, without the packets to be
+// ignored that it does not support: the same points and colours in single, double and scaled integer, with
+// and without a pose, with every check sum accepted.
 #include <catch2/catch.hpp>
 
 #include "scan/survey_files.hpp"

@@ -1,5 +1,5 @@
-// The LAS files are made in survey_files.cpp from the specification. Debian has no light LAS library; by hand, an
-// independent reader (copc 0.0.8 from npm) found the same points and colours in formats 2 and 7.
+// The LAS files are made in survey_files.cpp from the specification. Debian has no light LAS library; by
+// hand, an independent reader (copc 0.0.8 from npm) found the same points and colours in formats 2 and 7.
 #include <catch2/catch.hpp>
 
 #include "scan/survey_files.hpp"

@@ -38,7 +38,7 @@ struct SceneWishes {
   std::optional<double> grass_m;
   std::optional<int> neighbours;  ///< [0, 4]
   std::optional<int> bearers;     ///< 2 or 3
-  bool ground = true;  ///< false: the log alone, but for neighbours that are asked for
+  bool ground = true;             ///< false: the log alone, but for neighbours that are asked for
   /// All kinds of clutter, grass and neighbours at once, on slopes up to 20 degrees; see heavy_clutter().
   bool heavy_clutter = false;
 };
