@@ -404,7 +404,9 @@ void to_scan_frame(const Eigen::Vector3d& origin_m, LogCloud& log) {
 std::vector<TrackPoint> rough_track(const Cloud& in_scan, const std::optional<Ground>& ground,
                                     const IsolateOptions& options) {
   const Scene scene = make_scene(thin(in_scan, kSceneGridM), ground);
-  const Candidates found = choose(find_tracks(scene, options, std::nullopt), in_scan, options, std::nullopt);
+  const Cloud fine = thin(in_scan, kSurfaceGridM);
+  const Candidates found =
+      choose(find_tracks(scene, fine.points, options, std::nullopt), in_scan, options, std::nullopt);
   if (found.logs == 0) {
     return {};
   }
