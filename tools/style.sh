@@ -1,6 +1,7 @@
 #!/usr/bin/env bash
-# Checks the style: clang-format on every source, the length of files, clang-tidy on every source that changed since
-# it last passed. Usage: tools/style.sh BUILD_DIR
+# Checks the style: clang-format on every source, the length of files, clang-tidy on every source of the libraries and
+# programs that changed since it last passed (the tests would double its time; they build without warnings).
+# Usage: tools/style.sh BUILD_DIR
 set -euo pipefail
 build_dir=$(realpath "$1")
 cd "$(dirname "$0")/.."
@@ -62,7 +63,7 @@ def check(entry):
 
 with open(os.path.join(build_dir, 'compile_commands.json')) as file:
     entries = [e for e in json.load(file)
-               if not os.path.relpath(os.path.join(e['directory'], e['file']), root).startswith(('.', '..'))]
+               if not os.path.relpath(os.path.join(e['directory'], e['file']), root).startswith(('.', 'tests'))]
 for entry in entries:
     if 'output' not in entry:
         words = entry['command'].split()

@@ -251,7 +251,7 @@ TEST_CASE("random damage ends in a plan or in one sentence, never in a crash", "
     const Run run = plan(folder.write("scan.ply", bytes), folder / "out", {"--time-limit", "1"});
     if (run.exit_code == 0) {
       CHECK(run.trouble.empty());
-      CHECK(files_below(folder / "out").size() == 5);
+      CHECK(files_below(folder / "out").count("plan.json") == 1);
     } else {
       CHECK(run.exit_code >= bad_file);
       CHECK_THAT(not_one_sentence(run, run.exit_code), Equals(""));
