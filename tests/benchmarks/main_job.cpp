@@ -9,14 +9,14 @@
 #include <cstdlib>
 #include <string>
 
-#include "plan/board_size.hpp"
+#include "flitchwise/solver/order.hpp"
 
 int main(int argc, char** argv) {
   using namespace flitchwise;
   const bool depth = argc > 1 && std::string(argv[1]) == "depth";
   const std::uint64_t first = argc > 2 ? std::strtoull(argv[2], nullptr, 10) : 1;
   const std::uint64_t count = argc > 3 ? std::strtoull(argv[3], nullptr, 10) : 5;
-  const solver::Target target = board_size(argc > 4 ? argv[4] : "40x120x2400");
+  const solver::Target target = solver::board_size(argc > 4 ? argv[4] : "40x120x2400");
   int boards = 0;
   int with_truth = 0;
   int by_eye = 0;

@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <catch2/catch.hpp>
 
-#include "plan/board_size.hpp"
+#include "flitchwise/solver/order.hpp"
 
 // The whole main job on twenty simulated scans whose truth is known exactly. The bounds are those that a
 // person needs: a length to cut by, a centreline and boards that lie in the wood, gaps within the play of a
@@ -19,8 +19,8 @@ TEST_CASE("Twenty photo-like scans of logs in their scenes give plans that hold 
   std::vector<double> centreline_rms_m;
   std::vector<double> gap_errors_m;
   for (std::uint64_t seed = kFirstSeed; seed < kFirstSeed + kScans; ++seed) {
-    const auto job =
-        testing::judge_main_job(seed, simulate::photo_scanner(), board_size("40x120x2400"), kTimeLimitS);
+    const auto job = testing::judge_main_job(seed, simulate::photo_scanner(),
+                                             solver::board_size("40x120x2400"), kTimeLimitS);
     INFO("seed " << seed);
     CHECK(std::abs(job.fit.length_m) < 0.005);
     CHECK(job.deepest_wane_m < 0.003);

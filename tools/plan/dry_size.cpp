@@ -8,7 +8,7 @@
 
 #include "flitchwise/errors.hpp"
 #include "flitchwise/shrinkage.hpp"
-#include "plan/board_size.hpp"
+#include "flitchwise/solver/order.hpp"
 
 namespace flitchwise {
 namespace {
@@ -72,7 +72,7 @@ solver::Target dry_size(const std::string& text) {
     return nominal_size(plain.substr(std::string(kNominal).size()), text);
   }
   try {
-    return board_size(text);
+    return solver::board_size(text);
   } catch (const BadUse&) {
     reject(text);
   }

@@ -6,7 +6,7 @@
 #include <numbers>
 
 #include "flitchwise/errors.hpp"
-#include "plan/board_size.hpp"
+#include "flitchwise/solver/order.hpp"
 #include "plan/option_values.hpp"
 
 namespace flitchwise {
@@ -113,7 +113,7 @@ std::vector<solver::Target> targets_of(const SearchWords& words, const std::vect
     targets.push_back(each.target);
   }
   for (const std::string& board : words.boards) {
-    targets.push_back(board_size(board));
+    targets.push_back(solver::board_size(board));
     if (!words.wane.empty()) {
       targets.back().wane_share = wane_of(words.wane);
     }

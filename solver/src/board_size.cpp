@@ -1,13 +1,12 @@
-#include "plan/board_size.hpp"
-
 #include <array>
 #include <charconv>
 #include <cmath>
 #include <sstream>
 
 #include "flitchwise/errors.hpp"
+#include "flitchwise/solver/order.hpp"
 
-namespace flitchwise {
+namespace flitchwise::solver {
 namespace {
 
 constexpr double kMmAMetre = 1000;
@@ -22,7 +21,7 @@ constexpr double kMmAMetre = 1000;
 
 }  // namespace
 
-solver::Target board_size(const std::string& text) {
+Target board_size(const std::string& text) {
   std::string plain = text;
   std::erase(plain, ' ');
   for (const std::string times : {"\u00d7", "X", "*"}) {
@@ -52,9 +51,9 @@ solver::Target board_size(const std::string& text) {
     }
     next = last ? rest : rest + 1;
   }
-  solver::Target target{plain, size_mm[0] / kMmAMetre, size_mm[1] / kMmAMetre, size_mm[2] / kMmAMetre, value};
-  solver::check(target);
+  Target target{plain, size_mm[0] / kMmAMetre, size_mm[1] / kMmAMetre, size_mm[2] / kMmAMetre, value};
+  check(target);
   return target;
 }
 
-}  // namespace flitchwise
+}  // namespace flitchwise::solver

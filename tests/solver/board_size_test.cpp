@@ -1,8 +1,7 @@
-#include "plan/board_size.hpp"
-
 #include <catch2/catch.hpp>
 
 #include "flitchwise/errors.hpp"
+#include "flitchwise/solver/order.hpp"
 
 using namespace flitchwise;
 using Catch::Matchers::Contains;
@@ -14,7 +13,7 @@ constexpr double kRounding = 1e-12;  // metres
 
 std::string refusal(const std::string& text) {
   try {
-    board_size(text);
+    solver::board_size(text);
   } catch (const BadUse& error) {
     return error.what();
   }
@@ -27,20 +26,20 @@ TEST_CASE("a board size reads as thickness, width and length", "[board_size]") {
   for (const std::string text : {"50x150x3000", "50X150X3000", "50*150*3000", "50\u00d7150\u00d73000",
                                  "50 x 150 x 3000", " 50x150x3000 ", "50.0x150x3e3", "0050x150x3000"}) {
     INFO(text);
-    const solver::Target target = board_size(text);
+    const solver::Target target = solver::board_size(text);
     CHECK_THAT(target.thickness_m, WithinAbs(0.050, kRounding));
     CHECK_THAT(target.width_m, WithinAbs(0.150, kRounding));
     CHECK_THAT(target.length_m, WithinAbs(3.000, kRounding));
   }
-  CHECK(board_size("50 \u00d7 150 X 3000").name == "50x150x3000");
-  CHECK_THAT(board_size("22.5x100x2400").thickness_m, WithinAbs(0.0225, kRounding));
+  CHECK(solver::board_size("50 \u00d7 150 X 3000").name == "50x150x3000");
+  CHECK_THAT(solver::board_size("22.5x100x2400").thickness_m, WithinAbs(0.0225, kRounding));
 }
 
 TEST_CASE("a board may say what it is worth", "[board_size]") {
-  CHECK(board_size("50x150x3000").value == 1);
-  CHECK_THAT(board_size("50x150x3000=12.5").value, WithinAbs(12.5, kRounding));
-  CHECK(board_size("50x150x3000 = 3").name == "50x150x3000");
-  CHECK_THAT(board_size("50x150x3000=3").length_m, WithinAbs(3, kRounding));
+  CHECK(solver::board_size("50x150x3000").value == 1);
+  CHECK_THAT(solver::board_size("50x150x3000=12.5").value, WithinAbs(12.5, kRounding));
+  CHECK(solver::board_size("50x150x3000 = 3").name == "50x150x3000");
+  CHECK_THAT(solver::board_size("50x150x3000=3").length_m, WithinAbs(3, kRounding));
 }
 
 TEST_CASE("what is no board size is refused with an example", "[board_size]") {
