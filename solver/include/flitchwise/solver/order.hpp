@@ -15,8 +15,8 @@ struct OrderLine {
   int quantity = 0;      ///< boards ordered; [1, kMostBoards]
   int on_hand = 0;       ///< boards of this size that lie sawn already; [0, kMostBoards]
   int priority = 1;      ///< 1 goes first; [1, kLastPriority]
-  std::string due;       ///< ISO date, "2027-05-14", or empty
-  std::string use;       ///< remark of the person who ordered; has no effect
+  std::string due = {};  ///< ISO date, "2027-05-14", or empty
+  std::string use = {};  ///< remark of the person who ordered; has no effect
   std::size_t line = 0;  ///< in the file, from 1; 0: not from a file
 
   /// Boards still to be sawn.
