@@ -2,7 +2,7 @@
 //   node page_test.mjs PROGRAM PACKAGES BROWSER SAMPLES [FOLDER FOR SCREENSHOTS]
 import assert from 'node:assert/strict';
 import { execFileSync } from 'node:child_process';
-import { mkdirSync, mkdtempSync, readFileSync, rmSync, statSync } from 'node:fs';
+import { mkdirSync, mkdtempSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
@@ -12,18 +12,27 @@ const [program, packages, browserPath, samples, shots] = process.argv.slice(2);
 const { chromium } = createRequire(join(packages, 'package.json'))('playwright-core');
 const MOST_BYTES = 5e6; // so that it can be sent to a phone
 const PATIENCE_MS = 120000; // software rendering on a busy machine
-const SOFTWARE_GL = ['--use-angle=swiftshader', '--enable-unsafe-swiftshader'];
+// Without its watchdog: on a busy machine it takes slow drawing for a hang and ends the browser.
+const SOFTWARE_GL = ['--use-angle=swiftshader', '--enable-unsafe-swiftshader', '--disable-gpu-watchdog'];
 const NO_GL = ['--disable-3d-apis', '--disable-gpu'];
 
 const folder = mkdtempSync(join(tmpdir(), 'flitchwise-page-'));
 process.on('exit', () => rmSync(folder, { recursive: true, force: true }));
 if (shots) mkdirSync(shots, { recursive: true });
 
-execFileSync(program, ['plan', join(samples, 'larch-photo.ply'), '--board', '50x150x3000', '--kit', join(samples, 'kit.toml'),
-  '--bark', '12', '--scale-length', '3630', '--time-limit', '5', '--out', folder], { stdio: 'pipe' });
+// Stands in for the desktop's way to open a file: notes what it was asked to open.
+const opener = join(folder, 'bin');
+mkdirSync(opener);
+writeFileSync(join(opener, 'xdg-open'), `#!/bin/sh\necho "$1" >> '${join(folder, 'opened')}'\n`, { mode: 0o755 });
+const larch = (...more) => execFileSync(program, ['plan', join(samples, 'larch-photo.ply'), '--board', '50x150x3000',
+  '--kit', join(samples, 'kit.toml'), '--bark', '12', '--scale-length', '3630', '--time-limit', '5', ...more],
+{ stdio: 'pipe', env: { ...process.env, PATH: `${opener}:${process.env.PATH}` } });
+larch('--open', '--out', folder);
+larch('--pattern', 'cant', '--advice-time', '0', '--out', join(folder, 'cant'));
 execFileSync(program, ['look', join(samples, 'spruce-depth.ply'), '--out', folder], { stdio: 'pipe' });
 const planPage = join(folder, 'plan.html');
-const plan = JSON.parse(readFileSync(join(folder, 'plan.json'), 'utf8'));
+const planIn = (place) => JSON.parse(readFileSync(join(place, 'plan.json'), 'utf8'));
+const plan = planIn(folder);
 
 async function browserWith(args) {
   return chromium.launch({ executablePath: browserPath, args: ['--no-sandbox', ...args], timeout: PATIENCE_MS });
@@ -64,6 +73,18 @@ function picture(page) {
     return { colours: colours.size, hash };
   });
 }
+/** A finger drawn over the 3D picture. */
+async function swipe(page, box) {
+  const session = await page.context().newCDPSession(page);
+  const touch = (type, ...at) => session.send('Input.dispatchTouchEvent', { type, touchPoints: at.map(([x, y]) => ({ x: box.x + x, y: box.y + y })) });
+  await touch('touchStart', [150, 100]);
+  for (const x of [165, 180, 200]) await touch('touchMove', [x, 110]);
+  await touch('touchEnd');
+}
+/** Leaves only this layer on, or none; at once, where a click each would wait for many pictures. */
+const onlyLayer = (page, wanted) => page.$$eval('[data-layer]', (boxes, name) => boxes.forEach((box) => {
+  if (box.checked !== (box.dataset.layer === name)) box.click();
+}), wanted);
 const cells = (page, name) => page.$$eval(`#number-tables table.${name} tbody tr`,
   (rows) => rows.map((row) => [...row.children].map((cell) => cell.textContent.trim())));
 const tenth = (value) => (value === null ? '-' : value.toFixed(1));
@@ -72,10 +93,15 @@ const overflow = (page) => page.evaluate(() => document.scrollingElement.scrollW
 const tests = [];
 const test = (name, body) => tests.push({ name, body });
 let browser;
+let plain; // without WebGL: quick, for what needs no 3D picture
 
 test('is small enough to send', async () => {
   assert.ok(statSync(planPage).size < MOST_BYTES, `${statSync(planPage).size} bytes`);
   assert.ok(readFileSync(planPage, 'utf8').includes('Permission is hereby granted'), 'three.js licence text');
+});
+
+test('is opened when --open asks for it', () => {
+  assert.equal(readFileSync(join(folder, 'opened'), 'utf8').trim(), planPage);
 });
 
 test('opens from a file without errors or requests, and shows a picture', async () => {
@@ -88,7 +114,9 @@ test('opens from a file without errors or requests, and shows a picture', async 
 });
 
 test('layers, views and zoom change the picture', async () => {
-  const { page, context, trouble } = await opened(browser, planPage);
+  // Small: software drawing takes its time for each pixel.
+  const { page, context, trouble } = await opened(browser, planPage, { viewport: { width: 480, height: 420 }, hasTouch: true });
+  await page.$$eval('details', (all) => { all.forEach((box) => { box.open = true; }); });
   const layers = await page.$$eval('[data-layer]', (boxes) => boxes.map((box) => box.dataset.layer));
   for (const wanted of ['points', 'surface', 'wood', 'unseen', 'centreline', 'pith', 'knots', 'planes', 'boards', 'tight', 'rail', 'section']) {
     assert.ok(layers.includes(wanted), wanted);
@@ -96,18 +124,17 @@ test('layers, views and zoom change the picture', async () => {
   // What lies on the ground does not roll with the log.
   if (await page.isVisible('#pose')) await page.click('#pose');
   for (const layer of layers.filter((name) => name !== 'rail')) {
-    // Alone, so that nothing hides it.
-    for (const other of layers) await page.setChecked(`[data-layer="${other}"]`, false);
+    await onlyLayer(page, null); // so that nothing hides it
     const without = await picture(page);
     await page.setChecked(`[data-layer="${layer}"]`, true);
     assert.notEqual((await picture(page)).hash, without.hash, `layer ${layer}`);
   }
   if (await page.isVisible('#pose')) await page.click('#pose');
-  for (const layer of layers) await page.setChecked(`[data-layer="${layer}"]`, false);
+  await onlyLayer(page, null);
   const bare = await picture(page);
   await page.setChecked('[data-layer="rail"]', true);
   assert.notEqual((await picture(page)).hash, bare.hash, 'layer rail');
-  for (const layer of layers) await page.setChecked(`[data-layer="${layer}"]`, true);
+  await page.$$eval('[data-layer]', (boxes) => boxes.filter((box) => !box.checked).forEach((box) => box.click()));
   const seen = new Set();
   for (const view of await page.$$('[data-view]')) {
     await view.click();
@@ -120,11 +147,14 @@ test('layers, views and zoom change the picture', async () => {
   await page.$eval('#view', (view) => view.scrollIntoView({ block: 'start' }));
   const box = await (await page.$('#view')).boundingBox();
   const turned = await picture(page);
-  await page.mouse.move(box.x + 200, box.y + 150);
+  await page.mouse.move(box.x + 150, box.y + 100);
   await page.mouse.down();
-  await page.mouse.move(box.x + 260, box.y + 180, { steps: 3 });
+  await page.mouse.move(box.x + 210, box.y + 130, { steps: 3 });
   await page.mouse.up();
   assert.notEqual((await picture(page)).hash, turned.hash, 'turning by mouse');
+  const still = await picture(page);
+  await swipe(page, box);
+  assert.notEqual((await picture(page)).hash, still.hash, 'turning by touch');
   if (plan.setup.rail_positions.length > 1) {
     const first = await picture(page);
     await page.click('[data-rail="1"]');
@@ -169,7 +199,7 @@ test('every step shows its words, and its figures are the plan’s', async () =>
 });
 
 test('ticks survive closing the page', async () => {
-  const { page, context } = await opened(browser, planPage);
+  const { page, context } = await opened(plain, planPage);
   const rail = await page.$$eval('.step', (all) => all.findIndex((s) => [...s.querySelectorAll('caption')].some((c) => c.textContent === 'Supports')));
   await page.click(`#step-list [data-step="${rail}"]`);
   const boxes = await page.$$eval('.step.current [data-tick]', (all) => all.map((box) => box.dataset.tick));
@@ -188,7 +218,7 @@ test('ticks survive closing the page', async () => {
 });
 
 test('the tables hold plan.json’s numbers', async () => {
-  const { page, context } = await opened(browser, planPage);
+  const { page, context } = await opened(plain, planPage);
   assert.deepEqual(await cells(page, 'supports'), plan.supports.map((s) => [`${s.rail_position}`, `${s.support}`, tenth(s.x_mm),
     tenth(s.gap_left_mm), tenth(s.gap_right_mm), s.status]));
   assert.deepEqual(await cells(page, 'cuts'), plan.cuts.map((c) => [`${c.order}`, c.piece, c.rests_on, tenth(c.saw_depth_mm), tenth(c.width_mm)]));
@@ -211,7 +241,7 @@ test('the tables hold plan.json’s numbers', async () => {
 });
 
 test('the cross-section follows the slider', async () => {
-  const { page, context } = await opened(browser, planPage);
+  const { page, context } = await opened(plain, planPage);
   const reach = plan.boards.map((b) => [Math.min(...b.corners_mm.slice(0, 4).map((p) => p[0])), Math.max(...b.corners_mm.slice(4).map((p) => p[0]))]);
   for (const share of [0, 0.1, 0.35, 0.6, 0.95, 1]) {
     const x = Math.round(share * plan.log.length_mm);
@@ -225,10 +255,32 @@ test('the cross-section follows the slider', async () => {
   const spare = await page.$$eval('#section-spare tbody td', (all) => all.map((cell) => Number(cell.textContent)));
   const tightest = Math.min(...(await cells(page, 'boards')).map((row) => Number(row[4])));
   assert.ok(Math.abs(Math.min(...spare) - tightest) <= 1, `${spare} against ${tightest}`);
+  const lacking = plan.advice.limits?.next_board;
+  assert.equal(await page.isVisible('#to-lacking'), Boolean(lacking));
+  if (lacking) {
+    await page.click('#to-lacking');
+    assert.ok(Math.abs(Number(await page.inputValue('#station')) - lacking.x_mm) <= 0.51);
+    assert.equal((await page.$$('#section-drawing .lacking')).length, 1);
+    assert.match(await page.textContent('#section-spare'), new RegExp(`lacks ${lacking.missing_mm.toFixed(1)} mm`));
+  }
   await page.focus('#station');
   const before = await page.inputValue('#station');
   await page.keyboard.press('ArrowRight');
   assert.notEqual(await page.inputValue('#station'), before, 'by keyboard');
+  await context.close();
+});
+
+test('shows a cant’s boards, on edge, and all its cuts', async () => {
+  const cant = planIn(join(folder, 'cant'));
+  const onEdge = cant.boards.filter((board) => board.on_edge);
+  assert.ok(onEdge.length > 0);
+  const { page, context, trouble } = await opened(plain, join(folder, 'cant', 'plan.html'));
+  assert.equal((await cells(page, 'boards')).length, cant.boards.length);
+  assert.deepEqual((await cells(page, 'cuts')).map((row) => row[1]), cant.cuts.map((cut) => cut.piece));
+  assert.equal((await page.$$('#section-drawing .board')).length, cant.boards.length, 'in the middle of the log');
+  assert.equal((await page.$$('.step figure svg .on-edge')).length, onEdge.length);
+  assert.deepEqual(trouble.filter((text) => !/WebGL/i.test(text)), []);
+  if (shots) await page.screenshot({ path: join(shots, 'cant-all.png'), fullPage: true });
   await context.close();
 });
 
@@ -269,7 +321,6 @@ test('shows a look at a log', async () => {
 });
 
 test('holds everything but the 3D picture where WebGL is missing', async () => {
-  const plain = await browserWith(NO_GL);
   const { page, context, trouble } = await opened(plain, planPage);
   assert.equal(await page.isVisible('#view'), false);
   assert.ok(await page.isVisible('.no-3d-words'));
@@ -281,20 +332,22 @@ test('holds everything but the 3D picture where WebGL is missing', async () => {
   assert.equal(await page.textContent('.step.current h3'), 'Take care');
   assert.deepEqual(trouble.filter((text) => !/WebGL/i.test(text)), []);
   await context.close();
-  await plain.close();
 });
 
 browser = await browserWith(SOFTWARE_GL);
+plain = await browserWith(NO_GL);
 let failed = 0;
 for (const { name, body } of tests) {
+  const start = performance.now();
   try {
     await body();
-    console.log(`ok    ${name}`);
+    console.log(`ok    ${name} (${Math.round(performance.now() - start)} ms)`);
   } catch (error) {
     failed += 1;
-    console.log(`FAILS ${name}\n${error.stack}`);
+    console.log(`FAILS ${name}\n${error.stack.split('\n').filter((line) => !line.startsWith('[pid=') && !line.startsWith('<launch')).join('\n')}`);
   }
 }
 await browser.close();
+await plain.close();
 console.log(failed === 0 ? `All ${tests.length} tests of the page passed` : `${failed} of ${tests.length} tests of the page failed`);
 process.exitCode = failed === 0 ? 0 : 1;

@@ -72,6 +72,7 @@ class SheetWriter {
     output_.start(boards_words(report_), Topic::answer);
     output_.paragraph(proof_words(report_), SheetOutput::kLarge, true);
     output_.paragraph(margin_words(report_));
+    output_.paragraph(by_eye_words(report_));
     output_.skip(6);
     output_.figure("Roll", capital(roll_words(report_)));
     output_.figure("Cut line, small end", mark_words(sheet_.small_end));
@@ -96,6 +97,17 @@ class SheetWriter {
       for (const std::string& warning : warnings) {
         output_.tick(in_units(report_.units, warning));
       }
+    }
+    what_limits();
+  }
+
+  void what_limits() {
+    const auto limits = limit_words(report_);
+    if (!limits.empty()) {
+      output_.heading("What limits this plan");
+    }
+    for (const std::string& words : limits) {
+      output_.paragraph(words);
     }
   }
 

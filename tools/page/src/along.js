@@ -78,6 +78,11 @@ export function railSide(model, position) {
   return svg;
 }
 
+export function pieceName(model, layout) {
+  const cant = model.boards.some((board) => board.flitch === layout.flitch && board.on_edge);
+  return `${cant ? 'Cant' : 'Flitch'} ${layout.flitch}`;
+}
+
 /** A flitch from above as it lay in the log: small end at the left, the log's left upwards; widths twice as large. */
 export function flitchDrawing(model, layout) {
   const points = (name) => layout.x_mm.map((x, i) => [x, layout[name][i]]).filter(([, value]) => value !== null);
@@ -88,7 +93,7 @@ export function flitchDrawing(model, layout) {
   const scale = (2 * (width - LEFT - RIGHT)) / model.length;
   const y = (value) => SIZE * 2 + (box.most[1] - value) * scale;
   const bottom = y(box.least[1]);
-  const svg = drawing(width, bottom + 50, `Flitch ${layout.flitch} from above with its boards`);
+  const svg = drawing(width, bottom + 50, `${pieceName(model, layout)} from above with its boards`);
   const faceOf = (side) => path([...points(`${side}_left_mm`), ...points(`${side}_right_mm`).reverse()]
     .map(([at, value]) => [x(at), y(value)]));
   svg.append(node('path', { d: faceOf('lower'), class: 'face-lower' }), node('path', { d: faceOf('upper'), class: 'face-upper' }));
@@ -99,7 +104,7 @@ export function flitchDrawing(model, layout) {
       return [x(px), y(model.toBench([py, pz])[0])];
     });
     const spare = model.boardSpare[index].tightest.spare;
-    svg.append(node('path', { d: path(corners), class: 'board', fill: css(spareColour(spare)) }));
+    svg.append(node('path', { d: path(corners), class: `board${board.on_edge ? ' on-edge' : ''}`, fill: css(spareColour(spare)) }));
     const middle = [0, 1].map((c) => corners.reduce((sum, p) => sum + p[c], 0) / 4);
     svg.append(text(middle[0], middle[1] + SIZE * 0.35, `${board.id}`, { 'font-size': SIZE * 1.2, 'text-anchor': 'middle', class: 'on-board' }));
   });
@@ -113,7 +118,7 @@ export function flitchDrawing(model, layout) {
       svg.append(text(x(window.end_x_mm) + 4, y(to) + SIZE * 0.35, bare(window.lines_at_end_mm[i]), { 'font-size': SIZE, class: 'figure' }));
     });
   });
-  svg.append(text(LEFT, SIZE, `Flitch ${layout.flitch}, about ${layout.weight_kg} kg`, { 'font-size': SIZE, class: 'figure' }));
+  svg.append(text(LEFT, SIZE, `${pieceName(model, layout)}, about ${layout.weight_kg} kg`, { 'font-size': SIZE, class: 'figure' }));
   baseline(svg, model, width, bottom + 12);
   return svg;
 }

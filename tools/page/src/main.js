@@ -4,7 +4,7 @@ import { css, spareColour, SPARE_STOPS } from './colours.js';
 import { Model } from './model.js';
 import { fillNumbers } from './numbers.js';
 import { LAYERS, LogScene } from './scene.js';
-import { crossSection, endFace } from './section.js';
+import { crossSection, endFace, lacksHere } from './section.js';
 import { Steps } from './steps.js';
 import { html, table } from './svg.js';
 import { Ticks } from './ticks.js';
@@ -81,7 +81,7 @@ function fillHead() {
   byId('warnings').replaceChildren(...words.warnings.map((warning) => html('li', {}, warning)));
   byId('warning-box').hidden = words.warnings.length === 0;
   byId('warning-count').textContent = words.warnings.length === 1 ? '1 warning' : `${words.warnings.length} warnings`;
-  byId('file').textContent = model.plan.scan.file;
+  byId('file').textContent = model.plan.scan.file.split('/').pop();
 }
 
 function fillSection() {
@@ -95,7 +95,9 @@ function fillSection() {
     ? html('p', { class: 'quiet' }, model.isPlan ? 'No board reaches this place.' : '')
     : table('To spare here', [{ title: 'Board' }, { title: currentUnit(), right: true }], rows.map(({ board, least }) => [
       html('span', { class: 'chip-line' }, html('span', { class: 'chip', style: `background:${css(spareColour(least))}` }), board.id), bare(least)]));
-  byId('section-spare').replaceChildren(list);
+  const lacking = lacksHere(model, x) ? [html('p', { class: 'lacking-words' }, html('span', { 'aria-hidden': 'true' }, '\u25c6 '),
+    `The next board lacks ${length(model.lacking.missing, 1)} here.`)] : [];
+  byId('section-spare').replaceChildren(list, ...lacking);
   scene?.setStation(x);
 }
 
@@ -124,10 +126,13 @@ function setUpSlider() {
   slider.addEventListener('input', fillSection);
   const spots = model.boards.map((board, i) => ({ board, ...model.boardSpare[i].tightest })).sort((a, b) => a.spare - b.spare);
   byId('to-tightest').hidden = spots.length === 0;
-  byId('to-tightest').addEventListener('click', () => {
-    slider.value = Math.round(spots[0].x);
+  const goTo = (x) => {
+    slider.value = Math.round(x);
     fillSection();
-  });
+  };
+  byId('to-tightest').addEventListener('click', () => goTo(spots[0].x));
+  byId('to-lacking').hidden = !model.lacking;
+  byId('to-lacking').addEventListener('click', () => goTo(model.lacking.x));
 }
 
 function setUpLook() {

@@ -33,6 +33,16 @@ export class Model {
     this.planes = (data.planes ?? []).map((plane) => this.levelPlane(plane));
     this.points = data.points ? this.unpack(data.points) : null;
     this.boardSpare = this.boards.map((board) => this.spareAlong(board));
+    this.lacking = this.lackingSpot();
+  }
+
+  /** Where the next board would leave the surface that the plan counts on, and by how much; null if not known. */
+  lackingSpot() {
+    const spot = this.isPlan ? this.plan.advice.limits?.next_board : null;
+    if (!spot) return null;
+    const theta = (spot.theta_deg * Math.PI) / 180;
+    const k = ((Math.round((theta / (2 * Math.PI)) * this.angles) % this.angles) + this.angles) % this.angles;
+    return { x: spot.x_mm, at: this.planning(spot.x_mm)[k], missing: spot.missing_mm };
   }
 
   unpack(points) {

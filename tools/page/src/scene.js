@@ -1,7 +1,7 @@
 // The 3D view. Metres; the world's z is up and x runs along the log. What belongs to the log turns with it.
 import {
   AmbientLight, BufferAttribute, BufferGeometry, CanvasTexture, Color, CylinderGeometry, DirectionalLight, DoubleSide, Group,
-  Line, LineBasicMaterial, LineLoop, LineSegments, Mesh, MeshBasicMaterial, MeshLambertMaterial, PerspectiveCamera, Points,
+  Line, LineBasicMaterial, LineLoop, LineSegments, Mesh, MeshBasicMaterial, MeshLambertMaterial, OctahedronGeometry, PerspectiveCamera, Points,
   PointsMaterial, Scene, SphereGeometry, BoxGeometry, ConeGeometry, Sprite, SpriteMaterial, SRGBColorSpace, Vector3, WebGLRenderer,
 } from 'three';
 import { OrbitControls } from 'three/addons/controls/OrbitControls.js';
@@ -26,6 +26,7 @@ export const LAYERS = [
   { name: 'planes', label: 'Cut planes', on: true, plan: true },
   { name: 'boards', label: 'Boards', on: true, plan: true },
   { name: 'tight', label: 'Tightest spots', on: false, plan: true },
+  { name: 'lacking', label: 'Where the next board fails', on: false, plan: true },
   { name: 'rail', label: 'Rail and supports', on: true, plan: true },
   { name: 'section', label: 'Cross-section ring', on: true },
 ];
@@ -214,6 +215,18 @@ function knotGroup(model) {
   return group;
 }
 
+/** Where wood is missing for one more board. */
+function lackingMark({ lacking }) {
+  const group = new Group();
+  const mark = new Mesh(new OctahedronGeometry(0.028), new MeshLambertMaterial({ color: 0xb0207a, depthTest: false }));
+  mark.renderOrder = 9;
+  mark.position.set(lacking.x * M, lacking.at[0] * M, lacking.at[1] * M);
+  const name = label('the next board fails here', 0.07);
+  name.position.copy(mark.position).add(new Vector3(0, 0, 0.09));
+  group.add(mark, name);
+  return group;
+}
+
 export class LogScene {
   /** Throws where the browser has no WebGL. */
   constructor(canvas, model) {
@@ -296,6 +309,7 @@ export class LogScene {
       name.position.copy(ball.position).add(new Vector3(0, tightest.at[0] > 0 ? 0.06 : -0.06, 0.03));
       this.layer('tight', name);
     });
+    if (model.lacking) this.layer('lacking', lackingMark(model));
     this.rails = model.plan.setup.rail_positions.map((_, position) => railGroup(model, position));
     this.rails.forEach((group) => this.layer('rail', group, this.bench));
     this.setRailPosition(0);

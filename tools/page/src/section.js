@@ -6,6 +6,7 @@ import { bare, currentUnit, length, rulerStep } from './units.js';
 
 const PAD = 26;
 const PHONE_PX = 700;
+const LACKING_REACH = 40; // mm along the log to either side
 const onPhone = () => window.innerWidth < PHONE_PX; // larger words there, as drawings are small
 
 /** Maps bench [y, z] to paper for a view from the small end or, mirrored, from the large end. */
@@ -101,6 +102,17 @@ function boards(model, svg, frame, x, size) {
   return rows;
 }
 
+export const lacksHere = ({ lacking }, x) => lacking !== null && Math.abs(x - lacking.x) <= LACKING_REACH;
+
+/** The spot that keeps the next board away, at the cross-sections next to it. */
+function lackingMark(model, svg, frame, x, size) {
+  if (!lacksHere(model, x)) return;
+  const { lacking } = model;
+  const [cx, cy] = frame.to(model.toBench(lacking.at));
+  const r = size * 0.7;
+  svg.append(node('path', { d: path([[cx - r, cy], [cx, cy - r], [cx + r, cy], [cx, cy + r]]), class: 'lacking' }));
+}
+
 /** The cross-section at x seen from the small end, and what each board has to spare there. */
 export function crossSection(model, x) {
   // One scale for the whole log, so that the picture stands still while the slider moves.
@@ -113,6 +125,7 @@ export function crossSection(model, x) {
   const bark = face(model, svg, frame, x);
   const rows = boards(model, svg, frame, x, size);
   planes(model, svg, frame, x, bark);
+  lackingMark(model, svg, frame, x, size);
   ruler(svg, frame, size);
   return { svg, rows };
 }

@@ -1,19 +1,19 @@
 // The sheet's steps, one at a time; on paper all of them.
-import { flitchDrawing, railSide } from './along.js';
+import { flitchDrawing, pieceName, railSide } from './along.js';
 import { endFace, rollDrawing } from './section.js';
 import { html, table } from './svg.js';
 import { currentUnit } from './units.js';
 
 /** What the 3D view shows at each step. */
 const LOOK = {
-  answer: { view: 'oblique', layers: ['points', 'unseen', 'planes', 'boards', 'knots', 'rail'] },
+  answer: { view: 'oblique', layers: ['points', 'unseen', 'planes', 'boards', 'knots', 'rail', 'lacking'] },
   care: { view: 'oblique', layers: ['points', 'around', 'knots'] },
   roll: { view: 'small end', layers: ['points', 'around', 'surface', 'knots', 'planes'] },
   ends: { view: 'small end', layers: ['points', 'planes', 'boards', 'pith'] },
   rail: { view: 'oblique', layers: ['points', 'planes', 'rail', 'knots'] },
   planes: { view: 'side', layers: ['planes', 'boards', 'surface'] },
   flitches: { view: 'top', layers: ['boards', 'wood'] },
-  boards: { view: 'oblique', layers: ['boards', 'wood', 'tight'] },
+  boards: { view: 'oblique', layers: ['boards', 'wood', 'tight', 'lacking'] },
 };
 
 export class Steps {
@@ -97,7 +97,7 @@ export class Steps {
         return figure('Small end, after rolling, as you stand before it', rollDrawing(model, words.roll));
       default: {
         const layout = model.data.flitches[item.index];
-        return figure(`Flitch ${layout.flitch} from above; widths drawn twice as large`, flitchDrawing(model, layout));
+        return figure(`${pieceName(model, layout)} from above; widths drawn twice as large`, flitchDrawing(model, layout));
       }
     }
   }
