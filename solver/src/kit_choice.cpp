@@ -53,7 +53,8 @@ std::optional<SawPlan> best_that_can(const LogModel& log, const SawPlan& best, c
                                      double seconds) {
   const auto start = std::chrono::steady_clock::now();
   std::optional<SawPlan> found;
-  for (const double roll_rad : rolls_of(best.options)) {
+  const std::vector<double> rolls = rolls_of(best.options);
+  for (const double roll_rad : rolls) {
     QuickSearch quick;
     quick.seconds = seconds - std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
     if (quick.seconds <= 0) {
@@ -64,6 +65,9 @@ std::optional<SawPlan> best_that_can(const LogModel& log, const SawPlan& best, c
     SearchOptions options = best.options;
     options.as_it_lies = roll_rad == 0;
     options.roll_only_rad = {roll_rad};
+    if (options.most_nodes > 0) {
+      options.most_nodes = std::max<std::uint64_t>(1, options.most_nodes / rolls.size());
+    }
     std::optional<SawPlan> plan = search_quick(log, best.targets, options, quick);
     if (plan && can_be_sawn(log, *plan, kit)) {
       found = std::move(plan);
@@ -134,6 +138,7 @@ KitChoice choose_for_kit(const LogModel& log, SawPlan best, const Kit& kit, doub
       ". This plan is the best that was found for the kit: " + boards_text(other->boards.size()) + ".";
   other->options.as_it_lies = best.options.as_it_lies;
   other->options.roll_only_rad = best.options.roll_only_rad;
+  other->options.most_nodes = best.options.most_nodes;
   other->message = best.message;
   const Proof own = other->proof;
   other->proof = best.proof;

@@ -19,7 +19,10 @@ using std::numbers::pi;
 
 constexpr double kMmAMetre = 1000;
 constexpr double kMarginProof_m = 0.001;  // a margin known to this is proven
-constexpr double kLiveShare = 0.5;        // of the time, for live sawing where a cant is tried after it
+constexpr double kProofShare = 0.8;       // of time and nodes; the rest is for the margin
+constexpr double kMarginShare =
+    0.9;                            // of what is left then; the rest of the time is for laying out the boards
+constexpr double kLiveShare = 0.5;  // of the proof's, for live sawing where a cant is tried after it
 
 int to_mm(double m) {
   return static_cast<int>(std::lround(m * kMmAMetre));
@@ -100,27 +103,26 @@ struct Found {
   TreeAnswer answer;
 };
 
-TreeAnswer ask(const Job& job, Worth known, double seconds) {
+TreeAnswer ask(const Job& job, Worth known, Budget& budget) {
   TreeQuestion question;
   question.worth = known;
   question.tolerance_m = job.options.tolerance_m;
   question.held_m = job.options.tolerance_m;
-  question.time_limit_s = seconds;
-  return ask_tree(job, question);
+  return ask_tree(job, question, budget);
 }
 
 /// Live sawing first; a cant only if it is worth more.
-Found best_of(const Job* live, const Job* cant, double seconds) {
-  const auto start = std::chrono::steady_clock::now();
+Found best_of(const Job* live, const Job* cant, Budget& budget) {
   Found found;
   if (live != nullptr) {
-    found = {live, ask(*live, 0, cant == nullptr ? seconds : kLiveShare * seconds)};
+    Budget first = budget.part(cant == nullptr ? 1 : kLiveShare);
+    found = {live, ask(*live, 0, first)};
+    budget.spend(first.spent());
   }
   if (cant == nullptr) {
     return found;
   }
-  const double passed_s = std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
-  TreeAnswer more = ask(*cant, found.answer.worth, seconds - passed_s);
+  TreeAnswer more = ask(*cant, found.answer.worth, budget);
   if (live != nullptr) {
     more.upper_bound = std::max(more.upper_bound, found.answer.upper_bound);
     more.tolerance_m = std::min(more.tolerance_m, found.answer.tolerance_m);
@@ -155,16 +157,16 @@ void fill_proof(const Job& job, const TreeAnswer& answer, SawPlan& plan) {
 
 SawPlan search_in_arena(const Job* live, const Job* cant, const SearchOptions& options) {
   const auto start = std::chrono::steady_clock::now();
-  const auto passed_s = [&] {
-    return std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
-  };
-  const Found found = best_of(live, cant, options.time_limit_s);
-  const double proof_s = passed_s();
+  Budget budget(options.time_limit_s, options.most_nodes);
+  Budget proof = budget.part(kProofShare);
+  const Found found = best_of(live, cant, proof);
+  budget.spend(proof.spent());
+  const double proof_s = std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
   const Job& job = *found.job;
   SawPlan plan = without_boards(job);
   if (found.answer.found) {
-    const MarginAnswer margin =
-        widest_margin(job, found.answer.pose, found.answer.worth, options.time_limit_s - proof_s);
+    Budget climbing = budget.part(kMarginShare);
+    const MarginAnswer margin = widest_margin(job, found.answer.pose, found.answer.worth, climbing);
     RolledLog log(job, margin.pose.roll_rad);
     plan = plan_of(log, margin.pose);
     plan.message = "The plan gives " + std::to_string(plan.boards.size()) + " " + boards_text(job) + ".";

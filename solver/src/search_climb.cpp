@@ -1,7 +1,6 @@
 #include "search_climb.hpp"
 
 #include <array>
-#include <chrono>
 #include <cmath>
 #include <limits>
 #include <memory>
@@ -50,14 +49,11 @@ constexpr std::array<std::array<int, 3>, 18> kWays{{{0, 0, 1},
 
 }  // namespace
 
-Climb climb(const Job& job, const Pose& start, Worth worth, const ClimbLimits& limits) {
-  const auto began = std::chrono::steady_clock::now();
-  const auto out_of_time = [&] {
-    return std::chrono::duration<double>(std::chrono::steady_clock::now() - began).count() > limits.seconds;
-  };
+Climb climb(const Job& job, const Pose& start, Worth worth, const ClimbLimits& limits, Budget& budget) {
   const bool may_turn = limits.turn && !job.options.as_it_lies && job.options.roll_only_rad.empty();
   Climb best{start, -std::numeric_limits<double>::infinity()};
   auto log = std::make_unique<RolledLog>(job, start.roll_rad);
+  budget.spend();
   const bool whole = worth_at(*log, start, 0) >= worth;
   Places places = best_places(*log, start, whole ? 0 : kDeepest_m);
   best.margin_m = places.empty() ? best.margin_m : margin_at(*log, start, worth, kDeepest_m, places);
@@ -78,7 +74,7 @@ Climb climb(const Job& job, const Pose& start, Worth worth, const ClimbLimits& l
     while (better) {
       better = false;
       for (const auto& way : kWays) {
-        if ((limits.stop_at_zero && best.margin_m >= 0) || out_of_time()) {
+        if ((limits.stop_at_zero && best.margin_m >= 0) || budget.over()) {
           return best;
         }
         const Pose pose = moved(job, best.pose, way, step_m);
@@ -88,6 +84,7 @@ Climb climb(const Job& job, const Pose& start, Worth worth, const ClimbLimits& l
         if (pose.roll_rad != log->roll_rad()) {
           log = std::make_unique<RolledLog>(job, pose.roll_rad);
         }
+        budget.spend();
         const double margin_m = margin_at(*log, pose, worth, best.margin_m + kLeastGain * step_m, places);
         if (margin_m > best.margin_m) {
           best = {pose, margin_m};

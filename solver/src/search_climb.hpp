@@ -1,8 +1,7 @@
 #pragma once
 /// From a good pose uphill to the one whose wood may shrink most: see SEARCH.md, step 6.
 
-#include <limits>
-
+#include "budget.hpp"
 #include "evaluate.hpp"
 
 namespace flitchwise::solver {
@@ -17,12 +16,11 @@ struct ClimbLimits {
   double last_step_m = 0.00005;  ///< and are halved until they fall below this
   bool stop_at_zero = false;     ///< end as soon as the margin is not negative
   bool turn = true;              ///< false: the roll stays
-  double seconds = std::numeric_limits<double>::infinity();  ///< then it ends where it is
 };
 
 /// Deterministic pattern search for the largest margin with boards worth `worth`, from `start`; its stack
 /// stays as it is. The margin is minus infinity if the start gives less even in a log several millimetres
-/// larger.
-Climb climb(const Job& job, const Pose& start, Worth worth, const ClimbLimits& limits);
+/// larger. It ends where it is when the budget is spent.
+Climb climb(const Job& job, const Pose& start, Worth worth, const ClimbLimits& limits, Budget& budget);
 
 }  // namespace flitchwise::solver

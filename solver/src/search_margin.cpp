@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <array>
-#include <chrono>
 #include <cmath>
 #include <numbers>
 
@@ -36,30 +35,10 @@ Pose less_rolled(const Job& job, Pose pose) {
   return pose;
 }
 
-/// Seconds that are left of those given at first.
-class Clock {
- public:
-  explicit Clock(double seconds) : seconds_(seconds) {}
-  double left() const {
-    return seconds_ - std::chrono::duration<double>(std::chrono::steady_clock::now() - start_).count();
-  }
-
- private:
-  double seconds_;
-  std::chrono::steady_clock::time_point start_ = std::chrono::steady_clock::now();
-};
-
-ClimbLimits within(const Clock& clock) {
-  ClimbLimits limits;
-  limits.seconds = std::max(0.0, clock.left());
-  return limits;
-}
-
 }  // namespace
 
-MarginAnswer widest_margin(const Job& job, const Pose& start, Worth worth, double seconds) {
-  const Clock clock(seconds);
-  Climb best = climb(job, start, worth, within(clock));
+MarginAnswer widest_margin(const Job& job, const Pose& start, Worth worth, Budget& budget) {
+  Climb best = climb(job, start, worth, {}, budget);
   if (best.margin_m < 0) {  // it gives the boards, but only just
     best = {start, 0};
   }
@@ -69,11 +48,10 @@ MarginAnswer widest_margin(const Job& job, const Pose& start, Worth worth, doubl
   question.tolerance_m = kMarginTolerance_m;
   question.first_find = true;
   question.most_cells = kMarginCells;
-  for (std::size_t i = 0; i < kMarginSteps_m.size() && clock.left() > 0;) {
+  for (std::size_t i = 0; i < kMarginSteps_m.size() && !budget.over();) {
     question.grown_m = best.margin_m + kMarginSteps_m.at(i);
-    question.time_limit_s = clock.left();
-    const TreeAnswer wider = ask_tree(job, question);
-    const Climb up = wider.found ? climb(job, wider.pose, worth, within(clock)) : best;
+    const TreeAnswer wider = ask_tree(job, question, budget);
+    const Climb up = wider.found ? climb(job, wider.pose, worth, {}, budget) : best;
     if (up.margin_m > best.margin_m) {
       best = up;
     } else {
@@ -90,9 +68,9 @@ MarginAnswer widest_margin(const Job& job, const Pose& start, Worth worth, doubl
   for (const double share : {0.0, 0.5}) {
     Pose less = best.pose;
     less.roll_rad *= share;
-    ClimbLimits limits = within(clock);
+    ClimbLimits limits;
     limits.turn = false;
-    const Climb up = chosen ? best : climb(job, less, worth, limits);
+    const Climb up = chosen ? best : climb(job, less, worth, limits, budget);
     if (up.margin_m >= std::max(0.0, best.margin_m - kSameMargin_m)) {
       answer.pose = up.pose;
       answer.margin_m = up.margin_m;

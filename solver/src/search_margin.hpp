@@ -13,6 +13,6 @@ struct MarginAnswer {
 };
 
 /// From a pose worth `worth`, with less rolling and fewer cuts where that costs (nearly) no margin.
-MarginAnswer widest_margin(const Job& job, const Pose& start, Worth worth, double seconds);
+MarginAnswer widest_margin(const Job& job, const Pose& start, Worth worth, Budget& budget);
 
 }  // namespace flitchwise::solver

@@ -3,7 +3,6 @@
 #include <oneapi/tbb/task_arena.h>
 
 #include <algorithm>
-#include <chrono>
 #include <cmath>
 
 #include "search_tree.hpp"
@@ -14,7 +13,7 @@ namespace {
 constexpr double kTolerance_m =
     0.002;  // cells much smaller than that are not split: a plan so tight is no find
 
-std::optional<SawPlan> find(const Job& job, const QuickSearch& quick, double seconds) {
+std::optional<SawPlan> find(const Job& job, const QuickSearch& quick, Budget& budget) {
   if (job.layouts.empty()) {
     return std::nullopt;
   }
@@ -23,9 +22,8 @@ std::optional<SawPlan> find(const Job& job, const QuickSearch& quick, double sec
   question.worth = static_cast<Worth>(std::floor(quick.known_value / job.worth_unit + kRounding));
   question.tolerance_m = std::max(kTolerance_m, job.options.tolerance_m);
   question.first_find = quick.first_find;
-  question.time_limit_s = seconds;
   question.most_cells = quick.most_cells;
-  const TreeAnswer answer = ask_tree(job, question);
+  const TreeAnswer answer = ask_tree(job, question, budget);
   if (!answer.found) {
     return std::nullopt;
   }
@@ -40,15 +38,13 @@ std::optional<SawPlan> find(const Job& job, const QuickSearch& quick, double sec
 
 std::optional<SawPlan> search_quick(const LogModel& log, const std::vector<Target>& targets,
                                     const SearchOptions& options, const QuickSearch& quick) {
-  using Clock = std::chrono::steady_clock;
-  const auto start = Clock::now();
+  Budget budget(quick.seconds, options.most_nodes);
   oneapi::tbb::task_arena arena(options.threads == 0 ? oneapi::tbb::task_arena::automatic
                                                      : static_cast<int>(options.threads));
   QuickSearch still = quick;
   std::optional<SawPlan> best;
   for (const Pattern pattern : {Pattern::live, Pattern::cant}) {
-    const double left_s = quick.seconds - std::chrono::duration<double>(Clock::now() - start).count();
-    if ((options.pattern != Pattern::best && options.pattern != pattern) || left_s <= 0 ||
+    if ((options.pattern != Pattern::best && options.pattern != pattern) || budget.over() ||
         (best && quick.first_find)) {
       continue;
     }
@@ -56,7 +52,7 @@ std::optional<SawPlan> search_quick(const LogModel& log, const std::vector<Targe
     one.pattern = pattern;
     const Job job = make_job(log, targets, one);
     std::optional<SawPlan> found;
-    arena.execute([&] { found = find(job, still, left_s); });
+    arena.execute([&] { found = find(job, still, budget); });
     if (found) {
       still.known_value = found->value;
       best = std::move(found);

@@ -13,7 +13,7 @@ namespace flitchwise::solver {
 struct QuickSearch {
   double known_value = 0;   ///< only plans worth more are of interest
   bool first_find = false;  ///< any of them will do
-  double seconds = 1;       ///< wall time
+  double seconds = 1;       ///< wall time; SearchOptions::most_nodes holds, too
   std::uint64_t most_cells =
       0;  ///< of the search tree, which ends at the same place on every machine; 0: no limit
 };

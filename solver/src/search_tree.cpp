@@ -4,7 +4,6 @@
 
 #include <algorithm>
 #include <array>
-#include <chrono>
 #include <cmath>
 #include <limits>
 #include <numbers>
@@ -17,7 +16,6 @@ namespace flitchwise::solver {
 namespace {
 
 using std::numbers::pi;
-using Clock = std::chrono::steady_clock;
 
 constexpr double kFirstSize_m = 0.006;  // how far the surface moves within the first cells
 constexpr double kMostFirstRolls = 32;
@@ -39,6 +37,7 @@ constexpr double kHardShare = 0.125;  // of the tolerance: what a start may lack
 constexpr double kProbeClimbStep_m = 0.001;
 constexpr double kProbeClimbEnd_m = 0.00002;
 constexpr double kGridPlay_m = 0.0004;  // two thirds of kProbePhase_m and kProbeStep_m together
+constexpr double kBoundingShare = 0.5;  // of a cell's nodes, where they are limited; the rest is for a try
 constexpr double kStationsApart = 40;   // a cell that moves the surface by 1 mm looks at stations 40 mm apart
 
 struct PitchCell {
@@ -118,42 +117,38 @@ class PitchGap {
 
 class Tree {
  public:
-  Tree(const Job& job, const TreeQuestion& question);
+  Tree(const Job& job, const TreeQuestion& question, Budget& budget);
   TreeAnswer run();
 
  private:
   std::vector<Span> first_rolls() const;
   Open everywhere() const;
-  Outcome work(const RollCell& cell, Worth known) const;
+  Outcome work(const RollCell& cell, Worth known, Budget& budget) const;
   RollTables::Answer fine_bound(const RollTables& tables, const PitchCell& cell, double step_m, Worth known,
-                                Outcome& outcome) const;
-  void probe(const Span& roll, const PitchCell& cell, Worth known, bool hard, Outcome& outcome) const;
-  Climb tried(const Span& roll, double pitch, const RollTables::Answer& hint, Worth known,
-              Worth& worth) const;
+                                Outcome& outcome, Budget& budget) const;
+  void probe(const Span& roll, const PitchCell& cell, Worth known, bool hard, Outcome& outcome,
+             Budget& budget) const;
+  Climb tried(const Span& roll, double pitch, const RollTables::Answer& hint, Worth known, Worth& worth,
+              Budget& budget) const;
   double bench_middle_m(double roll) const;
   double roll_movement_m(double half) const;
-  double seconds_left() const;
-  Clock::time_point deadline() const {
-    return start_ +
-           std::chrono::duration_cast<Clock::duration>(std::chrono::duration<double>(question_.time_limit_s));
-  }
   void fall_back(TreeAnswer& answer) const;
-  bool out_of_time() const { return seconds_left() <= 0; }
 
   const Job& job_;
   TreeQuestion question_;
   PitchGap pitch_gap_;
-  Clock::time_point start_ = Clock::now();
+  Budget& budget_;
   double sway_m_ = 0;  ///< surface movement for each radian of roll
   double end_m_ = 0;   ///< surface movement for each unit of pitch
   double leaf_m_ = 0;
   Worth most_possible_ = 0;  ///< before anything is known
 };
 
-Tree::Tree(const Job& job, const TreeQuestion& question)
+Tree::Tree(const Job& job, const TreeQuestion& question, Budget& budget)
     : job_(job),
       question_(question),
       pitch_gap_(job),
+      budget_(budget),
       end_m_(job.solid.usable_m / 2),
       leaf_m_(kLeafShare * question.tolerance_m) {
   // As many layers as the thinnest kind gives, each as wide as the log.
@@ -191,10 +186,6 @@ double Tree::bench_middle_m(double roll) const {
   return job_.solid.middle_m.x() * std::sin(roll) + job_.solid.middle_m.y() * std::cos(roll);
 }
 
-double Tree::seconds_left() const {
-  return question_.time_limit_s - std::chrono::duration<double>(Clock::now() - start_).count();
-}
-
 /// Where a layer may lie, before anything is ruled out.
 Open Tree::everywhere() const {
   if (job_.evenly_spaced()) {
@@ -210,16 +201,17 @@ Open Tree::everywhere() const {
 }
 
 /// The hint's stack, climbed to as much of what it promises as it gives.
-Climb Tree::tried(const Span& roll, double pitch, const RollTables::Answer& hint, Worth known,
-                  Worth& worth) const {
+Climb Tree::tried(const Span& roll, double pitch, const RollTables::Answer& hint, Worth known, Worth& worth,
+                  Budget& budget) const {
   const double half_kerf_m = job_.options.kerf_m / 2 * std::sqrt(1 + pitch * pitch);
   Climb best{{roll.middle, pitch, hint.phase_m - half_kerf_m + bench_middle_m(roll.middle), hint.stack}};
   RolledLog log(job_, roll.middle);
+  budget.spend();
   worth = worth_at(log, best.pose, question_.grown_m);
-  while (worth < hint.worth && question_.grown_m <= 0 && !out_of_time()) {
+  while (worth < hint.worth && question_.grown_m <= 0 && !budget.over()) {
     const Worth wanted = std::max(worth, known) + 1;
     const Climb up =
-        climb(job_, best.pose, wanted, {kProbeClimbStep_m, kProbeClimbEnd_m, true, true, seconds_left()});
+        climb(job_, best.pose, wanted, {kProbeClimbStep_m, kProbeClimbEnd_m, true, true}, budget);
     if (up.margin_m < 0) {
       break;
     }
@@ -232,25 +224,27 @@ Climb Tree::tried(const Span& roll, double pitch, const RollTables::Answer& hint
 
 /// Looks for a pose worth more near the middle of a cell. `hard`: as fine as it goes, for cells that are not
 /// split any more.
-void Tree::probe(const Span& roll, const PitchCell& cell, Worth known, bool hard, Outcome& outcome) const {
-  if (outcome.worth > known || out_of_time()) {
+void Tree::probe(const Span& roll, const PitchCell& cell, Worth known, bool hard, Outcome& outcome,
+                 Budget& budget) const {
+  if (outcome.worth > known || budget.over()) {
     return;
   }
   const double pitch = pitch_gap_.leave(cell.pitch.middle);
   RollTables exact(job_, {roll.middle, 0}, 1, kProbeStep_m);
-  exact.stop_at(deadline());
+  exact.stop_at(budget.deadline());
   std::vector<double> shrinks_m{(hard ? kHardShare * question_.held_m : 0) - question_.grown_m};
   if (!job_.evenly_spaced()) {  // heights of mixed stacks are only told apart to the grid: leave it some play
     shrinks_m.insert(shrinks_m.begin(), shrinks_m.front() - kGridPlay_m);
   }
   for (const double shrunk_m : shrinks_m) {
+    budget.spend();
     const RollTables::Answer hint =
         exact.most_worth({pitch, 0}, cell.open, hard ? kHardPhase_m : kProbePhase_m, shrunk_m, known);
     if (hint.given_up || hint.worth <= known) {
       continue;
     }
     Worth worth = 0;
-    const Climb best = tried(roll, pitch, hint, known, worth);
+    const Climb best = tried(roll, pitch, hint, known, worth, budget);
     if (worth > known) {
       outcome.pose = best.pose;
       outcome.worth = worth;
@@ -261,12 +255,13 @@ void Tree::probe(const Span& roll, const PitchCell& cell, Worth known, bool hard
 
 /// Bound of a small cell. It is pruned for the largest tolerance that does; `held_m` falls to that.
 RollTables::Answer Tree::fine_bound(const RollTables& tables, const PitchCell& cell, double step_m,
-                                    Worth known, Outcome& outcome) const {
+                                    Worth known, Outcome& outcome, Budget& budget) const {
   RollTables::Answer answer;
   Open open = cell.open;
   for (const double share : kHeldShares) {
     const double held_m = share * question_.held_m;
     ++outcome.nodes;
+    budget.spend();
     answer = tables.most_worth(cell.pitch, open, step_m, held_m - question_.grown_m, known);
     if (answer.given_up) {
       return answer;
@@ -283,7 +278,7 @@ RollTables::Answer Tree::fine_bound(const RollTables& tables, const PitchCell& c
   return answer;
 }
 
-Outcome Tree::work(const RollCell& cell, Worth known) const {
+Outcome Tree::work(const RollCell& cell, Worth known, Budget& budget) const {
   Outcome outcome;
   outcome.tolerance_m = question_.held_m;
   const double wanted_m = cell.size_m;
@@ -292,14 +287,15 @@ Outcome Tree::work(const RollCell& cell, Worth known) const {
   const auto stride =
       static_cast<std::size_t>(std::max(1.0, std::floor(kStationsApart * wanted_m / apart_m)));
   RollTables tables(job_, cell.roll, stride, step_m);
-  tables.stop_at(deadline());
+  tables.stop_at(budget.deadline());
   std::vector<PitchCell> open = cell.pitches;
   std::optional<PitchCell> best;
   double most_open_m = 0;
+  Budget bounding = budget.part_of_nodes(kBoundingShare);
   while (!open.empty()) {
-    if (out_of_time()) {  // what is left keeps the cell's own bound
+    if (bounding.over()) {  // what is left keeps the cell's own bound
       outcome.again.insert(outcome.again.end(), open.begin(), open.end());
-      return outcome;
+      break;
     }
     const PitchCell now = std::move(open.back());
     open.pop_back();
@@ -308,10 +304,11 @@ Outcome Tree::work(const RollCell& cell, Worth known) const {
     RollTables::Answer answer;
     if (std::max(move_m, wanted_m) > kFineShare * question_.tolerance_m) {
       ++outcome.nodes;
+      bounding.spend();
       answer =
           tables.most_worth(now.pitch, now.open, height_step_m, question_.held_m - question_.grown_m, known);
     } else {
-      answer = fine_bound(tables, now, height_step_m, known, outcome);
+      answer = fine_bound(tables, now, height_step_m, known, outcome, bounding);
     }
     if (answer.given_up) {
       outcome.again.push_back(now);
@@ -339,7 +336,7 @@ Outcome Tree::work(const RollCell& cell, Worth known) const {
         best = outcome.alive.back();
       }
     } else {
-      probe(cell.roll, {pitch, answer.alive}, known, true, outcome);
+      probe(cell.roll, {pitch, answer.alive}, known, true, outcome, bounding);
       if (outcome.worth > known) {
         outcome.again.push_back({pitch, answer.alive});
       } else {
@@ -348,8 +345,9 @@ Outcome Tree::work(const RollCell& cell, Worth known) const {
       }
     }
   }
+  budget.spend(bounding.spent());
   if (best) {
-    probe(cell.roll, *best, known, cell.size_m < kHardSize_m, outcome);
+    probe(cell.roll, *best, known, cell.size_m < kHardSize_m, outcome, budget);
   }
   return outcome;
 }
@@ -376,7 +374,7 @@ std::vector<Span> Tree::first_rolls() const {
   return rolls;
 }
 
-/// The time ended before anything was found: what planes through the middle of the log give.
+/// The budget ended before much was found: what planes through the middle of the log give.
 void Tree::fall_back(TreeAnswer& answer) const {
   const double roll_rad = first_rolls().front().middle;
   RolledLog log(job_, roll_rad);
@@ -426,7 +424,7 @@ TreeAnswer Tree::run() {
   answer.tolerance_m = question_.held_m;
   std::uint64_t cells = 0;
   std::size_t unresolved = 0;
-  while (!queue.empty() && !out_of_time() && !(question_.first_find && answer.found) &&
+  while (!queue.empty() && !budget_.over() && !(question_.first_find && answer.found) &&
          unresolved < kMostUnresolved && (question_.most_cells == 0 || cells < question_.most_cells)) {
     std::vector<RollCell> batch;
     while (!queue.empty() && batch.size() < kBatch) {
@@ -437,11 +435,13 @@ TreeAnswer Tree::run() {
     }
     cells += batch.size();
     std::vector<Outcome> outcomes(batch.size());
+    std::vector<Budget> budgets(batch.size(), budget_.each_of(batch.size()));
     oneapi::tbb::parallel_for(std::size_t{0}, batch.size(),
-                              [&](std::size_t i) { outcomes[i] = work(batch[i], answer.worth); });
+                              [&](std::size_t i) { outcomes[i] = work(batch[i], answer.worth, budgets[i]); });
     for (std::size_t i = 0; i < batch.size(); ++i) {
       const Outcome& o = outcomes[i];
       answer.nodes += o.nodes;
+      budget_.spend(budgets[i].spent());
       answer.tolerance_m = std::min(answer.tolerance_m, o.tolerance_m);
       answer.upper_bound = std::max(answer.upper_bound, o.unresolved_bound);
       unresolved += o.unresolved;
@@ -463,7 +463,7 @@ TreeAnswer Tree::run() {
       }
     }
   }
-  if (!answer.found && !queue.empty() && out_of_time() && question_.grown_m == 0) {
+  if (!queue.empty() && budget_.over() && question_.grown_m == 0) {
     fall_back(answer);
   }
   answer.upper_bound = std::max(answer.upper_bound, answer.worth);
@@ -476,8 +476,8 @@ TreeAnswer Tree::run() {
 
 }  // namespace
 
-TreeAnswer ask_tree(const Job& job, const TreeQuestion& question) {
-  return Tree(job, question).run();
+TreeAnswer ask_tree(const Job& job, const TreeQuestion& question, Budget& budget) {
+  return Tree(job, question, budget).run();
 }
 
 }  // namespace flitchwise::solver

@@ -4,6 +4,7 @@
 #include <cstdint>
 #include <vector>
 
+#include "budget.hpp"
 #include "evaluate.hpp"
 #include "search_bound.hpp"
 
@@ -15,8 +16,7 @@ struct TreeQuestion {
   double grown_m = 0;      ///< boards must fit when grown by this
   double tolerance_m = 0;  ///< cells that move the surface by a small part of it are not split
   double held_m = 0;  ///< prune, where that is cheap, only if a log that much larger gives no more either
-  bool first_find = false;  ///< end once a pose is found
-  double time_limit_s = 0;
+  bool first_find = false;       ///< end once a pose is found
   std::uint64_t most_cells = 0;  ///< roll cells; 0: no limit
 };
 
@@ -30,7 +30,7 @@ struct TreeAnswer {
   bool whole = false;       ///< every cell was looked at: `upper_bound` is what the question's log gives
 };
 
-/// Deterministic unless the time limit ends it.
-TreeAnswer ask_tree(const Job& job, const TreeQuestion& question);
+/// Deterministic unless the time ends it. What it spends is taken off the budget.
+TreeAnswer ask_tree(const Job& job, const TreeQuestion& question, Budget& budget);
 
 }  // namespace flitchwise::solver

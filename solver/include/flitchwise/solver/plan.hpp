@@ -44,7 +44,12 @@ struct SearchOptions {
   double sigmas = 2;               ///< the plan keeps inside the wood surface less this many sigma; [0, 5]
   double tolerance_m = 0.001;  ///< the proof stops here: no plan gives more even if the log were this much
                                ///< larger all round; [0.0001, 0.02]
-  double time_limit_s = 30;  ///< wall time for the proof; the best plan so far is returned when it ends; > 0
+  double time_limit_s = 30;  ///< wall time for the search with its proof and its margin; the best plan so far
+                             ///< is returned when it ends; (0, 86400]
+  /// Cells bounded and poses tried, at most (it may be passed by a few dozen); 0: no limit. It ends the same
+  /// search at the same place on every machine and with any number of threads, so that a plan that must come
+  /// out the same again is asked for with this and with a time limit that is never reached.
+  std::uint64_t most_nodes = 0;
   double most_pitch = 0.05;  ///< steepest rise of the planes against the chord, metres a metre; [0, 0.2]
   bool as_it_lies = false;   ///< roll stays 0
   std::vector<double> roll_only_rad;  ///< the only rolls that the log rests on; empty: any. Each finite
