@@ -36,10 +36,12 @@ struct AllocateOptions {
   /// A goal counts as reached within this share of its bound; (0, 0.1]. 0: reached when nothing better
   /// exists.
   double most_gap = 0;
-  /// Branch-and-bound nodes for one goal; [1, 1e7]. The same limit gives the same answer on every machine.
-  int most_nodes = 2000;
+  /// Branch-and-bound nodes for one goal, a twentieth of it for rolls and margins; [0, 1e7]. The same number
+  /// gives the same answer on every machine. 0: by the size of the yard, so that a thousand logs take half a
+  /// minute.
+  int most_nodes = 0;
   /// Wall time for all goals: the last resort, after which the answer depends on the machine; (0, 86400].
-  double time_limit_s = 300;
+  double time_limit_s = 600;
 };
 
 /// Throws BadUse that names the field, its value and the broken constraint.
