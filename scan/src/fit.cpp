@@ -8,6 +8,7 @@
 #include "fit/assemble.hpp"
 #include "fit/bark_edge.hpp"
 #include "fit/cells.hpp"
+#include "fit/rims.hpp"
 #include "flitchwise/errors.hpp"
 #include "flitchwise/species.hpp"
 
@@ -139,7 +140,9 @@ FittedLog fit_round(const LogCloud& log_cloud, const Course& course, const std::
       gated(unroll(log_cloud, frame, centreline), before ? std::optional(before->surface) : std::nullopt);
   const CellGrid grid = gather(points, begin_m, end_m, kCellM, kCellAngles);
   const SurfaceBasis basis(begin_m, end_m, kKnotSpacingM);
-  SmoothSurface surface = fit_surface(grid.cells, basis, grid.nx, grid.ntheta);
+  const std::vector<RimRadius> rims =
+      before ? rim_radii(log_cloud, frame, centreline, *before) : std::vector<RimRadius>{};
+  SmoothSurface surface = fit_surface(grid.cells, basis, grid.nx, grid.ntheta, rims);
   const UsableRange usable = usable_range(surface, centreline, small_end, large_end);
   return {frame, std::move(centreline), std::move(surface), small_end, large_end, usable};
 }

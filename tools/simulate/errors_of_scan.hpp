@@ -22,10 +22,11 @@ class ScanErrors {
   bool floats() { return random_.chance(scanner_.floater_share); }
   /// A point some cm off `point_m`.
   Eigen::Vector3d floated_m(const Eigen::Vector3d& point_m, const Eigen::Vector3d& normal);
+  /// Where drift and a walk that does not close put a point: what no look at the scan alone can tell.
+  Eigen::Vector3d bent_m(const Eigen::Vector3d& point_m) const;
 
  private:
   double facet_height_m(double x_m, double theta) const;
-  Eigen::Vector3d bent_m(const Eigen::Vector3d& point_m) const;
 
   const Site& site_;
   const Scanner& scanner_;

@@ -82,6 +82,9 @@ std::optional<double> edge_m(std::vector<RimPoint> sector) {
 std::vector<RimPoint> rim_points(const std::vector<EndFacePoint>& face, const FittedLog& fitted) {
   std::vector<RimPoint> rim;
   for (const EndFacePoint& p : face) {
+    if (!p.colour) {
+      continue;
+    }
     const Eigen::Vector3d in_log = fitted.frame.to_log(p.point_m);
     const Eigen::Vector2d off = in_log.tail<2>() - fitted.centreline.at(in_log.x());
     const double theta = std::atan2(off.y(), off.x());
@@ -89,7 +92,7 @@ std::vector<RimPoint> rim_points(const std::vector<EndFacePoint>& face, const Fi
     const double outline_m = basis.section(fitted.surface.coefficients, in_log.x()).dot(fourier_terms(theta));
     const double depth_m = outline_m - off.norm();
     if (depth_m > -kOutsideM && depth_m < kDeepestM) {
-      const double lightness = (p.colour[0] + p.colour[1] + p.colour[2]) / 3.0;
+      const double lightness = ((*p.colour)[0] + (*p.colour)[1] + (*p.colour)[2]) / 3.0;
       rim.push_back({depth_m, theta < 0 ? theta + 2 * pi : theta, lightness});
     }
   }

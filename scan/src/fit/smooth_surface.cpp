@@ -127,9 +127,14 @@ struct Information {
 
 class Fitter {
  public:
-  Fitter(const std::vector<Cell>& cells, const SurfaceBasis& basis, int nx, int ntheta)
-      : cells_(cells), nx_(nx), ntheta_(ntheta), fit_{basis, {}, {}, BlockTridiagonal(0, 0), {}, {},
-                                                      0,     0,  1} {
+  Fitter(const std::vector<Cell>& cells, const SurfaceBasis& basis, int nx, int ntheta,
+         const std::vector<RimRadius>& rims)
+      : cells_(cells),
+        rims_(rims),
+        nx_(nx),
+        ntheta_(ntheta),
+        fit_{basis, {}, {}, BlockTridiagonal(0, 0), {}, {}, 0, 0, 1},
+        rim_admitted_(rims.size(), 0) {
     std::vector<double> spreads;
     double count = 0;
     for (const Cell& cell : cells_) {
@@ -169,6 +174,7 @@ class Fitter {
       }
       solve();
       admit_lower_side();
+      admit_rims();
     }
     weigh(1);
     solve();
@@ -237,6 +243,23 @@ class Fitter {
     }
   }
 
+  /// A rim that is hidden, chipped or continued by something else lies where nothing leads one to expect it.
+  void admit_rims() {
+    if (rims_.empty()) {
+      return;
+    }
+    const BlockTridiagonal covariance = posterior(information()).inverse_blocks();
+    for (std::size_t i = 0; i < rims_.size(); ++i) {
+      const RimRadius& rim = rims_[i];
+      const Terms terms = fourier_terms(rim.theta_rad);
+      const double expected_m = level_m_ + fit_.basis.section(fit_.coefficients, rim.x_m).dot(terms);
+      const double variance_m2 =
+          fit_.basis.variance(covariance, rim.x_m, terms) + rim.sigma_m * rim.sigma_m;
+      const double e = (rim.radius_m - expected_m) / std::sqrt(variance_m2);
+      rim_admitted_[i] = std::abs(e) < kMostOutwards ? 1 : 0;
+    }
+  }
+
   /// Variance of one cell: what cells have in common (bark, correlated noise) and the mean of its own points.
   double variance(const Cell& cell) const {
     const double own = fit_.point_sigma_m * fit_.point_sigma_m;
@@ -263,16 +286,37 @@ class Fitter {
         }
       }
       outer = outer.selfadjointView<Eigen::Lower>();
-      for (int a = 0; a < kSplineOrder; ++a) {
-        const double wa = splines.weight[static_cast<std::size_t>(a)];
-        info.right.segment<kTerms>(SurfaceBasis::row(splines.first + a, 0)) += wa * right;
-        for (int b = 0; b < kSplineOrder; ++b) {
-          add_block(info.matrix, splines.first + a, splines.first + b,
-                    wa * splines.weight[static_cast<std::size_t>(b)], outer);
-        }
+      add_ring(info, splines, outer, right);
+    }
+    add_rims(info);
+    return info;
+  }
+
+  void add_rims(Information& info) const {
+    for (std::size_t i = 0; i < rims_.size(); ++i) {
+      if (rim_admitted_[i] == 0) {
+        continue;
+      }
+      const SurfaceBasis::Local splines = fit_.basis.splines_at(rims_[i].x_m);
+      const Terms terms = fourier_terms(rims_[i].theta_rad);
+      const double weight = 1 / (rims_[i].sigma_m * rims_[i].sigma_m);
+      add_ring(info, splines, weight * terms * terms.transpose(),
+               weight * (rims_[i].radius_m - level_m_) * terms);
+    }
+  }
+
+  using Square = Eigen::Matrix<double, kTerms, kTerms>;
+
+  static void add_ring(Information& info, const SurfaceBasis::Local& splines, const Square& outer,
+                       const Terms& right) {
+    for (int a = 0; a < kSplineOrder; ++a) {
+      const double wa = splines.weight[static_cast<std::size_t>(a)];
+      info.right.segment<kTerms>(SurfaceBasis::row(splines.first + a, 0)) += wa * right;
+      for (int b = 0; b < kSplineOrder; ++b) {
+        add_block(info.matrix, splines.first + a, splines.first + b,
+                  wa * splines.weight[static_cast<std::size_t>(b)], outer);
       }
     }
-    return info;
   }
 
   static void add_block(BlockTridiagonal& matrix, int row, int column, double weight,
@@ -402,6 +446,7 @@ class Fitter {
   }
 
   const std::vector<Cell>& cells_;
+  const std::vector<RimRadius>& rims_;
   int nx_;
   int ntheta_;
   SmoothSurface fit_;
@@ -411,12 +456,14 @@ class Fitter {
   std::vector<SurfaceBasis::Local> splines_;
   std::vector<char> admitted_;  // a cell: may take part
   std::vector<char> torn_;      // a cell: its points do not lie in one surface
+  std::vector<char> rim_admitted_;
 };
 
 }  // namespace
 
-SmoothSurface fit_surface(const std::vector<Cell>& cells, const SurfaceBasis& basis, int nx, int ntheta) {
-  return Fitter(cells, basis, nx, ntheta).run();
+SmoothSurface fit_surface(const std::vector<Cell>& cells, const SurfaceBasis& basis, int nx, int ntheta,
+                          const std::vector<RimRadius>& rims) {
+  return Fitter(cells, basis, nx, ntheta, rims).run();
 }
 
 }  // namespace flitchwise::scan

@@ -19,6 +19,14 @@ struct Cell {
   int itheta = 0;
 };
 
+/// The surface's radius somewhere, from something else than its points.
+struct RimRadius {
+  double x_m = 0;
+  double theta_rad = 0;
+  double radius_m = 0;
+  double sigma_m = 0;
+};
+
 /// How freely the surface may vary, per spline coefficient; set from the data by their marginal likelihood.
 struct SurfacePrior {
   double level_roughness_m = 0;  ///< second difference of the mean radius
@@ -41,7 +49,9 @@ struct SmoothSurface {
 };
 
 /// Fits the cells, which are in the order of their rings; `nx` and `ntheta` are the size of the grid that
-/// they stand in (theta wraps around).
-SmoothSurface fit_surface(const std::vector<Cell>& cells, const SurfaceBasis& basis, int nx, int ntheta);
+/// they stand in (theta wraps around). `rims` count where they do not contradict what the cells lead one to
+/// expect.
+SmoothSurface fit_surface(const std::vector<Cell>& cells, const SurfaceBasis& basis, int nx, int ntheta,
+                          const std::vector<RimRadius>& rims = {});
 
 }  // namespace flitchwise::scan

@@ -29,10 +29,10 @@ struct TrackPoint {
   double arc_share = 0;  ///< share of the circle's 10 degree bins that hold points
 };
 
-/// A coloured point of a sawn face.
+/// A point of a sawn face.
 struct EndFacePoint {
   Eigen::Vector3d point_m = Eigen::Vector3d::Zero();  ///< scan frame
-  Colour colour{};
+  std::optional<Colour> colour = {};                  ///< if the scan has colours
 };
 
 /// The points that belong to one log, with the rough shape that found them.
@@ -53,7 +53,7 @@ struct LogCloud {
   std::vector<std::string> warnings;
   EndPlane first_end;  ///< scan frame; the end beside track.front(); normal out of the log
   EndPlane last_end;   ///< scan frame; the end beside track.back()
-  /// The faces' points with their rims, where the ends were seen and the scan has colours; else empty.
+  /// The faces' points with their rims, where the ends were seen; else empty.
   std::vector<EndFacePoint> first_face;
   std::vector<EndFacePoint> last_face;
 };
