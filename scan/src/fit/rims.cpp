@@ -18,15 +18,15 @@ constexpr double kDenseTo = 0.85;
 constexpr double kLeastPoints = 4;  // between these, in a sector
 constexpr double kGap = 5;          // mean distances between points: one in 150 is that wide by chance
 constexpr double kLeastGapM = 0.006;
-constexpr double kFarthest = 1.35;  // of the outline's radius
-constexpr double kBarkDepthM = 0.1;       // behind the face: bark points there show that the sector was seen
-constexpr double kBarkBandM = 0.02;       // around the surface
-constexpr double kSeenShare = 0.25;       // of the usual number of bark points
-constexpr std::size_t kLeastSeen = 4;     // sectors
+constexpr double kFarthest = 1.35;         // of the outline's radius
+constexpr double kBarkDepthM = 0.1;        // behind the face: bark points there show that the sector was seen
+constexpr double kBarkBandM = 0.02;        // around the surface
+constexpr double kSeenShare = 0.25;        // of the usual number of bark points
+constexpr std::size_t kLeastSeen = 4;      // sectors
 constexpr double kMostScatterShare = 0.1;  // of the radius: such a rim is chipped, hidden or no rim
 constexpr double kMostScatterM = 0.015;
 constexpr double kLeastScatterM = 0.001;
-// What the rim is off the bark is known from about as many sectors as it is taken off from, by a median.
+// What the rim is off the bark is known, by a median, from about as many sectors as it is applied to.
 constexpr double kBiasVariance = 1.57;
 constexpr double kMadToSigma = 1.4826;
 
@@ -41,8 +41,8 @@ double median_of(std::vector<double> values) {
 
 /// A point of a face, or of the bark behind it.
 struct FacePoint {
-  double share = 0;   ///< its radius over the outline's at its angle
-  double over_m = 0;  ///< its radius less the outline's
+  double share = 0;     ///< its radius over the outline's at its angle
+  double over_m = 0;    ///< its radius less the outline's
   double beyond_m = 0;  ///< out of the face's plane
 };
 
@@ -53,9 +53,10 @@ struct Sector {
   double bark = 0;  ///< points
 };
 
-/// Where the face's points end, going outwards from its dense part, as a height over the outline. Points lie
-/// by chance, so that the rim is expected one mean distance behind the last one.
-std::optional<double> rim_over_m(std::vector<FacePoint> points, double outline_m) {
+/// Where the face's points end, going outwards from its dense part, as a height over the outline. The rim is
+/// expected one mean distance behind the last point: less than for points that lie by chance, since scans are
+/// thinned and spread evenly.
+std::optional<double> rim_over_m(std::vector<FacePoint> points, double outline_m, double points_a_m2) {
   std::sort(points.begin(), points.end(), [](const auto& a, const auto& b) { return a.over_m < b.over_m; });
   const auto count = static_cast<double>(std::count_if(points.begin(), points.end(), [](const auto& p) {
     return p.share > kDenseFrom && p.share <= kDenseTo;
@@ -66,6 +67,7 @@ std::optional<double> rim_over_m(std::vector<FacePoint> points, double outline_m
   // Points a metre of radius, beside the rim: a sector widens with the radius.
   const double middle = (kDenseFrom + kDenseTo) / 2;
   const double per_m = count / ((kDenseTo - kDenseFrom) * outline_m) / middle;
+  const double spacing_m = 1 / std::sqrt(points_a_m2);
   const double gap_m = std::max(kLeastGapM, kGap / per_m);
   double last_m = (kDenseTo - 1) * outline_m;
   for (const FacePoint& p : points) {
@@ -76,23 +78,8 @@ std::optional<double> rim_over_m(std::vector<FacePoint> points, double outline_m
       last_m = p.over_m;
     }
   }
-  return last_m < (kFarthest - 1) * outline_m ? std::optional(last_m + 1 / per_m) : std::nullopt;
-}
-
-/// The same without the bark's own points, which lie behind the face: from those that stand before its
-/// middle there.
-std::optional<double> bare_rim_over_m(const std::vector<FacePoint>& points, double outline_m) {
-  std::vector<double> beyond_m;
-  for (const FacePoint& p : points) {
-    if (p.share > kDenseFrom && p.share <= kDenseTo) {
-      beyond_m.push_back(p.beyond_m);
-    }
-  }
-  const double middle_m = median_of(std::move(beyond_m));
-  std::vector<FacePoint> front;
-  std::copy_if(points.begin(), points.end(), std::back_inserter(front),
-               [&](const FacePoint& p) { return p.beyond_m > middle_m; });
-  return rim_over_m(std::move(front), outline_m);
+  return last_m < (kFarthest - 1) * outline_m ? std::optional(last_m + 1 / (per_m + 1 / spacing_m))
+                                              : std::nullopt;
 }
 
 /// One face of the log and the surface that it cuts.
@@ -117,6 +104,7 @@ class Face {
   const Centreline& centreline_;
   const SmoothSurface& surface_;
   EndPlane end_;
+  double points_a_m2_ = 0;
   std::vector<Sector> sectors_;
 };
 
@@ -135,9 +123,9 @@ void Face::fill(const std::vector<EndFacePoint>& face, const LogCloud& log_cloud
   for (const EndFacePoint& p : face) {
     inner += (p.point_m - frame_.to_scan(end_.point_m)).norm() < kDenseTo * usual_m ? 1 : 0;
   }
-  const double points_a_m2 = inner / (pi * kDenseTo * kDenseTo * usual_m * usual_m);
+  points_a_m2_ = inner / (pi * kDenseTo * kDenseTo * usual_m * usual_m);
   const auto count = static_cast<std::size_t>(
-      std::clamp(2 * pi * usual_m * kMeanGapM * points_a_m2, kLeastSectors, kMostSectors));
+      std::clamp(2 * pi * usual_m * kMeanGapM * points_a_m2_, kLeastSectors, kMostSectors));
   sectors_.assign(count, {});
   for (std::size_t k = 0; k < count; ++k) {
     const double theta = 2 * pi * (static_cast<double>(k) + 0.5) / static_cast<double>(count);
@@ -148,7 +136,8 @@ void Face::fill(const std::vector<EndFacePoint>& face, const LogCloud& log_cloud
     const Eigen::Vector3d q = frame_.to_log(in_scan_m);
     const Eigen::Vector2d off = q.tail<2>() - centreline_.at(q.x());
     const double theta = std::atan2(off.y(), off.x());
-    const double here_m = outline_m(std::clamp(q.x(), surface_.basis.begin_m(), surface_.basis.end_m()), theta);
+    const double here_m =
+        outline_m(std::clamp(q.x(), surface_.basis.begin_m(), surface_.basis.end_m()), theta);
     point = {off.norm() / here_m, off.norm() - here_m, end_.normal.dot(q - end_.point_m)};
     const double turn = theta / (2 * pi);
     const auto k = static_cast<std::size_t>((turn < 0 ? turn + 1 : turn) * static_cast<double>(count));
@@ -175,17 +164,17 @@ std::vector<RimRadius> Face::rims(const std::vector<EndFacePoint>& face, const L
   }
   const double enough = std::max(1.0, kSeenShare * median_of(std::move(upper)));
   std::vector<RimRadius> rims;
+  std::vector<char> seen;
   std::vector<double> seen_over_m;
   for (std::size_t k = 0; k < sectors_.size(); ++k) {
     const Sector& sector = sectors_[k];
-    const bool seen = sector.bark >= enough;
-    const auto over_m =
-        seen ? bare_rim_over_m(sector.face, sector.outline_m) : rim_over_m(sector.face, sector.outline_m);
-    if (over_m && seen) {
-      seen_over_m.push_back(*over_m);
-    } else if (over_m) {
+    if (const auto over_m = rim_over_m(sector.face, sector.outline_m, points_a_m2_)) {
       const double theta = 2 * pi * (static_cast<double>(k) + 0.5) / static_cast<double>(sectors_.size());
       rims.push_back({sector.x_m, theta, sector.outline_m + *over_m, 0});
+      seen.push_back(sector.bark >= enough ? 1 : 0);
+      if (seen.back() == 1) {
+        seen_over_m.push_back(*over_m);
+      }
     }
   }
   const double bias_m = median_of(seen_over_m);
@@ -198,9 +187,11 @@ std::vector<RimRadius> Face::rims(const std::vector<EndFacePoint>& face, const L
   if (seen_over_m.size() < kLeastSeen || std::max(scatter_m, std::abs(bias_m)) > most_m) {
     return {};
   }
-  for (RimRadius& rim : rims) {
-    rim.radius_m -= bias_m;
-    rim.sigma_m = std::sqrt(1 + kBiasVariance) * scatter_m;
+  for (std::size_t i = 0; i < rims.size(); ++i) {
+    // Outside of the bark lie only its own points behind the face, which are missing where it was not seen.
+    // Short of it falls a rim that is blurred, there as here.
+    rims[i].radius_m -= seen[i] == 1 ? bias_m : std::min(0.0, bias_m);
+    rims[i].sigma_m = std::sqrt(1 + kBiasVariance) * scatter_m;
   }
   return rims;
 }
@@ -212,7 +203,8 @@ std::vector<RimRadius> rim_radii(const LogCloud& log_cloud, const LogFrame& fram
   std::vector<RimRadius> all;
   for (const bool first : {true, false}) {
     Face face(frame, centreline, before, first ? log_cloud.first_end : log_cloud.last_end);
-    const std::vector<RimRadius> rims = face.rims(first ? log_cloud.first_face : log_cloud.last_face, log_cloud);
+    const std::vector<RimRadius> rims =
+        face.rims(first ? log_cloud.first_face : log_cloud.last_face, log_cloud);
     all.insert(all.end(), rims.begin(), rims.end());
   }
   return all;

@@ -30,7 +30,8 @@ constexpr double kFreeShiftM = 1;
 constexpr double kLeastCorrelation = 0.08;  // smaller values are chance
 constexpr int kMostLagX = 8;
 constexpr int kMostLagTheta = 12;
-constexpr double kHigherFade = 3;  // harmonics above the third fall off as n^-3, on the same stems
+constexpr double kThirdOverSecond = 0.45;  // amplitude of the third harmonic, as below
+constexpr double kHigherFade = 3;          // harmonics above the third fall off as n^-3, on the same stems
 
 double median(std::vector<double> values) {
   if (values.empty()) {
@@ -70,7 +71,8 @@ HarmonicPrior harmonic_prior(const SurfacePrior& prior, int n) {
     case 2:
       return {prior.shape_roughness_m, prior.oval_amplitude_m};
     default:
-      return {prior.shape_roughness_m * 2 / n, prior.shape_amplitude_m * std::pow(3.0 / n, kHigherFade)};
+      return {kThirdOverSecond * prior.shape_roughness_m * std::pow(3.0 / n, kHigherFade),
+              prior.shape_amplitude_m * std::pow(3.0 / n, kHigherFade)};
   }
 }
 
@@ -253,8 +255,7 @@ class Fitter {
       const RimRadius& rim = rims_[i];
       const Terms terms = fourier_terms(rim.theta_rad);
       const double expected_m = level_m_ + fit_.basis.section(fit_.coefficients, rim.x_m).dot(terms);
-      const double variance_m2 =
-          fit_.basis.variance(covariance, rim.x_m, terms) + rim.sigma_m * rim.sigma_m;
+      const double variance_m2 = fit_.basis.variance(covariance, rim.x_m, terms) + rim.sigma_m * rim.sigma_m;
       const double e = (rim.radius_m - expected_m) / std::sqrt(variance_m2);
       rim_admitted_[i] = std::abs(e) < kMostOutwards ? 1 : 0;
     }
