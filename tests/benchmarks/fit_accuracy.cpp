@@ -13,6 +13,7 @@
 #include "flitchwise/scan/fit.hpp"
 #include "flitchwise/scan/isolate.hpp"
 #include "flitchwise/scan/orient.hpp"
+#include "simulate/errors_of_scan.hpp"
 #include "simulate/random.hpp"
 #include "support/against_truth.hpp"
 
@@ -55,20 +56,48 @@ double settle_scale(scan::LogCloud& cloud, double tape_m) {
     t.centre_m *= scale;
     t.radius_m *= scale;
   }
+  for (auto* face : {&cloud.first_face, &cloud.last_face}) {
+    for (scan::EndFacePoint& p : *face) {
+      p.point_m *= scale;
+    }
+  }
   cloud.first_end.point_m *= scale;
   cloud.last_end.point_m *= scale;
   return scale;
 }
 
+/// The centreline's error less what drift bends the scan, which nobody can see in the scan alone; RMS, and
+/// the bend itself.
+struct Bend {
+  double rest_m = 0;
+  double bend_m = 0;
+};
+
+Bend without_bend(const LogModel& log, const simulate::Truth& truth, const simulate::ScanErrors& errors) {
+  Bend bend;
+  for (const Station& s : log.stations) {
+    const Eigen::Vector3d centre = truth.to_log(log.frame.to_scan({s.x_m, s.centre_m.x(), s.centre_m.y()}));
+    const Eigen::Vector3d in_scan = truth.to_scan(centre);
+    const Eigen::Vector2d bent =
+        (truth.scan_from_log.transpose() * (errors.bent_m(in_scan) - in_scan)).tail<2>();
+    bend.rest_m += (centre.tail<2>() - truth.centre_at(centre.x()) - bent).squaredNorm();
+    bend.bend_m += bent.squaredNorm();
+  }
+  const auto n = static_cast<double>(log.stations.size());
+  return {std::sqrt(bend.rest_m / n), std::sqrt(bend.bend_m / n)};
+}
+
 /// Sums over all logs.
 struct Total {
-  double logs = 0, centre_squares = 0;
+  double logs = 0, centre_squares = 0, rest_squares = 0, bend_squares = 0;
   testing::RadiusErrors parts[4];
   testing::KnotErrors knots;
   double barks_measured = 0, bark_squares = 0, barks_within = 0;
 
-  void add(const testing::FitErrors& e, const testing::KnotErrors& k) {
+  void add(const testing::FitErrors& e, const testing::KnotErrors& k, const Bend& bend) {
     logs += 1;
+    rest_squares += bend.rest_m * bend.rest_m;
+    bend_squares += bend.bend_m * bend.bend_m;
     centre_squares += e.centreline_rms_m * e.centreline_rms_m;
     const testing::RadiusErrors* const of_log[] = {&e.seen_bark, &e.unseen_bark, &e.seen_wood,
                                                    &e.unseen_wood};
@@ -86,7 +115,9 @@ struct Total {
   }
 
   void print() const {
-    std::printf("all of %.0f: centreline %.2f mm RMS\n", logs, 1e3 * std::sqrt(centre_squares / logs));
+    std::printf("all of %.0f: centreline %.2f mm RMS; %.2f without the scans' own bend, which is %.2f\n",
+                logs, 1e3 * std::sqrt(centre_squares / logs), 1e3 * std::sqrt(rest_squares / logs),
+                1e3 * std::sqrt(bend_squares / logs));
     const char* const names[] = {"seen bark", "unseen bark", "seen wood", "unseen wood"};
     for (int i = 0; i < 4; ++i) {
       const testing::RadiusErrors& r = parts[i];
@@ -137,7 +168,13 @@ void one(const std::string& kind, std::uint64_t seed, Total& total) {
     return;
   }
   const auto k = testing::judge_knots(log, simulation.truth, kKnotM);
-  total.add(e, k);
+  const double length_m = simulate::random_log(seed).length_m;
+  const simulate::Site site =
+      simulate::build_site(simulate::random_log(seed), simulate::random_scene(seed, length_m, made.scene));
+  const Bend bend =
+      without_bend(log, simulation.truth,
+                   simulate::ScanErrors(site, simulate::with_random_walk(made.scanner, seed), seed));
+  total.add(e, k, bend);
   options.bark_m.reset();
   const LogModel by_itself = scan::fit(log_cloud, options).log;
   if (by_itself.bark_source.find("measured") != std::string::npos) {
@@ -151,6 +188,7 @@ void one(const std::string& kind, std::uint64_t seed, Total& total) {
   std::printf("%4llu %5.2f %4.0f | %6.1f %6.1f %5.1f |", number, simulation.truth.length_m,
               1e3 * simulation.truth.bark_diameter_m(0), 1e3 * e.length_m, 1e3 * e.usable_length_m,
               1e3 * e.centreline_rms_m);
+  std::printf(" %5.1f %5.1f |", 1e3 * bend.rest_m, 1e3 * bend.bend_m);
   for (const auto& r : {e.seen_bark, e.unseen_bark, e.seen_wood, e.unseen_wood}) {
     std::printf(" %5.2f %5.2f %5.2f %3.0f%% |", 1e3 * r.rms_m, 1e3 * r.shape_m, 1e3 * r.mean_m,
                 100 * r.within_two_sigma);
@@ -171,7 +209,8 @@ int main(int argc, char** argv) {
   const std::uint64_t first = argc > 2 ? std::strtoull(argv[2], nullptr, 10) : 1;
   const std::uint64_t count = argc > 3 ? std::strtoull(argv[3], nullptr, 10) : 5;
   std::printf(
-      "seed length dia | length usable centre | seen bark rms shape mean in2s | unseen bark | seen wood | "
+      "seed length dia | length usable centre | without bend, bend | seen bark rms shape mean in2s | unseen "
+      "bark | seen wood | "
       "unseen wood\n");
   Total total;
   for (std::uint64_t seed = first; seed < first + count; ++seed) {

@@ -14,6 +14,7 @@ using std::numbers::pi;
 constexpr double kMostBumpM = 0.15;  // what stands out further is not the log's own
 constexpr double kMostDentM = 0.06;
 constexpr double kUpperSide = -0.25;  // sine of the angle, as in the surface's fit
+constexpr double kLowestKnot = -0.7;  // the same, where knots are looked for
 constexpr double kLeastLowerBumpM = 0.008;
 constexpr double kLeastCellM = 0.018;  // of the map of bumps: a knot covers several
 constexpr double kPointsACell = 6;
@@ -41,15 +42,16 @@ struct BumpMap {
   std::vector<std::vector<char>> seen;
 };
 
-/// Points as heights over the smooth surface.
-std::vector<SurfacePoint> over_surface(const FittedLog& fitted, const std::vector<SurfacePoint>& points) {
+/// Points as heights over the smooth surface. What stands out below `upper_side` (sine of the angle) is as
+/// likely ground, grass or a bearer.
+std::vector<SurfacePoint> over_surface(const FittedLog& fitted, const std::vector<SurfacePoint>& points,
+                                       double upper_side = kUpperSide) {
   const SmoothSurface& surface = fitted.surface;
   std::vector<SurfacePoint> heights;
   for (const SurfacePoint& p : points) {
     const double height_m =
         p.radius_m - surface.basis.section(surface.coefficients, p.x_m).dot(fourier_terms(p.theta_rad));
-    // Below, what stands out is as likely ground, grass or a bearer.
-    const double most_m = std::sin(p.theta_rad) > kUpperSide
+    const double most_m = std::sin(p.theta_rad) > upper_side
                               ? kMostBumpM
                               : std::max(kLeastLowerBumpM, 4 * surface.cell_sigma_m);
     if (height_m < most_m && height_m > -kMostDentM) {
@@ -260,6 +262,12 @@ std::vector<Knot> find_all_knots(const FittedLog& fitted, const std::vector<Stat
   const Station& middle = stations[stations.size() / 2];
   add_stubs(upper, middle.bark_radius_m.mean(), fitted.surface.cell_sigma_m,
             point_density_m2(fitted, all_points.size()), knots);
+  std::vector<SurfacePoint> side = over_surface(fitted, all_points, kLowestKnot);
+  std::erase_if(side, [&](const SurfacePoint& p) {
+    return std::sin(p.theta_rad) <= kLowestKnot || p.x_m < fitted.usable.begin_m ||
+           p.x_m > fitted.usable.end_m;
+  });
+  add_broad_knots(side, middle.bark_radius_m.mean(), fitted.surface.cell_sigma_m, knots);
   return knots;
 }
 

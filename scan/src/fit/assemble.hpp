@@ -45,4 +45,9 @@ std::vector<Knot> find_knots(const std::vector<Station>& stations, const std::ve
 void add_stubs(const std::vector<SurfacePoint>& heights, double radius_m, double bark_texture_m,
                double points_a_m2, std::vector<Knot>& knots);
 
+/// Adds knots that a look for bumps of their shape finds over the bark's own scatter: on coarse scans a knot
+/// holds too few points to stand out cell by cell. On the lower side only where plain bark lies all round.
+void add_broad_knots(const std::vector<SurfacePoint>& heights, double radius_m, double bark_texture_m,
+                     std::vector<Knot>& knots);
+
 }  // namespace flitchwise::scan

@@ -7,7 +7,7 @@
 namespace flitchwise::scan {
 namespace {
 
-constexpr double kKnotSigmas = 3.5;      // of the bark's own texture
+constexpr double kKnotSigmas = 4.2;      // of the bark's own texture, noise included
 constexpr double kLeastHeightM = 0.008;  // lower swellings do not stop a rail or a saw
 constexpr std::size_t kLeastSamples = 3;
 

@@ -25,9 +25,11 @@ constexpr double kSeenShare = 0.25;        // of the usual number of bark points
 constexpr std::size_t kLeastSeen = 4;      // sectors
 constexpr double kMostScatterShare = 0.1;  // of the radius: such a rim is chipped, hidden or no rim
 constexpr double kMostScatterM = 0.015;
-constexpr double kLeastScatterM = 0.001;
+constexpr double kLeastScatterM =
+    0.002;  // of a rim, however fine the scan: bark, saw, and points that end short
 // What the rim is off the bark is known, by a median, from about as many sectors as it is applied to.
 constexpr double kBiasVariance = 1.57;
+constexpr double kTellsNothing = 0.25;  // of its deviation: where the bark is known so well already
 constexpr double kMadToSigma = 1.4826;
 
 double median_of(std::vector<double> values) {
@@ -187,13 +189,20 @@ std::vector<RimRadius> Face::rims(const std::vector<EndFacePoint>& face, const L
   if (seen_over_m.size() < kLeastSeen || std::max(scatter_m, std::abs(bias_m)) > most_m) {
     return {};
   }
+  std::vector<RimRadius> telling;
   for (std::size_t i = 0; i < rims.size(); ++i) {
+    RimRadius& rim = rims[i];
     // Outside of the bark lie only its own points behind the face, which are missing where it was not seen.
     // Short of it falls a rim that is blurred, there as here.
-    rims[i].radius_m -= seen[i] == 1 ? bias_m : std::min(0.0, bias_m);
-    rims[i].sigma_m = std::sqrt(1 + kBiasVariance) * scatter_m;
+    rim.radius_m -= seen[i] == 1 ? bias_m : std::min(0.0, bias_m);
+    rim.sigma_m = std::sqrt(1 + kBiasVariance) * scatter_m;
+    const double known_m =
+        std::sqrt(surface_.basis.variance(surface_.covariance, rim.x_m, fourier_terms(rim.theta_rad)));
+    if (known_m > kTellsNothing * rim.sigma_m) {
+      telling.push_back(rim);
+    }
   }
-  return rims;
+  return telling;
 }
 
 }  // namespace

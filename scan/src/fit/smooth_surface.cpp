@@ -30,8 +30,7 @@ constexpr double kFreeShiftM = 1;
 constexpr double kLeastCorrelation = 0.08;  // smaller values are chance
 constexpr int kMostLagX = 8;
 constexpr int kMostLagTheta = 12;
-constexpr double kThirdOverSecond = 0.45;  // amplitude of the third harmonic, as below
-constexpr double kHigherFade = 3;          // harmonics above the third fall off as n^-3, on the same stems
+constexpr double kHigherFade = 3;  // harmonics above the third fall off as n^-3, on the same stems
 
 double median(std::vector<double> values) {
   if (values.empty()) {
@@ -71,8 +70,7 @@ HarmonicPrior harmonic_prior(const SurfacePrior& prior, int n) {
     case 2:
       return {prior.shape_roughness_m, prior.oval_amplitude_m};
     default:
-      return {kThirdOverSecond * prior.shape_roughness_m * std::pow(3.0 / n, kHigherFade),
-              prior.shape_amplitude_m * std::pow(3.0 / n, kHigherFade)};
+      return {prior.shape_roughness_m * 2 / n, prior.shape_amplitude_m * std::pow(3.0 / n, kHigherFade)};
   }
 }
 
