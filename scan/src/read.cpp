@@ -8,6 +8,7 @@
 
 #include "flitchwise/errors.hpp"
 #include "frames/fuse.hpp"
+#include "frames/layout.hpp"
 #include "read/e57.hpp"
 #include "read/failure.hpp"
 #include "read/foreign.hpp"
@@ -74,7 +75,44 @@ std::unique_ptr<PointSource> open(const MappedFile& file, std::size_t max_points
        "STL or glTF");
 }
 
+bool is_known(const MappedFile& file) {
+  if (looks_like_ply(file) || looks_like_pcd(file) || looks_like_las(file) || looks_like_e57(file) ||
+      looks_like_gltf(file)) {
+    return true;
+  }
+  if (recognise_foreign(file.bytes())) {
+    return false;
+  }
+  return looks_like_stl(file) ||
+         (is_text(file.bytes()) && (looks_like_obj(file) || open_xyz(file) != nullptr));
+}
+
 }  // namespace
+
+bool is_scan(const std::filesystem::path& file) {
+  std::error_code ignored;
+  if (std::filesystem::is_directory(file, ignored)) {
+    try {
+      return means_frames(file);
+    } catch (const std::filesystem::filesystem_error&) {
+      return false;  // may not be searched
+    }
+  }
+  if (std::filesystem::is_empty(file, ignored)) {
+    return false;
+  }
+  std::optional<MappedFile> mapped;
+  try {
+    mapped.emplace(file);
+  } catch (const InputError&) {
+    return false;
+  }
+  try {
+    return is_known(*mapped);
+  } catch (const InputError&) {
+    return true;  // of a known kind, but no use: `read` says why
+  }
+}
 
 ReadResult read(const std::filesystem::path& file, const ReadOptions& options) {
   check(options);

@@ -5,7 +5,7 @@
 #include <optional>
 #include <sstream>
 
-#include "csv_rows.hpp"
+#include "flitchwise/csv_rows.hpp"
 #include "flitchwise/errors.hpp"
 #include "flitchwise/solver/order.hpp"
 #include "order.hpp"

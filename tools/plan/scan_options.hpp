@@ -24,6 +24,13 @@ struct ScanWords {
 
 /// `words` must outlive the parsing of `command`.
 void add_scan_options(CLI::App& command, ScanWords& words);
+/// Those of them that can hold for many scans of one kind.
+void add_kind_options(CLI::App& command, ScanWords& words);
+
+/// "mm" as metres. Throws BadUse that names the option and the units.
+double unit_of(const std::string& word, const std::string& option);
+/// "z" or "-y" as a direction. Throws BadUse that names the option and the axes.
+Eigen::Vector3d up_of(const std::string& word, const std::string& option);
 
 /// Throws BadUse that names the option, its value and what it may be.
 ScanRequest scan_request_of(const ScanWords& words, const CLI::App& command);

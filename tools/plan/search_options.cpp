@@ -74,6 +74,11 @@ void add_search_options(CLI::App& command, SearchWords& words) {
       ->allow_extra_args(false);
   command.add_option("--moisture", words.moisture_percent,
                      "Moisture of the finished board in % (default 18), for --dry");
+  add_cutting_options(command, words);
+  command.add_option("--time-limit", words.time_limit_s, "Seconds for the proof (default 30)");
+}
+
+void add_cutting_options(CLI::App& command, SearchWords& words) {
   command.add_option("--pattern", words.pattern,
                      "live: all cuts parallel (default); cant: a cant is sawn out and turned a quarter; "
                      "best: whichever gives more");
@@ -92,7 +97,6 @@ void add_search_options(CLI::App& command, SearchWords& words) {
                      "Share of thickness and width that may be missing at a long edge, e.g. 10% (default 0)");
   command.add_option("--confidence", words.sigmas,
                      "Keep inside the wood by this many standard deviations of its surface (default 2)");
-  command.add_option("--time-limit", words.time_limit_s, "Seconds for the proof (default 30)");
 }
 
 std::vector<GreenTarget> green_targets_of(const SearchWords& words, const std::string& species) {
@@ -102,6 +106,10 @@ std::vector<GreenTarget> green_targets_of(const SearchWords& words, const std::s
     green.push_back(green_target(dry, species, words.moisture_percent));
   }
   return green;
+}
+
+double wane_share_of(const SearchWords& words) {
+  return words.wane.empty() ? 0 : wane_of(words.wane);
 }
 
 std::vector<solver::Target> targets_of(const SearchWords& words, const std::vector<GreenTarget>& green) {
@@ -114,9 +122,7 @@ std::vector<solver::Target> targets_of(const SearchWords& words, const std::vect
   }
   for (const std::string& board : words.boards) {
     targets.push_back(solver::board_size(board));
-    if (!words.wane.empty()) {
-      targets.back().wane_share = wane_of(words.wane);
-    }
+    targets.back().wane_share = wane_share_of(words);
   }
   solver::check(targets);
   return targets;

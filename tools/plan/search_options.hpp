@@ -26,11 +26,15 @@ struct SearchWords {
 };
 
 void add_search_options(CLI::App& command, SearchWords& words);
+/// Those of them that say how a log is cut up, and not into what: the yard has its order for that.
+void add_cutting_options(CLI::App& command, SearchWords& words);
 
 /// All throw BadUse that names the option, what was written and what may be.
 std::vector<GreenTarget> green_targets_of(const SearchWords& words, const std::string& species);
 /// The green sizes of the dry boards first, then the boards.
 std::vector<solver::Target> targets_of(const SearchWords& words, const std::vector<GreenTarget>& green);
+/// 0 where none is allowed.
+double wane_share_of(const SearchWords& words);
 /// Kerfs are left to the caller.
 solver::SearchOptions search_options_of(const SearchWords& words);
 

@@ -54,6 +54,10 @@ void add_setup_options(CLI::App& command, SetupWords& words) {
           "Pith by tape: small=TOP,LEFT and large=TOP,LEFT, mm down from the top of that end and in from its "
           "left edge, as you face it before the log is rolled")
       ->allow_extra_args(false);
+  add_paper_options(command, words);
+}
+
+void add_paper_options(CLI::App& command, SetupWords& words) {
   command.add_option(
       "--units", words.units,
       "Units of the sheet and of what is printed: mm (default), or in for inches to the nearest 1/16");

@@ -39,6 +39,8 @@ struct SetupWords {
 };
 
 void add_setup_options(CLI::App& command, SetupWords& words);
+/// Those of them that say how it is written down.
+void add_paper_options(CLI::App& command, SetupWords& words);
 
 /// Throws BadUse that names the option and what it may be.
 SetupRequest setup_request_of(const SetupWords& words);

@@ -214,12 +214,10 @@ std::vector<std::optional<Eigen::Isometry3d>> poses_of(const std::vector<Picture
 }
 
 FrameFolder find_frames_in(const fs::path& folder) {
-  const auto pose_file = entry(folder, kPoseFiles, false);
-  const bool means_frames =
-      pose_file || entry(folder, kDepthFolders, true) || entry(folder, kDepthLists, false);
-  if (!means_frames) {
+  if (!means_frames(folder)) {
     fail_no_frames(folder);
   }
+  const auto pose_file = entry(folder, kPoseFiles, false);
   const std::vector<Picture> images = depth_pictures(folder);
   if (images.empty()) {
     fail(folder, "holds no depth images: put them into depth/ as grey PNG of 16 bits");
@@ -252,6 +250,11 @@ FrameFolder find_frames_in(const fs::path& folder) {
 }
 
 }  // namespace
+
+bool means_frames(const fs::path& folder) {
+  return entry(folder, kPoseFiles, false) || entry(folder, kDepthFolders, true) ||
+         entry(folder, kDepthLists, false);
+}
 
 FrameFolder find_frames(const fs::path& folder) {
   try {

@@ -23,6 +23,10 @@ struct FrameFolder {
   std::filesystem::path camera_file;
 };
 
+/// Whether the folder looks like depth frames, complete or not: by its depth images' folder or list, or its
+/// poses.
+bool means_frames(const std::filesystem::path& folder);
+
 /// Throws InputError (one sentence) if the folder holds no depth images, no poses, no camera file, or if the
 /// poses do not match the images.
 FrameFolder find_frames(const std::filesystem::path& folder);

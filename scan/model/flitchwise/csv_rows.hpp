@@ -6,7 +6,7 @@
 #include <string>
 #include <vector>
 
-namespace flitchwise::solver {
+namespace flitchwise {
 
 struct CsvRow {
   std::size_t line = 0;  ///< where it begins, from 1
@@ -22,4 +22,4 @@ struct CsvTable {
 /// comma. Throws InputError that begins with `what` ("order file order.csv") and the number of the line.
 CsvTable read_csv(std::istream& stream, const std::string& what);
 
-}  // namespace flitchwise::solver
+}  // namespace flitchwise

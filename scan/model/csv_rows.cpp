@@ -1,4 +1,4 @@
-#include "csv_rows.hpp"
+#include "flitchwise/csv_rows.hpp"
 
 #include <csv.h>
 
@@ -8,7 +8,7 @@
 
 #include "flitchwise/errors.hpp"
 
-namespace flitchwise::solver {
+namespace flitchwise {
 namespace {
 
 // An order has tens of lines; what is larger is some other file.
@@ -147,4 +147,4 @@ CsvTable read_csv(std::istream& stream, const std::string& what) {
   return table;
 }
 
-}  // namespace flitchwise::solver
+}  // namespace flitchwise
