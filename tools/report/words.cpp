@@ -57,6 +57,9 @@ std::string plain(double value) {
   return text.ends_with('.') ? text.substr(0, text.size() - 1) : text;
 }
 
+/// A bound that is so many times the plan's value says nothing to a person.
+constexpr double kWideOpen = 2;
+
 std::string between_words(const solver::SawPlan& plan) {
   const solver::Proof& proof = plan.proof;
   if (counts_boards(plan)) {
@@ -90,6 +93,9 @@ std::string proof_words(const Report& report) {
   if (proof.proven) {
     return in_units(report.units, "Proven: no plan gives more, even if the log were " + tolerance +
                                       " mm bigger all round.");
+  }
+  if (proof.upper_value > kWideOpen * proof.value) {
+    return "Not proven: the search ended before it could rule out much better plans.";
   }
   return "Not proven: " + between_words(report.plan) + " possible; more time would narrow it down.";
 }
