@@ -11,13 +11,15 @@
 #include "plan/look_command.hpp"
 #include "plan/plan_command.hpp"
 #include "simulate/simulate_command.hpp"
+#include "yard/workers.hpp"
+#include "yard/yard_command.hpp"
 
 namespace {
 
 /// One sentence, as for every other trouble.
 std::string sentence(const CLI::App& app, const CLI::ParseError& error) {
   if (app.get_subcommands().empty()) {
-    return "name a command, plan, look or simulate, for example: flitchwise plan scan.ply --board "
+    return "name a command, plan, look, yard or simulate, for example: flitchwise plan scan.ply --board "
            "50x150x3000";
   }
   const std::string unreadable_value = "Could not convert: ";
@@ -29,11 +31,15 @@ std::string sentence(const CLI::App& app, const CLI::ParseError& error) {
 }
 
 int run(int argc, char** argv) {
+  if (argc > 1 && argv[1] == std::string(flitchwise::kYardWorker)) {
+    return flitchwise::yard::worker_main({argv + 2, argv + argc});
+  }
   CLI::App app("From a scan of a felled log to the setup of its opening cut");
   app.require_subcommand(1);
   int exit_code = flitchwise::exit_code::done;
   flitchwise::add_plan_command(app, exit_code);
   flitchwise::add_look_command(app, exit_code);
+  flitchwise::add_yard_command(app, exit_code);
   flitchwise::simulate::add_simulate_command(app);
   try {
     app.parse(argc, argv);

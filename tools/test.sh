@@ -2,6 +2,7 @@
 # From a fresh clone to tested: installs what is missing, builds, checks the style and runs every test.
 source "$(dirname "$0")/prepare.sh"
 install_missing "${build_packages[@]}" "${test_packages[@]}"
+install_missing "${cluster_packages[@]}" || echo "Slurm cannot be installed: its test will be skipped" >&2
 cmake --preset release --log-level=WARNING -DBUILD_TESTING=ON >&2
 build >&2
 tools/style.sh .build/release >&2

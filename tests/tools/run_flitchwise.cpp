@@ -38,7 +38,7 @@ int wait_for(pid_t child) {
   return WIFEXITED(status) ? WEXITSTATUS(status) : Run::crashed;
 }
 
-int run_into(std::vector<std::string> words, const std::string& out_file, const std::string& err_file) {
+pid_t start_into(std::vector<std::string> words, const std::string& out_file, const std::string& err_file) {
   std::vector<char*> argv;
   for (std::string& word : words) {
     argv.push_back(word.data());
@@ -55,7 +55,18 @@ int run_into(std::vector<std::string> words, const std::string& out_file, const 
   if (error != 0) {
     throw std::runtime_error(words.front() + " cannot be started");
   }
-  return wait_for(child);
+  return child;
+}
+
+int run_into(const std::vector<std::string>& words, const std::string& out_file,
+             const std::string& err_file) {
+  return wait_for(start_into(words, out_file, err_file));
+}
+
+std::vector<std::string> words_of(const std::vector<std::string>& arguments) {
+  std::vector<std::string> words{FLITCHWISE_PROGRAM};
+  words.insert(words.end(), arguments.begin(), arguments.end());
+  return words;
 }
 
 void sort_lines(const std::string& text, Run& run) {
@@ -87,12 +98,45 @@ std::string Folder::write(const std::string& name, const std::string& bytes) con
 
 Run run_flitchwise(const std::vector<std::string>& arguments) {
   const Folder folder;
-  std::vector<std::string> words{FLITCHWISE_PROGRAM};
-  words.insert(words.end(), arguments.begin(), arguments.end());
   Run run;
-  run.exit_code = run_into(words, folder / "stdout", folder / "stderr");
+  run.exit_code = run_into(words_of(arguments), folder / "stdout", folder / "stderr");
   run.out = content(folder / "stdout");
   sort_lines(content(folder / "stderr"), run);
+  return run;
+}
+
+Background::Background(const std::vector<std::string>& arguments)
+    : process_(start_into(words_of(arguments), folder_ / "stdout", folder_ / "stderr")) {}
+
+Background::~Background() {
+  if (!waited_) {
+    end(SIGKILL);
+  }
+}
+
+bool Background::runs() {
+  int status = 0;
+  if (!waited_ && waitpid(process_, &status, WNOHANG) != 0) {
+    waited_ = true;
+    run_ = ended(WIFEXITED(status) ? WEXITSTATUS(status) : Run::crashed);
+  }
+  return !waited_;
+}
+
+Run Background::end(int signal) {
+  if (runs()) {
+    kill(process_, signal);
+    waited_ = true;
+    run_ = ended(wait_for(process_));
+  }
+  return run_;
+}
+
+Run Background::ended(int exit_code) const {
+  Run run;
+  run.exit_code = exit_code;
+  run.out = content(folder_ / "stdout");
+  sort_lines(content(folder_ / "stderr"), run);
   return run;
 }
 

@@ -37,6 +37,25 @@ struct Run {
 /// Runs `flitchwise` with these arguments. Throws std::runtime_error if it cannot be started.
 Run run_flitchwise(const std::vector<std::string>& arguments);
 
+/// The program at work while the test goes on. Ended at the latest when this goes.
+class Background {
+ public:
+  explicit Background(const std::vector<std::string>& arguments);
+  ~Background();
+  Background(const Background&) = delete;
+  Background& operator=(const Background&) = delete;
+  bool runs();
+  /// Sends it the signal and waits for its end.
+  Run end(int signal);
+
+ private:
+  Run ended(int exit_code) const;
+  Folder folder_;
+  int process_ = 0;
+  bool waited_ = false;
+  Run run_;
+};
+
 /// Runs `flitchwise plan SCAN --board BOARD --out OUT` and whatever else.
 Run plan(const std::string& scan, const std::string& out, const std::vector<std::string>& more = {},
          const std::string& board = "50x150x2400");

@@ -1,0 +1,33 @@
+#pragma once
+/// By what a log's plans are known again.
+
+#include <string>
+#include <vector>
+
+#include "yard/list_logs.hpp"
+#include "yard/store.hpp"
+#include "yard/yard.hpp"
+
+namespace flitchwise::yard {
+
+struct KeyedLog {
+  ListedLog listed;
+  PlanJob job;
+  std::vector<FileState> files;
+  std::string key;  ///< of the scan's content, the job and the version of the planner; empty: see `trouble`
+  std::string trouble;  ///< why the scan cannot be read
+  std::string same_as;  ///< name of an earlier log that is the same scan; empty: none
+  bool in_this_shard = true;
+  bool complete = true;  ///< see YardRequest::is_complete
+};
+
+/// Raised whenever a change of the program may change a plan.
+constexpr int kPlannerVersion = 1;
+
+/// The logs in their order. Scans of this run's shard are read once each, unless the store knows their files.
+std::vector<KeyedLog> keyed_logs(const YardRequest& request, const ListedLogs& listed, Store& store);
+
+/// The kit's content; empty for the plain kit. Throws InputError.
+std::string kit_bytes(const YardRequest& request);
+
+}  // namespace flitchwise::yard

@@ -1,0 +1,307 @@
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+#include "flitchwise/cut_out.hpp"
+#include "flitchwise/errors.hpp"
+#include "flitchwise/solver/crosscut.hpp"
+#include "flitchwise/solver/kit_choice.hpp"
+#include "flitchwise/solver/search.hpp"
+#include "plan/plan_log.hpp"
+#include "yard/archive.hpp"
+#include "yard/log_job_archive.hpp"
+#include "yard/thumbnail.hpp"
+#include "yard/wishes.hpp"
+
+namespace flitchwise::yard {
+namespace {
+
+/// The searches end by their number of cells; wall time is but the last resort against a hang.
+constexpr double kNoLimit_s = 3600;
+constexpr double kLeastRoll_rad = 0.05 * std::numbers::pi / 180;  // below it nobody turns a log
+
+bool gives_boards(const solver::SawPlan& plan) {
+  return plan.status == solver::SawPlan::Status::ok && !plan.boards.empty();
+}
+
+/// What one search came to.
+struct Found {
+  std::vector<solver::SawPlan> plans;  // one a piece; those without boards stay in their place
+  std::vector<LogModel> pieces;        // of a log cut in two
+  std::vector<std::string> kit_notes;  // one a plan
+  double cut_x_m = 0;
+  bool can_be_sawn = true;
+};
+
+class Planner {
+ public:
+  Planner(const PlanJob& job, const LogModel& log)
+      : job_(job), log_(log), own_kit_(!job.kit_file.empty()), kit_(kit_of(request())) {}
+
+  void run(LogPlans& plans, LogModels& models) {
+    for (const Wish& wish : wishes_for(job_, log_)) {
+      Found found = look_for(wish);
+      if (first_) {
+        first_ = false;
+        best_known_ = found.plans.front().proof.upper_value;
+        plans.message = found.plans.front().message;
+      }
+      if (std::any_of(found.plans.begin(), found.plans.end(), gives_boards)) {
+        add(wish, found, plans, models);
+      }
+    }
+  }
+
+ private:
+  PlanRequest request() const {
+    PlanRequest request;
+    request.kerf_m = job_.kerf_m;
+    if (own_kit_) {
+      request.kit = job_.kit_file;
+    }
+    return request;
+  }
+
+  solver::SearchOptions options_for(const Wish& wish) const {
+    PlanRequest plain = request();
+    plain.search = job_.search;
+    solver::SearchOptions options = search_options(plain, kit_);
+    options.pattern = wish.pattern;
+    options.time_limit_s = kNoLimit_s;
+    return options;
+  }
+
+  std::vector<solver::Target> targets_of(const Wish& wish) const {
+    std::vector<solver::Target> targets;
+    for (std::size_t i = 0; i < wish.targets.size(); ++i) {
+      targets.push_back(job_.targets[wish.targets[i]]);
+      targets.back().value = wish.values[i];
+    }
+    return targets;
+  }
+
+  Found look_for(const Wish& wish) const {
+    Found found;
+    if (wish.cut_first) {
+      auto cut = solver::best_crosscut(log_, targets_of(wish), options_for(wish), {kNoLimit_s, kNoLimit_s});
+      if (cut) {
+        found.plans = std::move(cut->plans);
+        found.pieces = std::move(cut->pieces);
+        found.cut_x_m = cut->cut_x_m;
+      }
+    } else {
+      found.plans.push_back(solver::search(log_, targets_of(wish), options_for(wish)));
+    }
+    found.kit_notes.resize(found.plans.size());
+    for (std::size_t i = 0; own_kit_ && i < found.plans.size(); ++i) {
+      if (gives_boards(found.plans[i])) {
+        solver::KitChoice choice = solver::choose_for_kit(found.pieces.empty() ? log_ : found.pieces[i],
+                                                          std::move(found.plans[i]), kit_, kNoLimit_s);
+        found.plans[i] = std::move(choice.plan);
+        found.kit_notes[i] = choice.note;
+        found.can_be_sawn = found.can_be_sawn && choice.can_be_sawn;
+      }
+    }
+    for (solver::SawPlan& plan : found.plans) {
+      set_values(wish, plan);
+    }
+    return found;
+  }
+
+  /// The order's values instead of the wish's, and no more said of the proof than still holds.
+  void set_values(const Wish& wish, solver::SawPlan& plan) const {
+    plan.proof.seconds = 0;  // the only thing in it that differs from run to run
+    plan.options.threads = 0;
+    if (!wish.own_values || !gives_boards(plan)) {
+      return;
+    }
+    for (std::size_t i = 0; i < wish.targets.size(); ++i) {
+      plan.targets[i].value = job_.targets[wish.targets[i]].value;
+    }
+    plan.value = 0;
+    for (const solver::Board& board : plan.boards) {
+      plan.value += plan.targets[board.target].value;
+    }
+    plan.proof.value = plan.value;
+    plan.proof.upper_value = std::max(plan.value, best_known_);
+    plan.proof.upper_bound = std::max(plan.proof.upper_bound, plan.proof.boards);
+    plan.proof.proven = plan.proof.margin_proven = false;
+  }
+
+  CandidatePlan candidate_of(const Wish& wish, const Found& found) const {
+    CandidatePlan candidate;
+    candidate.wish = wish.words;
+    candidate.boards.assign(job_.targets.size(), 0);
+    candidate.cut_x_m = found.cut_x_m;
+    bool first = true;
+    for (std::size_t i = 0; i < found.plans.size(); ++i) {
+      const solver::SawPlan& plan = found.plans[i];
+      candidate.pieces.push_back(gives_boards(plan));
+      if (!candidate.pieces.back()) {
+        continue;
+      }
+      const LogModel& log = found.pieces.empty() ? log_ : found.pieces[i];
+      for (const solver::Board& board : plan.boards) {
+        ++candidate.boards[wish.targets[board.target]];
+        candidate.value += plan.targets[board.target].value;
+      }
+      candidate.wood_m3 += log.volume_m3();
+      candidate.rolls += std::abs(plan.orientation.roll_rad) > kLeastRoll_rad ? 1 : 0;
+      for (const solver::Flitch& flitch : plan.flitches) {
+        candidate.rolls += flitch.kind == solver::Flitch::Kind::cant && !flitch.boards.empty() ? 1 : 0;
+      }
+      candidate.margin_m = first ? plan.margin_m : std::min(candidate.margin_m, plan.margin_m);
+      candidate.picture += thumbnail(log, plan);
+      first = false;
+    }
+    return candidate;
+  }
+
+  void add(const Wish& wish, Found& found, LogPlans& plans, LogModels& models) {
+    CandidatePlan candidate = candidate_of(wish, found);
+    candidate.plan = models.plans.size();
+    std::move(found.plans.begin(), found.plans.end(), std::back_inserter(models.plans));
+    std::move(found.kit_notes.begin(), found.kit_notes.end(), std::back_inserter(models.kit_notes));
+    (found.can_be_sawn ? plans.candidates : cannot_be_sawn_).push_back(std::move(candidate));
+  }
+
+ public:
+  /// What the kit cannot saw is offered only where there is nothing else: `plan` says then what is missing.
+  void add_what_cannot_be_sawn(LogPlans& plans) {
+    if (plans.candidates.empty()) {
+      plans.candidates = std::move(cannot_be_sawn_);
+    }
+  }
+
+ private:
+  const PlanJob& job_;
+  const LogModel& log_;
+  bool own_kit_;
+  solver::Kit kit_;
+  bool first_ = true;
+  double best_known_ = 0;
+  std::vector<CandidatePlan> cannot_be_sawn_;
+};
+
+/// Whether nothing speaks for `worse` beside `better`.
+bool is_beaten(const CandidatePlan& worse, const CandidatePlan& better) {
+  for (std::size_t i = 0; i < worse.boards.size(); ++i) {
+    if (worse.boards[i] > better.boards[i]) {
+      return false;
+    }
+  }
+  return worse.wood_m3 >= better.wood_m3 && worse.rolls >= better.rolls && worse.margin_m <= better.margin_m;
+}
+
+/// The first of equals stays.
+void drop_the_beaten(std::vector<CandidatePlan>& candidates) {
+  std::vector<CandidatePlan> kept;
+  for (std::size_t i = 0; i < candidates.size(); ++i) {
+    bool beaten = false;
+    for (std::size_t j = 0; j < candidates.size() && !beaten; ++j) {
+      beaten = j != i && is_beaten(candidates[i], candidates[j]) &&
+               (j < i || !is_beaten(candidates[j], candidates[i]));
+    }
+    if (!beaten) {
+      kept.push_back(candidates[i]);
+    }
+  }
+  std::stable_sort(kept.begin(), kept.end(),
+                   [](const CandidatePlan& a, const CandidatePlan& b) { return a.value > b.value; });
+  candidates = std::move(kept);
+}
+
+/// Only the plans that a candidate needs.
+void drop_unused_plans(LogPlans& plans, LogModels& models) {
+  LogModels used = models;
+  used.plans.clear();
+  used.kit_notes.clear();
+  for (CandidatePlan& candidate : plans.candidates) {
+    const std::size_t first = used.plans.size();
+    for (std::size_t i = 0; i < candidate.pieces.size(); ++i) {
+      used.plans.push_back(models.plans[candidate.plan + i]);
+      used.kit_notes.push_back(models.kit_notes[candidate.plan + i]);
+    }
+    candidate.plan = first;
+  }
+  models = std::move(used);
+}
+
+void describe(const LogModel& log, LogPlans& plans) {
+  plans.length_m = log.length_m;
+  plans.small_end_diameter_m = log.small_end_diameter_m();
+  plans.large_end_diameter_m = log.large_end_diameter_m();
+  plans.volume_m3 = log.volume_m3();
+  plans.density_kg_m3 = log.density_kg_m3;
+  plans.density_source = log.density_source;
+  plans.weight_kg = plans.volume_m3 * log.density_kg_m3;
+  plans.ends_in_scan_m = {log.frame.to_scan(log.small_end.point_m), log.frame.to_scan(log.large_end.point_m)};
+}
+
+/// Without the scan's path, which is nothing that a plan may depend on: kScanPlace stands for it.
+void take_out_path(const PlanJob& job, std::string& text) {
+  for (const auto& file : job.scan.files) {
+    const std::string path = file.string();
+    for (std::size_t at = text.find(path); at != std::string::npos; at = text.find(path, at + 1)) {
+      text.replace(at, path.size(), kScanPlace);
+    }
+  }
+}
+
+PlannedScan plan_readable(const PlanJob& job) {
+  ModelledLog modelled = model_log(job.scan);
+  PlannedScan result;
+  result.plans.format = modelled.scan.format;
+  if (modelled.outcome != ModelledLog::Outcome::done) {
+    result.plans.outcome = LogPlans::Outcome::scan_will_not_do;
+    result.plans.message = modelled.message;
+    take_out_path(job, result.plans.message);
+    return result;
+  }
+  LogModels models;
+  models.scan = std::move(modelled.scan);
+  models.scan.file.clear();  // a copy of the scan elsewhere gives the same bytes
+  models.log = std::move(modelled.log);
+  models.points = std::move(modelled.points);
+  for (std::string& warning : modelled.warnings) {
+    take_out_path(job, warning);
+  }
+  models.warnings = modelled.warnings;
+  result.plans.warnings = std::move(modelled.warnings);
+  describe(models.log, result.plans);
+  Planner planner(job, models.log);
+  planner.run(result.plans, models);
+  planner.add_what_cannot_be_sawn(result.plans);
+  drop_the_beaten(result.plans.candidates);
+  drop_unused_plans(result.plans, models);
+  if (result.plans.candidates.empty()) {
+    result.plans.outcome = LogPlans::Outcome::no_board_fits;
+    return result;
+  }
+  result.plans.outcome = LogPlans::Outcome::planned;
+  result.plans.message.clear();
+  result.models = bytes_of(models);
+  return result;
+}
+
+}  // namespace
+
+PlannedScan plan_scan(const PlanJob& job) {
+  solver::check(job.targets);
+  solver::check(job.search);
+  require(job.priorities.size() == job.targets.size(), "a plan job needs one priority a target");
+  constexpr int kMostPlans = 64;  // more take longer than they can gain
+  require(job.most_plans >= 1 && job.most_plans <= kMostPlans,
+          "most_plans is " + std::to_string(job.most_plans) + ", but must be from 1 to 64");
+  try {
+    return plan_readable(job);
+  } catch (const InputError& error) {
+    PlannedScan result;
+    result.plans.outcome = LogPlans::Outcome::unreadable;
+    result.plans.message = error.what();
+    take_out_path(job, result.plans.message);
+    return result;
+  }
+}
+
+}  // namespace flitchwise::yard

@@ -1,0 +1,91 @@
+#include <filesystem>
+
+#include "flitchwise/cut_out.hpp"
+#include "flitchwise/errors.hpp"
+#include "plan/advise.hpp"
+#include "plan/plan_log.hpp"
+#include "plan/seen_points.hpp"
+#include "report/text.hpp"
+#include "yard/log_job_archive.hpp"
+
+namespace flitchwise::yard {
+namespace {
+
+report::Report report_of(const WriteJob& job, const PlannedLog& planned) {
+  report::Report report{planned.scan,      planned.log,   planned.plan,
+                        planned.tolerance, planned.sheet, planned.warnings};
+  report.advice = planned.advice;
+  report.units = job.setup.units;
+  report.paper = job.setup.paper;
+  report.templates = job.setup.templates;
+  report.points = planned.points;
+  return report;
+}
+
+std::string piece_words(const WriteJob& job, bool small_end) {
+  const std::string end = small_end ? "small" : "large";
+  return "This is the piece with the log's " + end + " end: first cut the log in two, " +
+         report::length_text(job.setup.units, job.candidate.cut_x_m) + " from its small end.";
+}
+
+void write(const WriteJob& job, const solver::Kit& kit, PlannedLog planned,
+           const std::filesystem::path& folder) {
+  planned.scan.file = job.log_name;
+  planned.warnings.insert(planned.warnings.end(), job.setup.notes.begin(), job.setup.notes.end());
+  planned.warnings.push_back("This plan was chosen for the order of the whole yard (" + job.candidate.wish +
+                             "): by itself the log may give more of other boards.");
+  planned = with_setup(std::move(planned), kit);
+  require(planned.outcome == PlannedLog::Outcome::done, planned.message);
+  planned.advice = advise(planned.log, planned.plan, 0);
+  report::write_report(report_of(job, planned), folder);
+}
+
+}  // namespace
+
+std::string with_file(std::string text, const std::string& file) {
+  const std::string place = kScanPlace;
+  for (std::size_t at = text.find(place); at != std::string::npos; at = text.find(place, at + file.size())) {
+    text.replace(at, place.size(), file);
+  }
+  return text;
+}
+
+void write_plan(const WriteJob& job) {
+  auto models = from_bytes<LogModels>(job.models);
+  PlanRequest request;
+  request.kerf_m = job.kerf_m;
+  if (!job.kit_file.empty()) {
+    request.kit = job.kit_file;
+  }
+  const solver::Kit kit = kit_of(request);
+  const CandidatePlan& candidate = job.candidate;
+  for (std::size_t i = 0; i < candidate.pieces.size(); ++i) {
+    if (!candidate.pieces[i]) {
+      continue;
+    }
+    PlannedLog planned;
+    planned.scan = models.scan;
+    for (const std::string& warning : models.warnings) {
+      planned.warnings.push_back(with_file(warning, job.log_name));
+    }
+    planned.plan = models.plans.at(candidate.plan + i);
+    if (const std::string& note = models.kit_notes.at(candidate.plan + i); !note.empty()) {
+      planned.warnings.push_back(note);
+    }
+    if (candidate.pieces.size() == 1) {
+      planned.log = std::move(models.log);
+      planned.points = std::move(models.points);
+      write(job, kit, std::move(planned), job.folder);
+      return;
+    }
+    const double half_kerf_m = planned.plan.options.crosscut_kerf_m / 2;
+    planned.log = i == 0 ? cut_out(models.log, 0, candidate.cut_x_m - half_kerf_m)
+                         : cut_out(models.log, candidate.cut_x_m + half_kerf_m, models.log.usable_length_m());
+    planned.points = points_of_piece(models.points, models.log, planned.log);
+    planned.warnings.insert(planned.warnings.begin(), piece_words(job, i == 0));
+    write(job, kit, std::move(planned),
+          std::filesystem::path(job.folder) / ("piece-" + std::to_string(i + 1)));
+  }
+}
+
+}  // namespace flitchwise::yard
