@@ -320,7 +320,7 @@ TEST_CASE("help is no mistake", "[command_line]") {
 }
 
 TEST_CASE("a command that is not whole or not known is refused", "[command_line]") {
-  CHECK_THAT(run_flitchwise({}).trouble, Contains("name a command, plan, look or simulate"));
+  CHECK_THAT(run_flitchwise({}).trouble, Contains("name a command, plan, look, yard or simulate"));
   for (const Words& words :
        {Words{}, Words{"frobnicate"}, Words{"frobnicate", "scan.ply"}, Words{"--wibble"}, Words{"plan"},
         Words{"plan", "scan.ply"}, Words{"plan", "--board", "50x150x2400"},
