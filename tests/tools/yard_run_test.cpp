@@ -12,6 +12,7 @@
 
 #include "tools/run_flitchwise.hpp"
 #include "yard/store.hpp"
+#include "yard/yard.hpp"
 
 namespace flitchwise::testing {
 namespace {
@@ -71,6 +72,21 @@ struct Yard {
   }
 };
 
+using Files = std::map<std::string, std::string>;
+
+/// Names of those that are not the same in both.
+std::string differing(const Files& a, const Files& b) {
+  std::string names;
+  for (const auto& [name, bytes] : a) {
+    const auto other = b.find(name);
+    names += other == b.end() || other->second != bytes ? name + "; " : "";
+  }
+  for (const auto& [name, bytes] : b) {
+    names += a.contains(name) ? "" : name + "; ";
+  }
+  return names;
+}
+
 std::vector<std::string> lines_of(const std::string& text) {
   std::vector<std::string> lines;
   std::istringstream stream(text);
@@ -125,7 +141,7 @@ void run_again_plans_nothing(const Yard& yard) {
   const Run again = yard.run("one");
   CHECK(again.exit_code == 0);
   CHECK(again.progress.find("logs planned") == std::string::npos);
-  CHECK(yard.results("one") == before);
+  CHECK(differing(yard.results("one"), before) == "");
 }
 
 TEST_CASE("a yard comes out the same however it is planned", "[yard-run]") {
@@ -135,7 +151,7 @@ TEST_CASE("a yard comes out the same however it is planned", "[yard-run]") {
   run_again_plans_nothing(yard);
 
   CHECK(yard.run("two", {"--jobs", "2"}).exit_code == 0);
-  CHECK(yard.results("two") == expected);
+  CHECK(differing(yard.results("two"), expected) == "");
 
   const std::string parts = yard.folder / "parts";
   for (const std::string part : {"1", "2"}) {
@@ -146,7 +162,24 @@ TEST_CASE("a yard comes out the same however it is planned", "[yard-run]") {
   const Run merged = yard.run("merged", {"--merge", yard.folder / "parts1/yard.sqlite", "--merge",
                                          yard.folder / "parts2/yard.sqlite"});
   CHECK(merged.progress.find("logs planned") == std::string::npos);
-  CHECK(yard.results("merged") == expected);
+  CHECK(differing(yard.results("merged"), expected) == "");
+
+  // A program's own call, without any worker.
+  yard::YardRequest request;
+  request.folder = yard.folder / "yard";
+  request.order = solver::read_order(yard.folder / "order.csv");
+  request.search.most_nodes = 40;
+  request.most_plans = 4;
+  request.out = yard.folder / "library";
+  const yard::YardResult result = yard::plan_yard(request);
+  CHECK(result.finished);
+  CHECK(result.planned_now == 4);
+  // Cairo counts the names within an SVG file on from one file to the next of a process.
+  const auto is_svg = [](const auto& file) { return file.first.ends_with("plan.svg"); };
+  Files in_process = yard.results("library");
+  Files in_workers = expected;
+  CHECK(std::erase_if(in_process, is_svg) == std::erase_if(in_workers, is_svg));
+  CHECK(differing(in_process, in_workers) == "");
 
   constexpr unsigned kSeed = 7;
   std::mt19937 random(kSeed);
@@ -156,7 +189,7 @@ TEST_CASE("a yard comes out the same however it is planned", "[yard-run]") {
     run.end(SIGKILL);
   }
   CHECK(yard.run("killed").exit_code == 0);
-  CHECK(yard.results("killed") == expected);
+  CHECK(differing(yard.results("killed"), expected) == "");
 }
 
 TEST_CASE("Ctrl-C ends a yard with a sentence on how to go on", "[yard-run]") {
