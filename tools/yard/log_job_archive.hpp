@@ -6,14 +6,10 @@
 
 namespace flitchwise {
 
-template <class Archive>
-void serialize(Archive& archive, PithByTape::Place& place) {
-  archive(place.below_top_m, place.from_left_m);
-}
-
+/// Without the pith by tape, which is measured on one log.
 template <class Archive>
 void serialize(Archive& archive, SetupRequest& setup) {
-  archive(setup.pith.small_end, setup.pith.large_end, setup.units, setup.paper, setup.templates, setup.notes);
+  archive(setup.units, setup.paper, setup.templates, setup.notes);
 }
 
 namespace yard {

@@ -33,8 +33,8 @@ struct YardRequest {
   bool all_patterns = true;  ///< try cants beside search.pattern
   std::optional<double> kerf_m;
   std::optional<std::filesystem::path> kit;  ///< empty: the plain kit
-  SetupRequest setup;                        ///< units and paper of the plans that are written
-  int most_plans = 16;                       ///< that are looked for a log; [1, 64]
+  SetupRequest setup;         ///< units and paper of the plans that are written; its pith is not used
+  int most_plans = 16;        ///< that are looked for a log; [1, 64]
   std::filesystem::path out;  ///< for the store, the tables and the plans; made if it is missing
   WorkerOptions workers;
   int shard = 1;   ///< plan only every `shards`-th scan, this one first; then nothing is allocated or written
@@ -95,9 +95,9 @@ struct YardListener {
 /// Finds the scans, plans those that the store does not hold, allocates them to the order and writes
 /// yard.csv, coverage.csv, loads.csv, yard.html and a folder of files for each log that is sawn. Tables and
 /// plans are the same for the same scans, order and options: on whatever machine, with however many jobs, and
-/// however often the run was broken off. Throws BadUse for a request that is out of range and for a folder at
-/// which another run is at work; InputError for a folder, kit, table or store that cannot be read or written,
-/// and where there is no scan.
+/// however often the run was broken off; only plan.svg numbers its parts on within one process. Throws BadUse
+/// for a request that is out of range and for a folder at which another run is at work; InputError for a
+/// folder, kit, table or store that cannot be read or written, and where there is no scan.
 YardResult plan_yard(const YardRequest& request, const YardListener& listener = {});
 
 }  // namespace flitchwise::yard
