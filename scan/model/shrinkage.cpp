@@ -17,10 +17,14 @@ struct ShrinkageRow {
   const char* name;
   double radial_percent;
   double tangential_percent;
+  const char* doubt = "";  ///< in words, where the row was not read in the table itself
 };
 
+constexpr const char* kSecondText = " (figure confirmed in a second text, not in the table)";
+constexpr const char* kUnread = " (figure from memory, checked in no text: saw a trial board first)";
+
 /// From green to oven-dry, in % of the green size: USDA Wood Handbook, FPL-GTR-190 (2010), Table 4-3. Every
-/// row was read in a copy of that table unless it is marked.
+/// row was read in a copy of that table unless it says otherwise.
 constexpr ShrinkageRow kRows[] = {
     // clang-format off
     {"Alder, red", 4.4, 7.3},
@@ -47,23 +51,23 @@ constexpr ShrinkageRow kRows[] = {
     {"Fir, noble", 4.3, 8.3},
     {"Fir, white", 3.3, 7},
     {"Hackberry", 4.8, 8.9},
-    {"Hemlock, western", 4.2, 7.8},  // tangential confirmed in a second page only
+    {"Hemlock, western", 4.2, 7.8, kSecondText},
     {"Incense-cedar", 3.3, 5.2},
-    {"Larch, western", 4.5, 9.1},  // tangential confirmed in a second page only
-    {"Locust, black", 4.6, 7.2},  // from memory
-    {"Maple, sugar", 4.8, 9.9},  // tangential confirmed in a second page only
-    {"Oak, northern red", 4, 8.6},  // tangential confirmed in a second page only
+    {"Larch, western", 4.5, 9.1, kSecondText},
+    {"Locust, black", 4.6, 7.2, kUnread},
+    {"Maple, sugar", 4.8, 9.9, kSecondText},
+    {"Oak, northern red", 4, 8.6, kSecondText},
     {"Oak, white", 5.6, 10.5},
-    {"Pine, eastern white", 2.1, 6.1},  // tangential confirmed in a second page only
-    {"Pine, loblolly", 4.8, 7.4},  // from memory
-    {"Pine, lodgepole", 4.3, 6.7},  // from memory
-    {"Pine, longleaf", 5.1, 7.5},  // from memory
-    {"Pine, ponderosa", 3.9, 6.2},  // from memory
+    {"Pine, eastern white", 2.1, 6.1, kSecondText},
+    {"Pine, loblolly", 4.8, 7.4, kUnread},
+    {"Pine, lodgepole", 4.3, 6.7, kUnread},
+    {"Pine, longleaf", 5.1, 7.5, kUnread},
+    {"Pine, ponderosa", 3.9, 6.2, kUnread},
     {"Redcedar, eastern", 3.1, 4.7},
     {"Redcedar, western", 2.4, 5},
-    {"Redwood, old-growth", 2.6, 4.4},  // from memory
-    {"Spruce, Engelmann", 3.8, 7.1},  // tangential confirmed in a second page only
-    {"Spruce, Sitka", 4.3, 7.5},  // tangential confirmed in a second page only
+    {"Redwood, old-growth", 2.6, 4.4, kUnread},
+    {"Spruce, Engelmann", 3.8, 7.1, kSecondText},
+    {"Spruce, Sitka", 4.3, 7.5, kSecondText},
     {"Sweetgum", 5.3, 10.2},
     {"Sycamore, American", 5, 8.4},
     {"Walnut, black", 5.5, 7.8},
@@ -96,7 +100,7 @@ ShrinkageEstimate shrinkage(const Species* species, double moisture_percent) {
   const std::string table = "USDA Wood Handbook, FPL-GTR-190, Table 4-3";
   if (const ShrinkageRow* row = row_of(species)) {
     estimate.tangential_share = row->tangential_percent / kPercent * share;
-    estimate.source = table + ", " + row->name;
+    estimate.source = table + ", " + row->name + row->doubt;
     return estimate;
   }
   const auto most = std::max_element(std::begin(kRows), std::end(kRows), [](const auto& a, const auto& b) {

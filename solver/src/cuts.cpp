@@ -28,16 +28,14 @@ double spacing_m(const LevelPlane& upper, const LevelPlane& lower) {
   return lower.distance(upper.x_m, upper.z_m);
 }
 
-Cut level_cut(const CutPlan& job, std::size_t plane, Cut::Kind kind, const std::string& piece,
-              const Ride& ride) {
+Cut level_cut(const CutPlan& job, const LevelPlane& plane, const std::string& piece, const Ride& ride) {
   Cut cut;
-  cut.kind = kind;
+  cut.kind = Cut::Kind::level;
   cut.piece = piece;
   cut.rests_on = ride.rests_on;
-  cut.plane = job.plan.planes[plane];
   cut.saw_depth_m = ride.saw_depth_m;
-  cut.width_m = widest_cut_m(job.log, job.planes[plane]);
-  cut.area_m2 = cut_area_m2(job.log, job.planes[plane]);
+  cut.width_m = widest_cut_m(job.log, plane);
+  cut.area_m2 = cut_area_m2(job.log, plane);
   return cut;
 }
 
@@ -49,20 +47,25 @@ std::vector<Cut> top_piece_cuts(const CutPlan& job) {
     const std::string face = i + 1 == opening ? "sawn face of the top piece, turned over flat side up"
                                               : "sawn face of the top piece";
     const double depth_m = spacing_m(job.planes[i], job.planes[i + 1]) - job.plan.options.kerf_m / 2;
-    cuts.push_back(level_cut(job, i, Cut::Kind::level, "top piece", ride_on_face(job.kit, face, depth_m)));
+    cuts.push_back(level_cut(job, job.planes[i], "top piece", ride_on_face(job.kit, face, depth_m)));
+    cuts.back().plane = job.plan.planes[i];
     cuts.back().piece_weight_kg = weight_between_kg(job, &job.planes[i + 1], &job.planes[i]);
   }
   return cuts;
 }
 
-/// Cuts of what lies on the bearers, from the opening cut's face downwards.
+/// Cuts of what lies on the bearers, from the opening cut's face downwards; the first makes the topmost plane
+/// where the opening cut is an extra one above it.
 std::vector<Cut> log_cuts(const CutPlan& job) {
   std::vector<Cut> cuts;
-  for (std::size_t i = job.rail.plane + 1; i < job.planes.size(); ++i) {
-    const double depth_m = spacing_m(job.planes[i - 1], job.planes[i]) - job.plan.options.kerf_m / 2;
+  LevelPlane face = job.rail.level;
+  for (std::size_t i = job.rail.plane + (job.rail.above_m > 0 ? 0 : 1); i < job.planes.size(); ++i) {
+    const double depth_m = spacing_m(face, job.planes[i]) - job.plan.options.kerf_m / 2;
     cuts.push_back(
-        level_cut(job, i, Cut::Kind::level, "log", ride_on_face(job.kit, "sawn face of the log", depth_m)));
-    cuts.back().piece_weight_kg = weight_between_kg(job, &job.planes[i], &job.planes[i - 1]);
+        level_cut(job, job.planes[i], "log", ride_on_face(job.kit, "sawn face of the log", depth_m)));
+    cuts.back().plane = job.plan.planes[i];
+    cuts.back().piece_weight_kg = weight_between_kg(job, &job.planes[i], &face);
+    face = job.planes[i];
   }
   return cuts;
 }
@@ -147,15 +150,6 @@ class Merger {
 
 }  // namespace
 
-Ride ride_on_face(const Kit& kit, const std::string& face, double depth_m) {
-  const double over_rail_m = depth_m + kit.rail_height_m;
-  const bool rail_helps = over_rail_m >= kit.saw_depth_min_m && over_rail_m <= kit.saw_depth_max_m;
-  if (depth_m < kit.saw_depth_min_m && rail_helps) {
-    return {"rail laid on the " + face, over_rail_m};
-  }
-  return {face, depth_m};
-}
-
 double normal_saw_depth_m(const SawPlan& plan, const std::vector<LevelPlane>& planes) {
   const double half_kerf_m = plan.options.kerf_m / 2;
   double normal_m = plan.targets.front().thickness_m + half_kerf_m;
@@ -175,11 +169,13 @@ double normal_saw_depth_m(const SawPlan& plan, const std::vector<LevelPlane>& pl
 }
 
 std::vector<Cut> level_cuts(const CutPlan& job) {
-  const std::size_t opening = job.rail.plane;
   std::vector<Cut> cuts;
-  cuts.push_back(level_cut(job, opening, Cut::Kind::opening, "log",
+  cuts.push_back(level_cut(job, job.rail.level, "log",
                            {"rail on its supports", job.rail.height.height_m + job.kit.rail_height_m}));
-  cuts.back().piece_weight_kg = weight_between_kg(job, &job.planes[opening], nullptr);
+  cuts.back().kind = Cut::Kind::opening;
+  const CutPlane& stack = job.plan.planes[job.rail.plane];
+  cuts.back().plane = {stack.point_m + job.rail.above_m * stack.normal, stack.normal};
+  cuts.back().piece_weight_kg = weight_between_kg(job, &job.rail.level, nullptr);
   std::vector<Cut> others = Merger(top_piece_cuts(job), log_cuts(job)).merged();
   cuts.insert(cuts.end(), std::make_move_iterator(others.begin()), std::make_move_iterator(others.end()));
   return cuts;

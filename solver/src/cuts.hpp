@@ -24,26 +24,17 @@ struct CutPlan {
 /// that of the first target where there is but one plane.
 double normal_saw_depth_m(const SawPlan& plan, const std::vector<LevelPlane>& planes);
 
-/// What a level cut rides on, and how deep the saw must be set for it.
-struct Ride {
-  std::string rests_on;
-  double saw_depth_m = 0;
-};
-
-/// The saw on a sawn face, to cut at this depth under it. Where that is less than the saw can be set to, the
-/// rail goes between as a spacer.
-Ride ride_on_face(const Kit& kit, const std::string& face, double depth_m);
-
 /// Opening cut; then the planes above it, from the flat face of the piece that came off, and the planes below
 /// it, each from the face sawn before: those of the top piece first, unless equal saw depths follow each
 /// other more often otherwise.
 std::vector<Cut> level_cuts(const CutPlan& job);
 
-/// For every flitch with boards: crosscuts that part its length windows; then for each window a crosscut at
-/// either end, where the flitch stands out, and the edging cuts from the left, n + 1 for n boards side by
-/// side. Boards that begin or end apart from their neighbours, as yawed ones do, are crosscut one by one
-/// after edging. A board's end may come out up to 1 mm long. A cant is sawn in place of the edging: with the
-/// rail on its supports for the first cut, then from one sawn face to the next.
+/// For every flitch with boards, cants first: crosscuts that part its length windows; then for each window a
+/// crosscut at either end, where the flitch stands out, and the edging cuts from the left, n + 1 for n boards
+/// side by side. Boards that begin or end apart from their neighbours, as yawed ones do, are crosscut one by
+/// one after edging. A board's end may come out up to 1 mm long. A cant is sawn in place of the edging: with
+/// the rail on its supports for the first cut (its depth is lay_on_cants()'s), then from one sawn face to the
+/// next.
 std::vector<Cut> flitch_cuts(const CutPlan& job);
 
 }  // namespace flitchwise::solver

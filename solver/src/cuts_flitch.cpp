@@ -302,31 +302,10 @@ class FlitchCutter {
     return rides ? Ride{"sawn edge of the flitch", depth_m} : Ride{"flitch, along a chalk line", 0};
   }
 
-  /// Highest bark over the first cut of a turned cant, square to the cut.
-  double bark_over_m(const Window& window, double place_m) const {
-    const Eigen::Vector3d left = bench_from_log(job_.plan.orientation.roll_rad) * window.left;
-    double highest = 0;
-    for (const BenchSection& section : job_.log.sections()) {
-      for (Eigen::Index i = 0; i < section.bark_m.rows(); ++i) {
-        const Eigen::Vector3d point(section.x_m, section.bark_m(i, 0), section.bark_m(i, 1));
-        const bool between = std::all_of(slab_.begin(), slab_.end(), [&](const HalfSpace& space) {
-          return space.normal.dot(point) <= space.offset;
-        });
-        highest = between ? std::max(highest, left.dot(point) - place_m) : highest;
-      }
-    }
-    return highest;
-  }
-
-  /// What a cut of a turned cant rides on. The first: the rail, at the opening cut's depth if it clears the
-  /// bark there, so that the saw need not be set again.
-  Ride ride_on_cant(const Window& window, double place_m, double depth_m, bool first) const {
-    if (!first) {
-      return ride_on_face(job_.kit, "sawn face of the cant", depth_m);
-    }
-    const double over_bark_m = bark_over_m(window, place_m) + job_.kit.bark_clearance_m;
-    const double rail_m = std::max(job_.rail.height.height_m, over_bark_m);
-    return {"rail on its supports, cant turned a quarter, left side up", rail_m + job_.kit.rail_height_m};
+  /// What a cut of a turned cant rides on. The first: the rail, whose height is lay_on_cants()'s to choose.
+  Ride ride_on_cant(double depth_m, bool first) const {
+    return first ? Ride{"rail on its supports, cant turned a quarter, left side up", 0}
+                 : ride_on_face(job_.kit, "sawn face of the cant", depth_m);
   }
 
   void edge(const Window& window) {
@@ -339,7 +318,7 @@ class FlitchCutter {
       Cut cut = flitch_cut(cant_ ? Cut::Kind::cant : Cut::Kind::edging, piece_of(window),
                            plane_at(window, window.left, place_m));
       const double depth_m = before_m - place_m - half_rip_m_;
-      const Ride ride = cant_ ? ride_on_cant(window, place_m, depth_m, first) : ride_on_edge(depth_m, first);
+      const Ride ride = cant_ ? ride_on_cant(depth_m, first) : ride_on_edge(depth_m, first);
       cut.rests_on = ride.rests_on;
       cut.saw_depth_m = ride.saw_depth_m;
       cut.width_m = window.thickness_m;
@@ -383,8 +362,11 @@ class FlitchCutter {
 
 std::vector<Cut> flitch_cuts(const CutPlan& job) {
   std::vector<Cut> cuts;
-  for (std::size_t i = 0; i < job.plan.flitches.size(); ++i) {
-    if (!job.plan.flitches[i].boards.empty()) {
+  for (const Flitch::Kind kind : {Flitch::Kind::cant, Flitch::Kind::flat}) {
+    for (std::size_t i = 0; i < job.plan.flitches.size(); ++i) {
+      if (job.plan.flitches[i].kind != kind || job.plan.flitches[i].boards.empty()) {
+        continue;
+      }
       std::vector<Cut> more = FlitchCutter(job, i).cuts();
       for (Cut& cut : more) {
         cut.flitch = i;

@@ -23,18 +23,13 @@ struct Faces {
   bool has_lower = false;
 };
 
-LevelPlane shifted(LevelPlane plane, double up_m) {
-  plane.z_m += up_m / plane.cosine;
-  return plane;
-}
-
 Faces faces_of(const CutPlan& job, const Flitch& flitch) {
   const double half_kerf_m = job.plan.options.kerf_m / 2;
   Faces faces;
-  faces.upper = shifted(job.planes[flitch.upper_plane], -half_kerf_m);
+  faces.upper = raised(job.planes[flitch.upper_plane], -half_kerf_m);
   faces.has_lower = flitch.lower_plane < job.planes.size();
   if (faces.has_lower) {
-    faces.lower = shifted(job.planes[flitch.lower_plane], half_kerf_m);
+    faces.lower = raised(job.planes[flitch.lower_plane], half_kerf_m);
   }
   return faces;
 }

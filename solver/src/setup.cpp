@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "beam.hpp"
+#include "cant_rail.hpp"
 #include "cuts.hpp"
 #include "flitch_layout.hpp"
 #include "flitchwise/errors.hpp"
@@ -42,6 +43,7 @@ double density_of(const LogModel& log) {
 
 void place_rail(const RailSetup& rail, const Kit& kit, SetupSheet& sheet) {
   sheet.opening_plane = rail.plane;
+  sheet.extra_cut_m = rail.above_m;
   sheet.rail_height_m = rail.height.height_m;
   sheet.rail_y_m = rail.rail_y_m;
   sheet.rail_positions = rail.positions;
@@ -92,13 +94,18 @@ void list_cuts(const CutPlan& job, SetupSheet& sheet) {
 
 }  // namespace
 
+CutPlane opening_cut_plane(const SawPlan& plan, const SetupSheet& sheet) {
+  const CutPlane& stack = plan.planes.at(sheet.opening_plane);
+  return {stack.point_m + sheet.extra_cut_m * stack.normal, stack.normal};
+}
+
 SetupSheet set_up(const LogModel& log, const SawPlan& plan, const Kit& kit,
                   const HeightTolerance& tolerance) {
   require_usable(plan, kit);
   const BenchLog bench(log, plan.orientation.roll_rad);
   const std::vector<LevelPlane> planes = level_planes(plan);
   const double normal_depth_m = normal_saw_depth_m(plan, planes);
-  const OpeningChoice opening = choose_opening(bench, planes, kit, normal_depth_m);
+  const OpeningChoice opening = choose_opening(bench, planes, kit, plan.options.kerf_m, normal_depth_m);
 
   SetupSheet sheet;
   sheet.kit_name = kit.name;
@@ -117,6 +124,7 @@ SetupSheet set_up(const LogModel& log, const SawPlan& plan, const Kit& kit,
   sheet.log_weight_kg = log.volume_m3() * job.density_kg_m3;
   list_cuts(job, sheet);
   sheet.flitches = flitch_layouts(job, sheet.cuts);
+  lay_on_cants(job, sheet);
   sheet.balance = wood_balance(log, job, sheet.cuts);
   sheet.warnings = setup_warnings(log, job, sheet);
   return sheet;

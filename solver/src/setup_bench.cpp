@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <numbers>
 
 #include "flitchwise/errors.hpp"
 
@@ -242,6 +243,28 @@ std::optional<BenchLog::Height> BenchLog::bark_above(const LevelPlane& plane, do
     at_x_m = next_x_m;
   }
   return result;
+}
+
+std::vector<BenchLog::KnotTop> BenchLog::knot_tops() const {
+  constexpr double kBesideM = 0.03;  // beyond the foot, where the bark is as it is around
+  const Eigen::Matrix3d turn = bench_from_log(roll_rad_);
+  std::vector<KnotTop> tops;
+  for (const Knot& knot : log_->knots) {
+    const Station here = station_at(*log_, knot.x_m);
+    const auto radius_m = [&](double x_m) {
+      const Eigen::VectorXd& bark_m = station_at(*log_, x_m).bark_radius_m;
+      const double turns = knot.theta_rad / (2 * std::numbers::pi);
+      const auto n = static_cast<double>(bark_m.size());
+      return bark_m[static_cast<Eigen::Index>(std::lround((turns - std::floor(turns)) * n)) % bark_m.size()];
+    };
+    const double beside_m = knot.extent_m / 2 + kBesideM;
+    const double foot_m = (radius_m(knot.x_m - beside_m) + radius_m(knot.x_m + beside_m)) / 2;
+    const Eigen::Vector2d at =
+        here.centre_m +
+        (foot_m + knot.height_m) * Eigen::Vector2d(std::cos(knot.theta_rad), std::sin(knot.theta_rad));
+    tops.push_back({turn * Eigen::Vector3d(knot.x_m, at.x(), at.y()), knot.extent_m});
+  }
+  return tops;
 }
 
 double BenchLog::volume_m3(const std::vector<HalfSpace>& spaces, double from_x_m, double to_x_m) const {

@@ -79,6 +79,12 @@ class BenchLog {
     bool seen = false;
   };
   std::optional<Height> bark_above(const LevelPlane& plane, double x_m, double y_m) const;
+  /// The tops of knots and stubs, as high as they were found to stand out, however narrow. x, y, z and width.
+  struct KnotTop {
+    Eigen::Vector3d point_m;
+    double extent_m = 0;
+  };
+  std::vector<KnotTop> knot_tops() const;
   /// Volume over bark of what lies in all half-spaces, between two x within the usable length.
   double volume_m3(const std::vector<HalfSpace>& spaces, double from_x_m, double to_x_m) const;
 

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <optional>
 #include <tuple>
 
 namespace flitchwise::solver {
@@ -31,9 +32,8 @@ void count_screws(const Kit& kit, RailSetup& rail) {
     }
     for (const ScrewSite* screw : {&site.left, &site.right}) {
       ++rail.screws_on_log;
-      const double wood_m = screw->bark ? std::max(screw->bark->height_m, 0.0) : 0;
-      rail.screws_without_wood += wood_m >= needed_wood_m(kit) ? 0 : 1;
-      rail.least_wood_m = std::min(rail.least_wood_m, wood_m);
+      rail.screws_without_wood += screw->wood_m >= needed_wood_m(kit) ? 0 : 1;
+      rail.least_wood_m = std::min(rail.least_wood_m, screw->wood_m);
     }
   }
   if (rail.screws_on_log == 0) {
@@ -57,8 +57,81 @@ std::string obstacle_text(const RailSetup& rail, const Kit& kit) {
          " of bark and wood that " + (one ? "it needs" : "they need") + " above the cut";
 }
 
-/// Of the rail's underside above the plane, by the saw: its depth is this and the rail's own height. A
-/// bracket lies wholly above the kerf, so that the bar passes under it at the ends.
+/// Places where bark must be cut away before the rail lies.
+int bark_places(const RailSetup& rail, const Kit& kit) {
+  int places = 0;
+  for (const HighSpot& spot : high_spots_at(rail.peaks, rail.height.height_m, kit)) {
+    places += places_of(spot);
+  }
+  for (const SupportSite& site : rail.sites) {
+    for (const ScrewSite* screw : {&site.left, &site.right}) {
+      places += screw_at(*screw, rail.height.height_m, kit).status == ScrewPoint::Status::relieve ? 1 : 0;
+    }
+  }
+  return places;
+}
+
+std::string reason_text(const RailSetup& rail, const std::vector<RailSetup>& tried, const Kit& kit) {
+  const std::string plane = "plane " + std::to_string(rail.plane + 1);
+  if (!rail.works()) {
+    return "no plane of the stack works with this kit; " + plane +
+           " is the best compromise: " + obstacle_text(rail, kit);
+  }
+  const std::string wood = "every screw finds at least " + mm_text(rail.least_wood_m) + " above the cut";
+  if (rail.above_m > 0) {
+    const int places = bark_places(tried.front(), kit);
+    const std::string obstacle = tried.front().works()
+                                     ? "over plane 1, bark would have to be cut away at " +
+                                           std::to_string(places) + " places before the rail lies"
+                                     : obstacle_text(tried.front(), kit);
+    return "an extra cut " + mm_text(rail.above_m) + " above plane 1, the topmost: " + wood + "; " +
+           obstacle + ". The extra cut only makes a flat; plane 1 is sawn next, with the saw on that flat";
+  }
+  if (rail.plane == 0) {
+    return plane + ", the topmost: " + wood;
+  }
+  return plane + ": " + wood + "; " + obstacle_text(tried[rail.plane - 1], kit) +
+         ". The planes above it are sawn from the piece that comes off, from its flat face";
+}
+
+/// An extra cut above the topmost plane that works, with the least bark to cut away: a board's thickness
+/// above it if that is as good as any, so that the saw is not set again, else as little as can be.
+std::optional<RailSetup> opening_above(const BenchLog& log, const LevelPlane& topmost, const Kit& kit,
+                                       double kerf_m, double normal_depth_m) {
+  constexpr double kStepM = 0.005;
+  constexpr double kMostM = 0.4;  // thicker jackets than any stack leaves
+  if (widest_cut_m(log, topmost) > kit.saw_usable_bar_m) {
+    return std::nullopt;  // sawn all the same, from whatever flat
+  }
+  std::vector<double> ways{normal_depth_m + kerf_m / 2};
+  for (double above_m = kerf_m + kStepM; above_m <= kMostM; above_m += kStepM) {
+    ways.push_back(above_m);
+  }
+  std::optional<RailSetup> best;
+  int least = std::numeric_limits<int>::max();
+  for (const double above_m : ways) {
+    const double depth_m = ride_on_face(kit, "", above_m - kerf_m / 2).saw_depth_m;
+    if (depth_m < kit.saw_depth_min_m || depth_m > kit.saw_depth_max_m) {
+      continue;
+    }
+    RailSetup rail = rail_setup(log, raised(topmost, above_m), 0, kit, normal_depth_m);
+    rail.above_m = above_m;
+    if (rail.works() && bark_places(rail, kit) < least) {
+      least = bark_places(rail, kit);
+      best = std::move(rail);
+    }
+  }
+  return best;
+}
+
+/// Smaller is the better compromise.
+auto compromise_rank(const RailSetup& rail, const Kit& kit) {
+  return std::tuple(std::max(rail.cut_width_m - kit.saw_usable_bar_m, 0.0), !rail.depth_in_range,
+                    rail.screws_without_wood, rail.plane);
+}
+
+}  // namespace
+
 std::pair<double, double> rail_height_range(const Kit& kit, double normal_depth_m) {
   if (kit.opening_deeper_m > 0) {
     const double fixed_m = std::max(normal_depth_m + kit.opening_deeper_m - kit.rail_height_m, 0.0);
@@ -70,28 +143,6 @@ std::pair<double, double> rail_height_range(const Kit& kit, double normal_depth_
   const double least_m = std::max({kit.saw_depth_min_m - kit.rail_height_m, over_bracket_m, 0.0});
   return {std::min(least_m, most_m), most_m};
 }
-
-std::string reason_text(const RailSetup& rail, const std::vector<RailSetup>& tried, const Kit& kit) {
-  const std::string plane = "plane " + std::to_string(rail.plane + 1);
-  if (!rail.works()) {
-    return "no plane of the stack works with this kit; " + plane +
-           " is the best compromise: " + obstacle_text(rail, kit);
-  }
-  const std::string wood = "every screw finds at least " + mm_text(rail.least_wood_m) + " above the cut";
-  if (rail.plane == 0) {
-    return plane + ", the topmost: " + wood;
-  }
-  return plane + ": " + wood + "; " + obstacle_text(tried[rail.plane - 1], kit) +
-         ". The planes above it are sawn from the piece that comes off, from its flat face";
-}
-
-/// Smaller is the better compromise.
-auto compromise_rank(const RailSetup& rail, const Kit& kit) {
-  return std::tuple(std::max(rail.cut_width_m - kit.saw_usable_bar_m, 0.0), !rail.depth_in_range,
-                    rail.screws_without_wood, rail.plane);
-}
-
-}  // namespace
 
 bool bears(const Support& support) {
   return support.left.status != ScrewPoint::Status::no_bearing ||
@@ -184,8 +235,25 @@ RailSetup rail_setup(const BenchLog& log, const LevelPlane& level, std::size_t p
   return rail;
 }
 
+LevelPlane raised(LevelPlane plane, double up_m) {
+  plane.z_m += up_m / plane.cosine;
+  return plane;
+}
+
+Ride ride_on_face(const Kit& kit, const std::string& face, double depth_m) {
+  const double over_rail_m = depth_m + kit.rail_height_m;
+  const bool rail_helps = over_rail_m >= kit.saw_depth_min_m && over_rail_m <= kit.saw_depth_max_m;
+  if (depth_m < kit.saw_depth_min_m && rail_helps) {
+    return {"rail laid on the " + face, over_rail_m};
+  }
+  return {face, depth_m};
+}
+
 OpeningChoice choose_opening(const BenchLog& log, const std::vector<LevelPlane>& planes, const Kit& kit,
-                             double normal_depth_m) {
+                             double kerf_m, double normal_depth_m) {
+  /// So many places where bark is cut away take as long as an extra cut over the log (common practice, no
+  /// source).
+  constexpr int kPlacesACut = 4;
   std::vector<RailSetup> tried;
   for (std::size_t i = 0; i < planes.size(); ++i) {
     tried.push_back(rail_setup(log, planes[i], i, kit, normal_depth_m));
@@ -193,7 +261,16 @@ OpeningChoice choose_opening(const BenchLog& log, const std::vector<LevelPlane>&
       break;
     }
   }
-  if (!tried.back().works()) {
+  const bool works = tried.back().works();
+  const int places = works ? bark_places(tried.back(), kit) : std::numeric_limits<int>::max();
+  // Deeper planes leave more wood than one above the topmost: where one of them works, that lacks wood.
+  if (tried.size() == 1 ? places >= kPlacesACut : !works) {
+    const auto above = opening_above(log, planes.front(), kit, kerf_m, normal_depth_m);
+    if (above && bark_places(*above, kit) <= places - kPlacesACut) {
+      return {*above, reason_text(*above, tried, kit)};
+    }
+  }
+  if (!works) {
     std::sort(tried.begin(), tried.end(), [&](const RailSetup& a, const RailSetup& b) {
       return compromise_rank(a, kit) < compromise_rank(b, kit);
     });

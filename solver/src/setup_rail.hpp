@@ -2,6 +2,7 @@
 /// How the rail lies for one choice of the opening plane, and which plane to open with.
 
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "supports.hpp"
@@ -11,7 +12,8 @@ namespace flitchwise::solver {
 /// Everything about the rail for one opening plane.
 struct RailSetup {
   std::size_t plane = 0;  ///< index in SawPlan::planes
-  LevelPlane level;
+  double above_m = 0;     ///< the opening cut lies this much above that plane; 0: it makes it
+  LevelPlane level;       ///< of the opening cut
   double rail_y_m = 0;
   double cut_width_m = 0;  ///< widest place of the opening cut
   std::vector<RailPosition> positions;
@@ -31,13 +33,31 @@ struct RailSetup {
 RailSetup rail_setup(const BenchLog& log, const LevelPlane& level, std::size_t plane, const Kit& kit,
                      double normal_depth_m);
 
-/// The topmost plane that works; else the best compromise.
+/// The topmost plane that works. Where none does, or only with much bark cut away: an extra cut above the
+/// topmost, from whose flat that plane is sawn, if this works better. Else the best compromise.
 struct OpeningChoice {
   RailSetup rail;
   std::string reason;
 };
 OpeningChoice choose_opening(const BenchLog& log, const std::vector<LevelPlane>& planes, const Kit& kit,
-                             double normal_depth_m);
+                             double kerf_m, double normal_depth_m);
+
+/// The plane this much above another.
+LevelPlane raised(LevelPlane plane, double up_m);
+
+/// What a level cut rides on, and how deep the saw must be set for it.
+struct Ride {
+  std::string rests_on;
+  double saw_depth_m = 0;
+};
+
+/// The saw on a sawn face, to cut at this depth under it. Where that is less than the saw can be set to, the
+/// rail goes between as a spacer.
+Ride ride_on_face(const Kit& kit, const std::string& face, double depth_m);
+
+/// Of the rail's underside above the plane, by the saw: its depth is this and the rail's own height. A
+/// bracket lies wholly above the kerf, so that the bar passes under it at the ends.
+std::pair<double, double> rail_height_range(const Kit& kit, double normal_depth_m);
 
 /// Widest place of a level cut over bark; 0 where the plane misses the log.
 double widest_cut_m(const BenchLog& log, const LevelPlane& plane);

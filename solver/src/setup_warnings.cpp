@@ -23,11 +23,6 @@ constexpr double kRoundingM = 1e-9;
 
 using Warnings = std::vector<std::string>;
 
-std::string metres_text(double length_m) {
-  constexpr double kHundredths = 100;
-  return number_text(std::round(length_m * kHundredths) / kHundredths) + " m";
-}
-
 std::string kg_text(double weight_kg) {
   return std::to_string(std::lround(weight_kg)) + " kg";
 }
@@ -138,7 +133,7 @@ void warn_roll(const LogModel& log, const SetupSheet& sheet, Warnings& warnings)
     const double least = std::min(0.0, -sheet.roll_rad) - spread;
     const double most = std::max(0.0, -sheet.roll_rad) + spread;
     if (knot.height_m >= kLeastStubM && before >= least && before <= most) {
-      places += (places.empty() ? "" : ", ") + mm_text(knot.height_m) + " at " + metres_text(knot.x_m);
+      places += (places.empty() ? "" : ", ") + mm_text(knot.height_m) + " at " + mm_text(knot.x_m);
     }
   }
   if (!places.empty()) {
@@ -232,7 +227,7 @@ void warn_knots(const LogModel& log, const CutPlan& job, const SetupSheet& sheet
         bench_from_log(sheet.roll_rad).bottomRightCorner<2, 2>() * station.centre_m;
     const double y_m = centre.x() + station.bark_radius_m.mean() * std::cos(theta);
     if (std::sin(theta) > 0 && std::abs(y_m - sheet.rail_y_m) <= half_m + knot.extent_m / 2) {
-      places += (places.empty() ? "" : ", ") + mm_text(knot.height_m) + " at " + metres_text(knot.x_m);
+      places += (places.empty() ? "" : ", ") + mm_text(knot.height_m) + " at " + mm_text(knot.x_m);
     }
   }
   if (!places.empty()) {

@@ -17,15 +17,15 @@ bool is_work(ScrewPoint::Status status) {
   return status == ScrewPoint::Status::packer || status == ScrewPoint::Status::relieve;
 }
 
-ScrewSite screw_site(const BenchLog& log, const LevelPlane& plane, const Kit& kit, double x_m, double y_m,
+ScrewSite screw_over(const BenchLog& log, const LevelPlane& plane, const Kit& kit, double x_m, double y_m,
                      bool on_log) {
-  ScrewSite site;
-  site.y_m = y_m;
+  std::array<std::optional<BenchLog::Height>, 3> bark;
   if (on_log) {
-    site.bark = log.bark_above(plane, x_m, y_m);
+    const double radius_m = kit.screw_diameter_m / 2;
+    bark = {log.bark_above(plane, x_m, y_m), log.bark_above(plane, x_m, y_m + radius_m),
+            log.bark_above(plane, x_m, y_m - radius_m)};
   }
-  site.has_wood = site.bark && site.bark->height_m >= kit.screw_bite_m + kit.screw_to_cut_m;
-  return site;
+  return screw_site(y_m, bark, kit);
 }
 
 /// Work on one screw; a screw that only this height leaves without wood counts as cut away altogether.
@@ -38,18 +38,6 @@ double screw_work_m(const ScrewSite& site, double rail_height_m, const Kit& kit)
     return kPlaceM + site.bark->height_m;
   }
   return is_work(screw.status) ? kPlaceM + screw.amount_m : 0;
-}
-
-double work_m(const std::vector<SupportSite>& sites, const std::vector<FootprintPeak>& peaks, const Kit& kit,
-              double rail_height_m) {
-  double work = 0;
-  for (const SupportSite& site : sites) {
-    work += screw_work_m(site.left, rail_height_m, kit) + screw_work_m(site.right, rail_height_m, kit);
-  }
-  for (const HighSpot& spot : high_spots_at(peaks, rail_height_m, kit)) {
-    work += kPlaceM + spot.cut_away_m;
-  }
-  return work;
 }
 
 /// The support of the rail position before that stood within a hand's play of this one; 0 if none did.
@@ -109,6 +97,18 @@ double needed_wood_m(const Kit& kit) {
   return std::max(kit.screw_bite_m, kit.wood_screw_bite_m) + kit.screw_to_cut_m;
 }
 
+ScrewSite screw_site(double y_m, const std::array<std::optional<BenchLog::Height>, 3>& bark, const Kit& kit) {
+  ScrewSite site;
+  site.y_m = y_m;
+  site.bark = bark.front();
+  site.wood_m = std::numeric_limits<double>::infinity();
+  for (const auto& place : bark) {
+    site.wood_m = std::min(site.wood_m, place ? std::max(place->height_m, 0.0) : 0.0);
+  }
+  site.has_wood = site.bark && site.wood_m >= kit.screw_bite_m + kit.screw_to_cut_m;
+  return site;
+}
+
 std::vector<SupportSite> support_sites(const BenchLog& log, const LevelPlane& plane, const Kit& kit,
                                        const std::vector<RailPosition>& positions, double rail_y_m) {
   std::vector<SupportSite> sites;
@@ -120,8 +120,8 @@ std::vector<SupportSite> support_sites(const BenchLog& log, const LevelPlane& pl
       site.x_m = positions[p].start_x_m + kit.support_positions_m[s] * plane.cosine;
       site.on_log = site.x_m >= 0 && site.x_m <= log.usable_length_m();
       const double half_m = kit.screw_spacing_m / 2;
-      site.left = screw_site(log, plane, kit, site.x_m, rail_y_m + half_m, site.on_log);
-      site.right = screw_site(log, plane, kit, site.x_m, rail_y_m - half_m, site.on_log);
+      site.left = screw_over(log, plane, kit, site.x_m, rail_y_m + half_m, site.on_log);
+      site.right = screw_over(log, plane, kit, site.x_m, rail_y_m - half_m, site.on_log);
       sites.push_back(site);
     }
   }
@@ -147,6 +147,13 @@ std::vector<FootprintPeak> footprint_peaks(const BenchLog& log, const LevelPlane
       }
     }
   }
+  for (const BenchLog::KnotTop& knot : log.knot_tops()) {
+    const bool under = std::abs(knot.point_m.y() - rail_y_m) <= (kit.rail_width_m + knot.extent_m) / 2;
+    const double height_m = plane.distance(knot.point_m.x(), knot.point_m.z());
+    if (under && height_m > 0) {
+      peaks.push_back({knot.point_m.x(), knot.point_m.y(), height_m});
+    }
+  }
   std::stable_sort(peaks.begin(), peaks.end(),
                    [](const FootprintPeak& a, const FootprintPeak& b) { return a.x_m < b.x_m; });
   return peaks;
@@ -158,13 +165,13 @@ std::vector<ScrewFault> screw_faults_at(const std::vector<SupportSite>& sites, c
   for (const SupportSite& site : sites) {
     for (const ScrewSite* screw : {&site.left, &site.right}) {
       // Where the bark itself lies below the cut there is nothing to screw into.
-      if (!site.on_log || !screw->bark || screw->bark->height_m <= 0) {
+      if (!site.on_log || screw->wood_m <= 0) {
         continue;
       }
-      const double tip_m = screw->bark->height_m - bite_m;
+      const double tip_m = screw->wood_m - bite_m;
       if (tip_m < kit.screw_to_cut_m - kRoundingM) {
         faults.push_back({site.rail_position, site.support, screw == &site.left, tip_m,
-                          std::max(screw->bark->height_m - kit.screw_to_cut_m, 0.0)});
+                          std::max(screw->wood_m - kit.screw_to_cut_m, 0.0)});
       }
     }
   }
@@ -225,20 +232,38 @@ std::vector<HighSpot> high_spots_at(const std::vector<FootprintPeak>& peaks, dou
       continue;
     }
     if (!inside) {
-      spots.push_back({peak.x_m, peak.y_m, cut_away_m});
+      spots.push_back({peak.x_m, peak.y_m, cut_away_m, peak.x_m, peak.x_m});
     } else if (cut_away_m > spots.back().cut_away_m) {
-      spots.back() = {peak.x_m, peak.y_m, cut_away_m};
+      spots.back() = {peak.x_m, peak.y_m, cut_away_m, spots.back().from_x_m, peak.x_m};
     }
+    spots.back().to_x_m = peak.x_m;
     inside = true;
   }
   return spots;
+}
+
+int places_of(const HighSpot& spot) {
+  constexpr double kPlaceLengthM = 0.2;  // what an axe clears without a step aside
+  return 1 + static_cast<int>((spot.to_x_m - spot.from_x_m) / kPlaceLengthM);
+}
+
+double rail_work_m(const std::vector<SupportSite>& sites, const std::vector<FootprintPeak>& peaks,
+                   const Kit& kit, double rail_height_m) {
+  double work = 0;
+  for (const SupportSite& site : sites) {
+    work += screw_work_m(site.left, rail_height_m, kit) + screw_work_m(site.right, rail_height_m, kit);
+  }
+  for (const HighSpot& spot : high_spots_at(peaks, rail_height_m, kit)) {
+    work += places_of(spot) * (kPlaceM + spot.cut_away_m);
+  }
+  return work;
 }
 
 RailHeight choose_rail_height(const std::vector<SupportSite>& sites, const std::vector<FootprintPeak>& peaks,
                               const Kit& kit, double least_m, double most_m) {
   RailHeight best{least_m, std::numeric_limits<double>::infinity()};
   for (const double height_m : candidate_heights(sites, peaks, kit, least_m, most_m)) {
-    const double work = work_m(sites, peaks, kit, height_m);
+    const double work = rail_work_m(sites, peaks, kit, height_m);
     if (work < best.work_m - kRoundingM) {  // the lowest of equals: heights ascend
       best = {height_m, work};
     }

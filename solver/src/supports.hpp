@@ -1,6 +1,7 @@
 #pragma once
 /// Where the rail's screws stand on the bark and what each one needs.
 
+#include <array>
 #include <optional>
 #include <vector>
 
@@ -14,7 +15,8 @@ namespace flitchwise::solver {
 struct ScrewSite {
   double y_m = 0;
   std::optional<BenchLog::Height> bark;  ///< above the opening plane; empty: no log under it
-  bool has_wood = false;                 ///< enough of it for the screw's bite and its distance to the cut
+  double wood_m = 0;      ///< least bark and wood above the cut under the screw's whole width; 0: none
+  bool has_wood = false;  ///< enough of it for the screw's bite and its distance to the cut
 };
 
 struct SupportSite {
@@ -40,10 +42,14 @@ double needed_wood_m(const Kit& kit);
 std::vector<SupportSite> support_sites(const BenchLog& log, const LevelPlane& plane, const Kit& kit,
                                        const std::vector<RailPosition>& positions, double rail_y_m);
 
-/// By ascending x, where the footprint meets the log. Under a support that stands out below the rail the
+/// By ascending x, where the footprint meets the log, and the tops of knots and stubs. Under a support that stands out below the rail the
 /// peak is higher by the support's thickness.
 std::vector<FootprintPeak> footprint_peaks(const BenchLog& log, const LevelPlane& plane, const Kit& kit,
                                            const std::vector<SupportSite>& sites, double rail_y_m);
+
+/// A screw at y over bark of these heights at its axis and at its left and right edge, as far as there is
+/// any.
+ScrewSite screw_site(double y_m, const std::array<std::optional<BenchLog::Height>, 3>& bark, const Kit& kit);
 
 /// What the screw needs with the rail's underside this high above the opening plane.
 ScrewPoint screw_at(const ScrewSite& site, double rail_height_m, const Kit& kit);
@@ -57,6 +63,9 @@ std::vector<ScrewFault> screw_faults_at(const std::vector<SupportSite>& sites, c
 std::vector<HighSpot> high_spots_at(const std::vector<FootprintPeak>& peaks, double rail_height_m,
                                     const Kit& kit);
 
+/// Places to stand at and work on along a stretch of bark that is too high.
+int places_of(const HighSpot& spot);
+
 /// The height of the rail's underside above the opening plane, within [least, most]: the lowest one at which
 /// every screw is ok and the rail is clear; else the one with the least work on blocks and bark. Each place
 /// to work on counts as 20 mm besides its amount.
@@ -64,6 +73,8 @@ struct RailHeight {
   double height_m = 0;
   double work_m = 0;  ///< 0: nothing to do
 };
+double rail_work_m(const std::vector<SupportSite>& sites, const std::vector<FootprintPeak>& peaks,
+                   const Kit& kit, double rail_height_m);
 RailHeight choose_rail_height(const std::vector<SupportSite>& sites, const std::vector<FootprintPeak>& peaks,
                               const Kit& kit, double least_m, double most_m);
 

@@ -278,6 +278,35 @@ TEST_CASE("exactly the listed cuts make the boards, on 30 invented logs and with
   CHECK(boards > 1000);
 }
 
+TEST_CASE("an extra opening cut above the stack and the listed cuts after it make the boards") {
+  constexpr int kStations = 60;
+  constexpr int kAngles = 90;
+  int extra_cuts = 0;
+  for (std::uint64_t seed = 101; seed < 107; ++seed) {
+    const test::LogShape shape = test::random_shape(seed);
+    const LogModel log = test::make_log(shape, kStations, kAngles);
+    Kit kit = read_kit(std::filesystem::path(FLITCHWISE_SAMPLES) / "kit.toml");
+    kit.saw_depth_max_m = 0.13;
+    SearchOptions options;
+    options.kerf_m = options.rip_kerf_m = options.crosscut_kerf_m = kit.kerf_m;
+    const SawPlan plan =
+        plan_at(log, {{"40x120x1500", 0.04, 0.12, 1.5}}, options, {0.4, 0.003, shape.radius_m - 0.09});
+    REQUIRE(plan.status == SawPlan::Status::ok);
+    const SetupSheet sheet = set_up(log, plan, kit, HeightTolerance{});
+    CAPTURE(seed, sheet.opening_reason);
+    extra_cuts += sheet.extra_cut_m > 0 ? 1 : 0;
+    const auto sawn_planes = std::count_if(sheet.cuts.begin(), sheet.cuts.end(), [](const Cut& cut) {
+      return cut.kind == Cut::Kind::opening || cut.kind == Cut::Kind::level;
+    });
+    CHECK(static_cast<std::size_t>(sawn_planes) == plan.planes.size() + (sheet.extra_cut_m > 0 ? 1 : 0));
+    std::size_t reached = 0;
+    check_cut_list(log, plan, sheet, reached);
+    check_depths(plan, sheet);
+    CHECK(reached > 0);
+  }
+  CHECK(extra_cuts >= 3);
+}
+
 TEST_CASE("the cut lists of searched plans make their boards: cants, several thicknesses and lengths") {
   constexpr int kStations = 60;
   constexpr int kAngles = 72;

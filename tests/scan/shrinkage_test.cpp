@@ -41,3 +41,32 @@ TEST_CASE("a board sawn green and dried keeps its planing and saw allowances", "
   wild.planing_m = 0.1;
   CHECK_THROWS_WITH(green_size_m(0.045, estimate, wild), Contains("planing_m"));
 }
+
+TEST_CASE("shrinkage figures are those of the handbook's table, and say so where they were not read in it",
+          "[shrinkage]") {
+  // Tangential, green to oven-dry, %: USDA Wood Handbook, FPL-GTR-190 (2010), Table 4-3.
+  struct Figure {
+    const char* name;
+    double percent;
+    const char* doubt;  ///< words of the source
+  };
+  constexpr Figure kFigures[] = {{"Ash, white", 7.8, ""},
+                                 {"Beech, American", 11.9, ""},
+                                 {"Douglas-fir, coast", 7.6, ""},
+                                 {"Oak, white", 10.5, ""},
+                                 {"Redcedar, western", 5.0, ""},
+                                 {"Walnut, black", 7.8, ""},
+                                 {"Larch, western", 9.1, "in a second text"},
+                                 {"Spruce, Sitka", 7.5, "in a second text"},
+                                 {"Pine, ponderosa", 6.2, "from memory"},
+                                 {"Locust, black", 7.2, "from memory"}};
+  for (const Figure& figure : kFigures) {
+    CAPTURE(figure.name);
+    const auto species = find_species(figure.name);
+    REQUIRE(species);
+    const ShrinkageEstimate estimate = shrinkage(&*species, 0);
+    CHECK_THAT(estimate.tangential_share, WithinAbs(figure.percent / 100, 1e-12));
+    CHECK_THAT(estimate.source, Contains("Table 4-3, " + std::string(figure.name)) && Contains(figure.doubt));
+    CHECK(estimate.source.ends_with(figure.name) == (*figure.doubt == '\0'));
+  }
+}

@@ -192,7 +192,7 @@ TEST_CASE("Stubs that come under the log while it is rolled are warned of, other
   const auto warned = [&](double theta_rad, double roll_rad) {
     log.knots = {{2.0, theta_rad, 0.04, 0.05}};
     return mentions(set_up(log, plan_of(log, {0.12, 3, 0.05, 0, roll_rad}), long_kit(), kTolerance),
-                    "come under the log while it is rolled, from the small end: 40 mm at 2 m");
+                    "come under the log while it is rolled, from the small end: 40 mm at 2000 mm");
   };
   // A clockwise roll (positive) brings what lies to the right of the lowest line, further round than -90
   // degrees, under the log.

@@ -37,7 +37,7 @@ Eigen::Vector3d to_scan(const PlannedLog& planned, const Eigen::Vector3d& in_ben
 }
 
 void judge_gaps(const PlannedLog& planned, const simulate::Truth& truth, std::vector<double>& errors) {
-  const solver::CutPlane& opening = planned.plan.planes.at(planned.sheet.opening_plane);
+  const solver::CutPlane opening = solver::opening_cut_plane(planned.plan, planned.sheet);
   const double roll = planned.plan.orientation.roll_rad;
   const Eigen::AngleAxisd bench_from_log(roll, Eigen::Vector3d::UnitX());
   const Eigen::Vector3d normal = bench_from_log * opening.normal;

@@ -1,6 +1,7 @@
 #include "plan/dry_size.hpp"
 
 #include <catch2/catch.hpp>
+#include <cmath>
 
 #include "flitchwise/errors.hpp"
 
@@ -23,6 +24,29 @@ TEST_CASE("American nominal sizes are those of the standard's table", "[dry_size
   CHECK(green_target("nominal 2x6x3000", "spruce", 30).target.name == "45.5x147x3000");
   CHECK(green_target("nominal 1x12x2400", "spruce", 30).target.name == "26.5x293x2400");
   CHECK(green_target("nominal 5/4x8x2400", "spruce", 30).target.name == "32.5x191.5x2400");
+}
+
+TEST_CASE("every nominal thickness and width has the standard's dry dressed size", "[dry_size]") {
+  // PS 20-20, Table 3, minimum dressed dry, inches, from a secondary table of the standard.
+  constexpr double kInchMm = 25.4;
+  struct Size {
+    const char* nominal;
+    double thickness_in, width_in;
+  };
+  constexpr Size kSizes[] = {{"1x2", 0.75, 1.5},    {"1x3", 0.75, 2.5},  {"1x4", 0.75, 3.5},
+                             {"1x6", 0.75, 5.5},    {"1x8", 0.75, 7.25}, {"1x10", 0.75, 9.25},
+                             {"1x12", 0.75, 11.25}, {"2x4", 1.5, 3.5},   {"2x6", 1.5, 5.5},
+                             {"2x8", 1.5, 7.25},    {"2x10", 1.5, 9.25}, {"2x12", 1.5, 11.25},
+                             {"4x4", 3.5, 3.5},     {"4x6", 3.5, 5.5},   {"4x12", 3.5, 11.25}};
+  constexpr double kAllowanceMm = 7;  // planing and saw; at 30 % moisture nothing has shrunk
+  for (const Size& size : kSizes) {
+    CAPTURE(size.nominal);
+    const auto target = green_target("nominal " + std::string(size.nominal) + "x3000", "spruce", 30).target;
+    const double thickness_mm = size.thickness_in * kInchMm + kAllowanceMm;
+    const double width_mm = size.width_in * kInchMm + kAllowanceMm;
+    CHECK_THAT(1e3 * target.thickness_m, WithinAbs(std::ceil(2 * thickness_mm - 1e-6) / 2, 1e-6));
+    CHECK_THAT(1e3 * target.width_m, WithinAbs(std::ceil(2 * width_mm - 1e-6) / 2, 1e-6));
+  }
 }
 
 TEST_CASE("what is no dry size is refused with examples", "[dry_size]") {

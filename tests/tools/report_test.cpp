@@ -150,7 +150,7 @@ TEST_CASE("plan.json has the keys of its format and no others") {
                             "supports", "setup", "advice", "warnings"});
   CHECK(keys(json["setup"]) == Names{"kit", "opening_reason", "bark_walk_mm", "small_end", "large_end",
                                      "rail_positions", "high_spots", "screw_faults", "brackets",
-                                     "rail_sag_mm", "edging", "balance", "log_weight_kg"});
+                                     "rail_sag_mm", "edging", "cant_rails", "balance", "log_weight_kg"});
   CHECK(json["format"] == "flitchwise-plan");
   CHECK(json["version"] == 1);
   CHECK(keys(json["scan"]) == Names{"file", "points_read", "scale", "scale_source", "up_source"});
@@ -158,9 +158,9 @@ TEST_CASE("plan.json has the keys of its format and no others") {
   CHECK(keys(json["log"]) == Names{"length_mm", "small_end_diameter_mm", "large_end_diameter_mm", "sweep_mm",
                                    "volume_m3", "seen_share", "bark_mm", "residual_mm", "pith", "knots",
                                    "stations"});
-  CHECK(keys(json["opening"]) == Names{"roll_deg", "plane", "height_small_end_mm", "height_large_end_mm",
-                                       "tolerance_small_end_mm", "tolerance_large_end_mm",
-                                       "tolerance_roll_deg", "rail_height_mm"});
+  CHECK(keys(json["opening"]) == Names{"roll_deg", "plane", "extra_cut_mm", "height_small_end_mm",
+                                       "height_large_end_mm", "tolerance_small_end_mm",
+                                       "tolerance_large_end_mm", "tolerance_roll_deg", "rail_height_mm"});
   CHECK(keys(json["opening"]["plane"]) == Names{"point_mm", "normal"});
   CHECK(keys(json["proof"]) == Names{"boards", "upper_bound", "value", "upper_value", "tolerance_mm",
                                      "proven", "margin_bound_mm", "margin_proven"});

@@ -12,6 +12,7 @@
 
 #include "report/report.hpp"
 #include "report/text.hpp"
+#include "report/words.hpp"
 #include "tools/report_fixture.hpp"
 
 using namespace flitchwise;
@@ -160,6 +161,8 @@ TEST_CASE("lengths in inches are the nearest sixteenth, fractions in lowest term
   CHECK(inches(0.0007) == "0");
   CHECK(inches(0.0254 * 31.99) == "32");
   CHECK(length_text(Units::millimetres, 0.0625) == mm(0.0625) + " mm");
+  CHECK(tolerance_words(Units::inches, 0.0015) == "less than 1/16 in");
+  CHECK(tolerance_words(Units::inches, 0.0031) == "1/16 in");  // rounded down
 }
 
 TEST_CASE("sentences are put into inches, every length of them") {
@@ -191,6 +194,42 @@ TEST_CASE("the sheet's words fit its pages and do not overlap, on both papers an
       }
     }
   }
+}
+
+TEST_CASE("the sheets of a cant and of an extra opening cut fit, too, and tell what is different") {
+  ReportedLog cant = made_by_solver(7);
+  solver::SearchOptions options;
+  options.pattern = solver::Pattern::cant;
+  options.time_limit_s = 1;
+  options.tolerance_m = 0.005;
+  cant.plan = solver::search(
+      cant.log, {{"50x150x3000", 0.05, 0.15, 3.0, 2}, {"25x150x3000", 0.025, 0.15, 3.0, 1}}, options);
+  cant.sheet = solver::set_up(cant.log, cant.plan, solver::plain_kit(), cant.tolerance);
+  REQUIRE(cant.sheet.cant_rails.size() == 1);
+  ReportedLog extra = made_by_solver(7);
+  solver::Kit kit = solver::plain_kit();
+  kit.saw_depth_max_m = 0.14;
+  kit.bracket_width_m = 0.25;
+  kit.bracket_height_m = 0.03;
+  extra.plan = solver::plan_at(extra.log, {{"50x150x3000", 0.05, 0.15, 3.0}}, {}, {0.7, 0.005, 0.06});
+  extra.sheet = solver::set_up(extra.log, extra.plan, kit, extra.tolerance);
+  CAPTURE(extra.sheet.opening_reason);
+  REQUIRE(extra.sheet.extra_cut_m > 0);
+  for (const ReportedLog* made : {&cant, &extra}) {
+    for (const Units units : {Units::millimetres, Units::inches}) {
+      Report report = made->report();
+      report.paper = Paper::letter;
+      report.units = units;
+      check_layout(pages_of(PdfFile(sheet_pdf(report))));
+    }
+  }
+  CHECK_THAT(text_of(cant.report()),
+             Contains("Turn cant") && Contains("Gaps from the rail's underside down to "
+                                               "the cant's bark"));
+  const std::string text = text_of(extra.report());
+  CHECK_THAT(text, Contains("An extra cut 59 mm above plane 1") &&
+                       Contains("These are the marks of the extra cut, 59 mm above the first plane") &&
+                       Contains("log, extra cut for a flat, on rail on its supports"));
 }
 
 TEST_CASE("nothing is drawn into the sheet's margins") {
@@ -323,7 +362,13 @@ TEST_CASE("a kit in inches gives a sheet in inches that says exactly its figures
   report.units = Units::inches;
   const std::string text = text_of(report);
   CHECK_THAT(text, Contains("1 13/16 x 5 13/16 x 118 1/8"));
-  CHECK_THAT(text, Contains("The opening cut is set 2 1/2 in deeper than the normal cut"));
+  REQUIRE(made.sheet.cuts.size() > 1);
+  const double opening_m = made.sheet.cuts[0].saw_depth_m;
+  const double normal_m = made.sheet.cuts[1].saw_depth_m;
+  CHECK_THAT(opening_m - normal_m, Catch::Matchers::WithinAbs(2.5 * kInch, 1e-9));
+  CHECK_THAT(normal_m, Catch::Matchers::WithinAbs(1.8 * kInch + 0.0045, 1e-9));  // and half the kerf
+  CHECK_THAT(text, Contains("The opening cut is set 2 1/2 in deeper than the normal cut (" +
+                            inches(opening_m) + " in and " + inches(normal_m) + " in)."));
   CHECK_THAT(
       text,
       Contains("1 3/4 in above the rail's underside at both: a block of 1 1/2 in and a gauge of 1/4 in"));

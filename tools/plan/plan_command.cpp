@@ -14,6 +14,7 @@
 #include "plan/scan_options.hpp"
 #include "plan/search_options.hpp"
 #include "plan/setup_options.hpp"
+#include "report/text.hpp"
 
 namespace flitchwise {
 namespace {
@@ -74,6 +75,10 @@ report::Report report_of(const PlanRequest& request, const PlannedLog& planned) 
   return report;
 }
 
+std::string in_units_of(const PlanRequest& request, const std::string& message) {
+  return report::in_units(request.setup.units, message);
+}
+
 void write(const report::Report& report, const std::filesystem::path& out, bool open) {
   const auto files = report::write_report(report, out);
   std::cout << report::short_answer(report) << "\nWritten:\n";
@@ -88,10 +93,10 @@ void write(const report::Report& report, const std::filesystem::path& out, bool 
 int run_whole(const PlanRequest& request, const std::string& out, bool open) {
   const PlannedLog planned = plan_log(request, Progress());
   if (planned.outcome == PlannedLog::Outcome::scan_will_not_do) {
-    return say(exit_code::scan_will_not_do, planned.message);
+    return say(exit_code::scan_will_not_do, in_units_of(request, planned.message));
   }
   if (planned.outcome == PlannedLog::Outcome::no_board_fits) {
-    return say(exit_code::no_board_fits, planned.message);
+    return say(exit_code::no_board_fits, in_units_of(request, planned.message));
   }
   write(report_of(request, planned), out, open);
   return exit_code::done;
@@ -101,7 +106,7 @@ int run_whole(const PlanRequest& request, const std::string& out, bool open) {
 int run_pieces(const PlanRequest& request, const std::string& out, bool open) {
   const PlannedPieces planned = plan_pieces(request, Progress());
   if (planned.whole.outcome == PlannedLog::Outcome::scan_will_not_do) {
-    return say(exit_code::scan_will_not_do, planned.whole.message);
+    return say(exit_code::scan_will_not_do, in_units_of(request, planned.whole.message));
   }
   if (!planned.cut) {
     return say(exit_code::no_board_fits,
@@ -116,7 +121,7 @@ int run_pieces(const PlanRequest& request, const std::string& out, bool open) {
     if (planned.pieces[i].outcome == PlannedLog::Outcome::done) {
       write(report_of(request, planned.pieces[i]), std::filesystem::path(out) / piece, open);
     } else {
-      std::cout << planned.pieces[i].message << '\n';
+      std::cout << in_units_of(request, planned.pieces[i].message) << '\n';
     }
   }
   return exit_code::done;

@@ -120,9 +120,12 @@ Json kit_json(const solver::SetupSheet& sheet) {
           {"kerf_mm", tenth_mm(kit.kerf_m)}};
 }
 
-Json planes_json(const solver::SawPlan& plan) {
+/// The opening cut's plane first, whether the stack has it or not.
+Json planes_json(const Report& report) {
+  std::vector<solver::CutPlane> planes = later_planes(report);
+  planes.insert(planes.begin(), solver::opening_cut_plane(report.plan, report.sheet));
   Json json = Json::array();
-  for (const solver::CutPlane& plane : plan.planes) {
+  for (const solver::CutPlane& plane : planes) {
     json.push_back({{"point_mm", point_json(plane.point_m)}, {"normal", vector_json(plane.normal)}});
   }
   return json;
@@ -228,8 +231,8 @@ std::string page_html(const Report& report) {
                {"units", unit_name(report.units)},
                {"plan", plan},
                {"sigmas", report.plan.options.sigmas},
-               {"planes", planes_json(report.plan)},
-               {"opening_plane", report.sheet.opening_plane},
+               {"planes", planes_json(report)},
+               {"opening_plane", 0},
                {"kit", kit_json(report.sheet)},
                {"flitches", flitches_json(report)}};
   data["words"] = {{"mm", words_in(report, Units::millimetres)}, {"in", words_in(report, Units::inches)}};

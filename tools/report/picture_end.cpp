@@ -73,7 +73,7 @@ class EndView {
   }
   double rail_z_m() const { return pith_.y() + mark_.bracket_above_pith_m; }
   double opening_z_m() const { return height_at(report_, opening_plane(), station_.x_m); }
-  const solver::CutPlane& opening_plane() const { return report_.plan.planes[report_.sheet.opening_plane]; }
+  solver::CutPlane opening_plane() const { return solver::opening_cut_plane(report_.plan, report_.sheet); }
   const solver::Support* nearest_support() const;
 
   /// The boards nearest to this end.
@@ -188,11 +188,11 @@ bool chord(const Corners& outline, double z, double& least, double& most) {
 }
 
 void EndView::draw_planes(Pen& pen) const {
-  for (const solver::CutPlane& plane : report_.plan.planes) {
+  for (const solver::CutPlane& plane : later_planes(report_)) {
     const double z = height_at(report_, plane, station_.x_m);
     double least = 0;
     double most = 0;
-    if (&plane != &opening_plane() && chord(bark_, z, least, most)) {
+    if (chord(bark_, z, least, most)) {
       pen.line(paper(least, z), paper(most, z), Pen::kThin, {6, 3});
     }
   }

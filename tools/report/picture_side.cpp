@@ -48,7 +48,7 @@ class SideView {
   double label_room() const { return kAboveRail + static_cast<double>(rows_) * kLabelHeight; }
   double usable_m() const { return report_.log.usable_length_m(); }
   double rail_z(double x_m) const {
-    return height_at(report_, report_.plan.planes[report_.sheet.opening_plane], x_m) +
+    return height_at(report_, solver::opening_cut_plane(report_.plan, report_.sheet), x_m) +
            report_.sheet.rail_height_m;
   }
   bool is_here(const solver::Support& support) const {
@@ -156,14 +156,14 @@ void SideView::draw_log() {
 }
 
 void SideView::draw_planes() {
-  for (std::size_t i = 0; i < report_.plan.planes.size(); ++i) {
-    const solver::CutPlane& plane = report_.plan.planes[i];
-    const bool opening = i == report_.sheet.opening_plane;
-    const Eigen::Vector2d from(x(0), y(height_at(report_, plane, 0)));
-    const Eigen::Vector2d to(x(usable_m()), y(height_at(report_, plane, usable_m())));
-    pen_.line(from, to, opening ? Pen::kBold : Pen::kThin,
-              opening ? std::vector<double>{} : std::vector<double>{6, 3});
+  const auto draw = [&](const solver::CutPlane& plane, double weight, const std::vector<double>& dashes) {
+    pen_.line({x(0), y(height_at(report_, plane, 0))},
+              {x(usable_m()), y(height_at(report_, plane, usable_m()))}, weight, dashes);
+  };
+  for (const solver::CutPlane& plane : later_planes(report_)) {
+    draw(plane, Pen::kThin, {6, 3});
   }
+  draw(solver::opening_cut_plane(report_.plan, report_.sheet), Pen::kBold, {});
 }
 
 void SideView::draw_rail() {

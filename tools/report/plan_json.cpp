@@ -118,7 +118,8 @@ Json station_json(const Station& station) {
 Json opening_json(const Report& report) {
   const solver::SetupSheet& sheet = report.sheet;
   return {{"roll_deg", rounded(degrees(sheet.roll_rad), kThousandth)},
-          {"plane", plane_json(report.plan.planes[sheet.opening_plane])},
+          {"plane", plane_json(solver::opening_cut_plane(report.plan, sheet))},
+          {"extra_cut_mm", tenths_mm(sheet.extra_cut_m)},
           {"height_small_end_mm", tenths_mm(sheet.small_end.above_pith_m)},
           {"height_large_end_mm", tenths_mm(sheet.large_end.above_pith_m)},
           {"tolerance_small_end_mm", tenths_mm(report.tolerance.small_end_m)},
@@ -214,7 +215,9 @@ Json high_spots_json(const std::vector<solver::HighSpot>& spots) {
   for (const solver::HighSpot& spot : spots) {
     json.push_back({{"x_mm", tenths_mm(spot.x_m)},
                     {"y_mm", tenths_mm(spot.y_m)},
-                    {"cut_away_mm", tenths_mm(spot.cut_away_m)}});
+                    {"cut_away_mm", tenths_mm(spot.cut_away_m)},
+                    {"from_x_mm", tenths_mm(spot.from_x_m)},
+                    {"to_x_mm", tenths_mm(spot.to_x_m)}});
   }
   return json;
 }
@@ -261,6 +264,18 @@ Json edging_json(const std::vector<solver::FlitchLayout>& layouts) {
   return json;
 }
 
+Json cant_rails_json(const std::vector<solver::CantRail>& rails) {
+  Json json = Json::array();
+  for (const solver::CantRail& rail : rails) {
+    json.push_back({{"flitch", rail.flitch + 1},
+                    {"length_window", rail.window + 1},
+                    {"rail_height_mm", tenths_mm(rail.rail_height_m)},
+                    {"bark_places", rail.bark_places},
+                    {"supports", supports_json(rail.supports)}});
+  }
+  return json;
+}
+
 Json balance_json(const solver::WoodBalance& balance) {
   return {{"log_m3", rounded(balance.log_m3, kThousandth * kTenth)},
           {"boards_m3", rounded(balance.boards_m3, kThousandth * kTenth)},
@@ -280,6 +295,7 @@ Json setup_json(const solver::SetupSheet& sheet) {
           {"brackets", brackets_json(sheet.brackets)},
           {"rail_sag_mm", hundredths_mm(sheet.rail_sag_m)},
           {"edging", edging_json(sheet.flitches)},
+          {"cant_rails", cant_rails_json(sheet.cant_rails)},
           {"balance", balance_json(sheet.balance)},
           {"log_weight_kg", rounded(sheet.log_weight_kg, kTenth)}};
 }

@@ -93,7 +93,7 @@ void EndDrawing::draw_face() {
   };
   pen_.outline(paper(bark_), Pen::kMedium, kBarkGrey);
   pen_.outline(paper(bench(planning_outline_m(station_, 0))), Pen::kThin, 1);
-  for (const solver::CutPlane& plane : report_.plan.planes) {
+  for (const solver::CutPlane& plane : later_planes(report_)) {
     const double z = height_at(report_, plane, station_.x_m);
     double least = std::numeric_limits<double>::infinity();
     double most = -least;
@@ -106,7 +106,7 @@ void EndDrawing::draw_face() {
         most = std::max(most, at);
       }
     }
-    if (least < most && &plane != &report_.plan.planes[report_.sheet.opening_plane]) {
+    if (least < most) {
       pen_.line({x(least), y(z)}, {x(most), y(z)}, Pen::kThin, {5, 4});
     }
   }
@@ -225,7 +225,7 @@ void EndDrawing::draw(double scale) {
 }  // namespace
 
 void draw_end_marks(Pages& pages, const Report& report) {
-  const double text_under = report.sheet.brackets.left_to_right_m > 0 ? 205 : 135;
+  const double text_under = report.sheet.brackets.left_to_right_m > 0 ? 190 : 125;
   constexpr double kLeast = 180;
   const double height = std::max((pages.room_left() - text_under) / 2, kLeast);
   const Rectangle small_field = pages.field(height);

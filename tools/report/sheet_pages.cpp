@@ -126,7 +126,7 @@ void Pages::tick(const std::string& words, double size) {
 }
 
 void Pages::figure(const std::string& label, const std::string& words) {
-  constexpr double kLabelShare = 0.27;
+  constexpr double kLabelShare = 0.23;
   const double left = kMargin + kLabelShare * width();
   const auto lines = wrapped(words, kLarge, width() * (1 - kLabelShare), true);
   const double height = static_cast<double>(lines.size()) * kLarge * kLineSpacing + 6;

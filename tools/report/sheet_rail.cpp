@@ -54,7 +54,7 @@ class RailSide {
 
  private:
   double rail_m(double x_m) const {
-    return height_at(report_, report_.plan.planes[report_.sheet.opening_plane], x_m) +
+    return height_at(report_, solver::opening_cut_plane(report_.plan, report_.sheet), x_m) +
            report_.sheet.rail_height_m;
   }
   double x(double x_m) const { return field_.left + (x_m - from_m_) * scale_; }
@@ -71,13 +71,14 @@ class RailSide {
     }
     pen_.outline(silhouette, Pen::kMedium, kBarkGrey);
     const double end_m = report_.log.usable_length_m();
-    for (std::size_t i = 0; i < report_.plan.planes.size(); ++i) {
-      const solver::CutPlane& plane = report_.plan.planes[i];
-      const bool opening = i == report_.sheet.opening_plane;
+    const auto draw = [&](const solver::CutPlane& plane, double weight, const std::vector<double>& dashes) {
       pen_.line({x(0), y(height_at(report_, plane, 0))}, {x(end_m), y(height_at(report_, plane, end_m))},
-                opening ? Pen::kBold : Pen::kThin,
-                opening ? std::vector<double>{} : std::vector<double>{5, 4});
+                weight, dashes);
+    };
+    for (const solver::CutPlane& plane : later_planes(report_)) {
+      draw(plane, Pen::kThin, {5, 4});
     }
+    draw(solver::opening_cut_plane(report_.plan, report_.sheet), Pen::kBold, {});
   }
 
   void draw_rail() {

@@ -4,7 +4,8 @@
 namespace flitchwise::report {
 
 void draw_roll(Pages& pages, const Report& report) {
-  constexpr double kHeight = 250;
+  constexpr double kHeight = 262;
+  constexpr double kCaption = 22;
   constexpr double kText = 13;
   const Rectangle field = pages.field(kHeight);
   Pen& pen = pages.pen();
@@ -18,9 +19,9 @@ void draw_roll(Pages& pages, const Report& report) {
     least = least.cwiseMin(outline.back());
     most = most.cwiseMax(outline.back());
   }
-  const double scale = (kHeight - 80) / (most - least).maxCoeff();
+  const double scale = (kHeight - kCaption - 80) / (most - least).maxCoeff();
   const Eigen::Vector2d middle = (least + most) / 2;
-  const Eigen::Vector2d centre(field.left + field.width / 2, field.top + kHeight / 2 + 8);
+  const Eigen::Vector2d centre(field.left + field.width / 2, field.top + (kHeight - kCaption) / 2 + 8);
   const auto paper = [&](const Eigen::Vector2d& at) {
     return Eigen::Vector2d(centre.x() - (at.x() - middle.x()) * scale,
                            centre.y() - (at.y() - middle.y()) * scale);

@@ -211,6 +211,14 @@ double height_at(const Report& report, const solver::CutPlane& plane, double x_m
   return point.z() + (normal.y() * point.y() - normal.x() * (x_m - point.x())) / normal.z();
 }
 
+std::vector<solver::CutPlane> later_planes(const Report& report) {
+  std::vector<solver::CutPlane> planes = report.plan.planes;
+  if (report.sheet.extra_cut_m == 0) {
+    planes.erase(planes.begin() + static_cast<std::ptrdiff_t>(report.sheet.opening_plane));
+  }
+  return planes;
+}
+
 const solver::Cut* opening_cut(const solver::SetupSheet& sheet) {
   const auto at = std::find_if(sheet.cuts.begin(), sheet.cuts.end(),
                                [](const solver::Cut& cut) { return cut.kind == solver::Cut::Kind::opening; });

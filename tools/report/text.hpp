@@ -48,6 +48,8 @@ void check(const Report& report);
 Eigen::Vector3d to_bench(const Report& report, const Eigen::Vector3d& in_log_m);
 /// Bench-frame height of a cut plane over x, at y = 0.
 double height_at(const Report& report, const solver::CutPlane& plane, double x_m);
+/// The plan's planes that the opening cut does not make.
+std::vector<solver::CutPlane> later_planes(const Report& report);
 /// The opening cut in the cut list; nullptr if there is none.
 const solver::Cut* opening_cut(const solver::SetupSheet& sheet);
 

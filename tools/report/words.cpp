@@ -134,7 +134,9 @@ std::string roll_words(const Report& report) {
 std::string tolerance_words(Units units, double tolerance_m) {
   if (units == Units::inches) {
     constexpr double kSixteenthM = 0.0254 / 16;
-    return length_text(units, std::floor(tolerance_m / kSixteenthM) * kSixteenthM);
+    return tolerance_m < kSixteenthM
+               ? "less than 1/16 in"
+               : length_text(units, std::floor(tolerance_m / kSixteenthM) * kSixteenthM);
   }
   constexpr double kTen = 10;
   const double tolerance_mm = tolerance_m * kMmAMetre;

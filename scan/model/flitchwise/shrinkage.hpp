@@ -11,7 +11,7 @@ namespace flitchwise {
 /// which any face of a board may have.
 struct ShrinkageEstimate {
   double tangential_share = 0;
-  std::string source;  ///< in words, with the species
+  std::string source;  ///< in words, with the species, and whether the figure was read in the table itself
 };
 
 /// Moisture in percent of the oven-dry weight, [0, 60]; BadUse outside. nullptr, and a species without a

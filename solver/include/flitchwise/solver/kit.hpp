@@ -26,7 +26,7 @@ struct Kit {
   double screw_reach_max_m = 0;  ///< the same, screw all the way out
   double screw_bite_m = 0;       ///< how deep a screw tip goes into bark and wood
   double screw_to_cut_m = 0;     ///< least distance kept between a screw tip and a cut plane
-  double screw_diameter_m = 0;   ///< of the levelling screw
+  double screw_diameter_m = 0;   ///< of the levelling screw: it wants wood under its whole width; 0: a point
   double wood_screw_bite_m =
       0;  ///< how deep the wood screw that holds a support goes below the bark; 0: none
   // end brackets, whose upper edge is the rail's underside

@@ -49,6 +49,8 @@ struct HighSpot {
   double x_m = 0;
   double y_m = 0;
   double cut_away_m = 0;  ///< with the clearance
+  double from_x_m = 0;    ///< the stretch whose highest place this is
+  double to_x_m = 0;
 };
 
 /// How the rail lies on the log for one stretch of the opening cut.
@@ -128,6 +130,17 @@ struct FlitchLayout {
   double weight_kg = 0;  ///< whole, over bark
 };
 
+/// The rail for the first cut of one length of a cant, turned a quarter clockwise as seen from the small end:
+/// what was the cant's lower face is its left side then.
+struct CantRail {
+  std::size_t flitch = 0;         ///< index in SawPlan::flitches
+  std::size_t window = 0;         ///< length window, from the small end
+  double rail_height_m = 0;       ///< the first cut up to the rail's underside
+  std::vector<Support> supports;  ///< x as in the log; y of the screws from the middle of the cant's
+                                  ///< thickness to its left
+  int bark_places = 0;  ///< where bark under the rail must be cut away besides the supports' places
+};
+
 /// What the log gives.
 struct WoodBalance {
   double log_m3 = 0;     ///< over bark
@@ -141,12 +154,15 @@ struct WoodBalance {
 struct SetupSheet {
   std::string kit_name;
   Kit kit;                        ///< as used
-  std::size_t opening_plane = 0;  ///< index in SawPlan::planes
-  std::string opening_reason;     ///< in words
-  bool opening_works = true;      ///< false: no plane of the stack works with the kit, this is a compromise
-  double rail_height_m = 0;       ///< opening plane up to the rail's underside, square to the plane
-  double rail_y_m = 0;            ///< bench frame: the rail's middle line, straight along x
-  double roll_rad = 0;            ///< as in the plan
+  std::size_t opening_plane = 0;  ///< index in SawPlan::planes: of the opening cut, or of the cut after it
+                                  ///< where extra_cut_m is not 0
+  double extra_cut_m = 0;  ///< the opening cut lies this much above that plane and only makes a flat to saw
+                           ///< from; 0: it makes that plane
+  std::string opening_reason;  ///< in words
+  bool opening_works = true;   ///< false: no plane of the stack works with the kit, this is a compromise
+  double rail_height_m = 0;    ///< opening plane up to the rail's underside, square to the plane
+  double rail_y_m = 0;         ///< bench frame: the rail's middle line, straight along x
+  double roll_rad = 0;         ///< as in the plan
   double bark_walk_m = 0;  ///< along the bark at the log's middle from today's top to the new top: positive
                            ///< to the left (with a positive roll), negative to the right
   EndMark small_end;
@@ -160,10 +176,14 @@ struct SetupSheet {
   double longest_span_m = 0;  ///< between supports at which the sag stays within the kit's limit
   std::vector<Cut> cuts;
   std::vector<FlitchLayout> flitches;  ///< those with boards
+  std::vector<CantRail> cant_rails;    ///< one a length of every cant
   WoodBalance balance;
   double log_weight_kg = 0;           ///< over bark, between the first and the last station
   std::vector<std::string> warnings;  ///< each one sentence, the gravest first
 };
+
+/// The plane of the opening cut, which need not be one of the plan's. Log frame.
+CutPlane opening_cut_plane(const SawPlan& plan, const SetupSheet& sheet);
 
 /// The pith of one end by tape, log as scanned (roll 0): y and z in the log frame of the place that lies
 /// `top_m` below the bark on a plumb line and `left_m` in from the bark on a level line, to the left hand of

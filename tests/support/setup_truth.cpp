@@ -1,0 +1,560 @@
+#include "support/setup_truth.hpp"
+
+#include <unistd.h>
+
+#include <Eigen/Geometry>
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <map>
+#include <numbers>
+#include <optional>
+#include <stdexcept>
+
+#include "simulate/write_scan.hpp"
+#include "support/sawn_log.hpp"
+
+namespace flitchwise::testing {
+namespace {
+
+using Eigen::Vector2d;
+using Eigen::Vector3d;
+using solver::Cut;
+using solver::CutPlane;
+
+constexpr double kFarM = 0.7;          // outside any log, from its middle
+constexpr double kInsideEndM = 0.002;  // from an end's face, where its bark is measured
+
+/// How far something lies off its plan along the log: linear in x. Metres.
+struct Shift {
+  double at_0_m = 0;
+  double slope = 0;
+  double at(double x_m) const { return at_0_m + slope * x_m; }
+  static Shift through(double x0_m, double y0_m, double x1_m, double y1_m) {
+    const double slope = (y1_m - y0_m) / (x1_m - x0_m);
+    return {y0_m - slope * x0_m, slope};
+  }
+};
+
+/// How the cuts come to lie on the true log against the plan. Bench frame.
+struct Layout {
+  Shift up;                                                   ///< of all level planes
+  std::map<std::pair<std::size_t, std::size_t>, Shift> left;  ///< of the edging of a flitch's window
+};
+
+class Judge {
+ public:
+  Judge(const PlannedLog& planned, const simulate::Truth& truth)
+      : planned_(planned),
+        truth_(truth),
+        sheet_(planned.sheet),
+        turn_(Eigen::AngleAxisd(sheet_.roll_rad, Vector3d::UnitX()).toRotationMatrix()) {
+    const CutPlane opening = solver::opening_cut_plane(planned.plan, sheet_);
+    opening_ = in_bench(opening);
+  }
+
+  void judge(SetupErrors& errors) const {
+    errors.boards = static_cast<int>(planned_.plan.boards.size());
+    rail(errors);
+    screws(errors);
+    const std::pair<double, double> off_m = end_marks(errors);
+    diagonals(errors);
+    cut_widths(errors);
+    walk(errors);
+    errors.log_length_m = planned_.log.length_m - truth_.length_m;
+    errors.log_volume_share = planned_.log.volume_m3() / true_volume_m3() - 1;
+    const Layout taped = layout_by_tape(off_m, errors);
+    errors.as_planned = saw({});
+    errors.by_tape = saw(taped);
+  }
+
+ private:
+  // frames
+  Vector3d bench(const Vector3d& in_log) const { return turn_ * in_log; }
+  CutPlane in_bench(const CutPlane& plane) const { return {bench(plane.point_m), bench(plane.normal)}; }
+  Vector3d scan(const Vector3d& in_bench) const {
+    return planned_.log.frame.to_scan(turn_.transpose() * in_bench);
+  }
+  Vector3d true_log(const Vector3d& in_bench) const { return truth_.to_log(scan(in_bench)); }
+  Vector3d true_direction(const Vector3d& in_bench) const {
+    return true_log(in_bench) - true_log(Vector3d::Zero());
+  }
+  CutPlane in_true_log(const CutPlane& plane) const {
+    return {true_log(plane.point_m), true_direction(plane.normal)};
+  }
+  Vector3d bench_from_true(const Vector3d& in_true_log) const {
+    const LogFrame& frame = planned_.log.frame;
+    return turn_ * (frame.scan_from_log.transpose() * (truth_.to_scan(in_true_log) - frame.origin_in_scan_m));
+  }
+  static double height_at(const CutPlane& plane, double x_m, double y_m = 0) {
+    const Vector3d& n = plane.normal;
+    return plane.point_m.z() -
+           (n.x() * (x_m - plane.point_m.x()) + n.y() * (y_m - plane.point_m.y())) / n.z();
+  }
+
+  /// The true bark from far out along a direction: its distance from `from` in lengths of `outwards`; `from`
+  /// lies within the log or on the same line. None if the line misses the log.
+  std::optional<double> bark_along(const Vector3d& from, const Vector3d& outwards) const {
+    const Vector3d start = scan(from + kFarM * outwards);
+    const auto gap = truth_.bark_top_below(start, scan(from) - start);
+    return gap ? std::optional(kFarM - *gap / outwards.norm()) : std::nullopt;
+  }
+
+  /// x where the true end's face lies over (y, z), a little within the log.
+  double end_x_m(bool large_end, double y_m, double z_m) const {
+    const simulate::TruthEnd& end = large_end ? truth_.large_end : truth_.small_end;
+    const Vector3d point = bench_from_true(end.point_m);
+    const Vector3d normal = bench_from_true(end.normal) - bench_from_true(Vector3d::Zero());
+    const double x_m =
+        point.x() - (normal.y() * (y_m - point.y()) + normal.z() * (z_m - point.z())) / normal.x();
+    return x_m + (large_end ? -kInsideEndM : kInsideEndM);
+  }
+
+  /// The edge of a true end's face from (y, z) along (dy, dz), as its y or z: the line lies in the face.
+  double end_edge_m(bool large_end, double y_m, double z_m, const Vector2d& direction) const {
+    const double x0 = end_x_m(large_end, y_m, z_m);
+    const double x1 = end_x_m(large_end, y_m + direction.x(), z_m + direction.y());
+    const Vector3d along(x1 - x0, direction.x(), direction.y());
+    const auto distance = bark_along({x0, y_m, z_m}, along);
+    if (!distance) {
+      return std::numeric_limits<double>::quiet_NaN();
+    }
+    return direction.x() != 0 ? y_m + *distance * direction.x() : z_m + *distance * direction.y();
+  }
+
+  void rail(SetupErrors& errors) const {
+    constexpr double kAlongM = 0.02;
+    constexpr double kAcrossM = 0.015;
+    constexpr double kSpotM = 0.12;  // a high spot names the highest place of a stretch
+    const solver::Kit& kit = sheet_.kit;
+    const Vector3d up = opening_.normal;
+    const auto across = static_cast<int>(std::ceil(kit.rail_width_m / kAcrossM));
+    errors.least_clearance_m = std::numeric_limits<double>::infinity();
+    for (double x_m = 0; x_m <= planned_.log.usable_length_m(); x_m += kAlongM) {
+      double least_m = std::numeric_limits<double>::infinity();
+      for (int i = 0; i <= across; ++i) {
+        const double y_m = sheet_.rail_y_m + kit.rail_width_m * (static_cast<double>(i) / across - 0.5);
+        const Vector3d under = Vector3d(x_m, y_m, height_at(opening_, x_m)) + sheet_.rail_height_m * up;
+        if (const auto bark_m = bark_along(under, up)) {
+          least_m = std::min(least_m, -*bark_m);
+        }
+      }
+      for (const solver::HighSpot& spot : sheet_.high_spots) {
+        least_m += std::abs(spot.x_m - x_m) < kSpotM ? spot.cut_away_m : 0;
+      }
+      errors.least_clearance_m = std::min(errors.least_clearance_m, least_m);
+      errors.contacts += least_m < 0 ? 1 : 0;
+    }
+  }
+
+  void screws(SetupErrors& errors) const {
+    constexpr double kPlayM = 0.005;  // what the gaps may be off
+    const solver::Kit& kit = sheet_.kit;
+    errors.least_tip_m = std::numeric_limits<double>::infinity();
+    for (const solver::Support& support : sheet_.supports) {
+      for (const solver::ScrewPoint& screw : {support.left, support.right}) {
+        if (screw.status == solver::ScrewPoint::Status::no_bearing) {
+          continue;
+        }
+        const Vector3d foot(support.x_m, screw.y_m, height_at(opening_, support.x_m));
+        const auto bark_m = bark_along(foot, opening_.normal);
+        if (!bark_m) {
+          ++errors.screws_near_cut;
+          continue;
+        }
+        (screw.seen ? errors.gaps_seen_m : errors.gaps_unseen_m)
+            .push_back(screw.gap_m - (sheet_.rail_height_m - *bark_m));
+        // The tip goes as deep as the kit says below the true bark, or below where bark was cut away.
+        const bool cut = screw.status == solver::ScrewPoint::Status::relieve;
+        const double tip_m = cut ? sheet_.rail_height_m - kit.screw_reach_min_m
+                                 : *bark_m - std::max(kit.screw_bite_m, kit.wood_screw_bite_m);
+        errors.least_tip_m = std::min(errors.least_tip_m, tip_m);
+        errors.screws_in_cut += tip_m < 0 ? 1 : 0;
+        errors.screws_near_cut += tip_m < kit.screw_to_cut_m - kPlayM ? 1 : 0;
+      }
+    }
+  }
+
+  /// Also how much too high the cut line comes to lie at both ends if it is measured down from the top.
+  std::pair<double, double> end_marks(SetupErrors& errors) const {
+    std::pair<double, double> off_m;
+    for (const bool large_end : {false, true}) {
+      const solver::EndMark& mark = large_end ? sheet_.large_end : sheet_.small_end;
+      const double station_x_m = large_end ? planned_.log.usable_length_m() : 0;
+      const Vector2d in_log = planned_.log.pith_at(station_x_m);
+      const Vector3d pith = bench({station_x_m, in_log.x(), in_log.y()});
+      const double x_m = end_x_m(large_end, pith.y(), height_at(opening_, station_x_m));
+      const double cut_z = height_at(opening_, x_m);
+      const double top_m = end_edge_m(large_end, pith.y(), pith.z(), {0, 1});
+      const double bottom_m = end_edge_m(large_end, pith.y(), pith.z(), {0, -1});
+      const double from_top_m = mark.below_top_m - (top_m - cut_z);
+      errors.heights_m.push_back(from_top_m);
+      errors.heights_m.push_back(mark.above_bottom_m - (cut_z - bottom_m));
+      if (planned_.log.pith.source == Pith::Source::given) {
+        const Vector2d& y_z = large_end ? truth_.pith_large_end_m : truth_.pith_small_end_m;
+        const simulate::TruthEnd& end = large_end ? truth_.large_end : truth_.small_end;
+        const Vector3d at = bench_from_true({end.point_m.x(), y_z.x(), y_z.y()});
+        errors.heights_m.push_back(mark.above_pith_m - (cut_z - at.z()));
+      }
+      if (mark.half_width_left_m + mark.half_width_right_m > 0) {
+        const double left_m = end_edge_m(large_end, pith.y(), cut_z, {1, 0}) - pith.y();
+        const double right_m = pith.y() - end_edge_m(large_end, pith.y(), cut_z, {-1, 0});
+        for (const auto& [stated, measured] :
+             {std::pair{mark.half_width_left_m, left_m}, {mark.half_width_right_m, right_m}}) {
+          if (std::isfinite(measured)) {
+            errors.half_widths_m.push_back(stated - measured);
+          }
+        }
+      }
+      errors.heights_beyond_tolerance += std::abs(from_top_m) > mark.tolerance_m ? 1 : 0;
+      (large_end ? off_m.second : off_m.first) = -from_top_m;
+    }
+    return off_m;
+  }
+
+  void diagonals(SetupErrors& errors) const {
+    const solver::BracketCheck& check = sheet_.brackets;
+    if (!(check.left_to_right_m > 0)) {
+      return;
+    }
+    const auto corner = [&](bool large_end, double side) {
+      const double y_m = sheet_.rail_y_m + side * sheet_.kit.bracket_width_m / 2;
+      const double up_m = sheet_.rail_height_m / opening_.normal.z();
+      double x_m = large_end ? planned_.log.usable_length_m() : 0;
+      x_m = end_x_m(large_end, y_m, height_at(opening_, x_m) + up_m) + (large_end ? 1 : -1) * kInsideEndM;
+      return Vector3d(x_m, y_m, height_at(opening_, x_m) + up_m);
+    };
+    errors.diagonals_m.push_back(check.left_to_right_m - (corner(false, 1) - corner(true, -1)).norm());
+    errors.diagonals_m.push_back(check.right_to_left_m - (corner(false, -1) - corner(true, 1)).norm());
+  }
+
+  /// Widest place of every level cut over the true bark, at the truth's stations.
+  void cut_widths(SetupErrors& errors) const {
+    for (const Cut& cut : sheet_.cuts) {
+      if (cut.kind != Cut::Kind::opening && cut.kind != Cut::Kind::level) {
+        continue;
+      }
+      const CutPlane plane = in_true_log(in_bench(cut.plane));
+      double widest_m = 0;
+      for (const simulate::TruthStation& station : truth_.stations) {
+        const Outline bark = outline_of(station, station.bark_radius_m);
+        const Vector2d normal = Vector2d(plane.normal.y(), plane.normal.z()).normalized();
+        const double offset = (plane.normal.dot(plane.point_m) - plane.normal.x() * station.x_m) /
+                              plane.normal.tail<2>().norm();
+        double least = std::numeric_limits<double>::infinity();
+        double most = -least;
+        for (std::size_t i = 0; i < bark.size(); ++i) {
+          const Vector2d& a = bark[i];
+          const Vector2d& b = bark[(i + 1) % bark.size()];
+          const double da = normal.dot(a) - offset;
+          const double db = normal.dot(b) - offset;
+          if ((da <= 0) != (db <= 0)) {
+            const Vector2d at = a + da / (da - db) * (b - a);
+            const double along = Vector2d(-normal.y(), normal.x()).dot(at);
+            least = std::min(least, along);
+            most = std::max(most, along);
+          }
+        }
+        widest_m = std::max(widest_m, most - least);
+      }
+      errors.cut_widths_m.push_back(cut.width_m - widest_m);
+    }
+  }
+
+  /// Along the true bark, lumps and all, at the log's middle.
+  void walk(SetupErrors& errors) const {
+    constexpr int kSteps = 400;
+    const double x_m = truth_.usable_length_m / 2;
+    const Vector2d centre = truth_.centre_at(x_m);
+    double length_m = 0;
+    Vector2d before;
+    for (int i = 0; i <= kSteps; ++i) {
+      const double theta = std::numbers::pi / 2 - sheet_.roll_rad * i / kSteps;
+      const Vector2d at =
+          truth_.bark_radius_at(x_m, centre, theta) * Vector2d(std::cos(theta), std::sin(theta));
+      length_m += i == 0 ? 0 : (at - before).norm();
+      before = at;
+    }
+    errors.bark_walk_m = std::abs(sheet_.bark_walk_m) - length_m;
+  }
+
+  double true_volume_m3() const {
+    double volume = 0;
+    for (std::size_t i = 1; i < truth_.stations.size(); ++i) {
+      const auto area = [&](std::size_t s) {
+        return area_m2(outline_of(truth_.stations[s], truth_.stations[s].bark_radius_m));
+      };
+      volume += (truth_.stations[i].x_m - truth_.stations[i - 1].x_m) * (area(i) + area(i - 1)) / 2;
+    }
+    return volume;
+  }
+
+  static Outline outline_of(const simulate::TruthStation& station, const std::vector<double>& radius_m) {
+    Outline outline;
+    const auto n = static_cast<double>(radius_m.size());
+    for (std::size_t k = 0; k < radius_m.size(); ++k) {
+      const double theta = 2 * std::numbers::pi * static_cast<double>(k) / n;
+      outline.emplace_back(station.centre_m + radius_m[k] * Vector2d(std::cos(theta), std::sin(theta)));
+    }
+    return outline;
+  }
+
+  /// Level planes by the marks from the tops of both ends; edging lines measured from the left bark edge of
+  /// the face that those planes make.
+  Layout layout_by_tape(const std::pair<double, double>& off_m, SetupErrors& errors) const {
+    Layout layout;
+    layout.up = Shift::through(0, off_m.first, planned_.log.usable_length_m(), off_m.second);
+    for (const solver::FlitchLayout& flitch : sheet_.flitches) {
+      const CutPlane upper =
+          in_bench(planned_.plan.planes[planned_.plan.flitches[flitch.flitch].upper_plane]);
+      for (const solver::EdgingWindow& window : flitch.windows) {
+        const auto off_left_m = [&](double x_m, double planned_edge_m) {
+          const double face_m = height_at(upper, x_m) + layout.up.at(x_m) - planned_.plan.options.kerf_m / 2;
+          const auto edge_m = bark_along({x_m, 0, face_m}, Vector3d::UnitY());
+          return edge_m ? *edge_m - planned_edge_m : 0.0;
+        };
+        const double at_start_m = off_left_m(window.start_m, edge_m(flitch, window.start_m));
+        const double at_end_m = off_left_m(window.end_m, edge_m(flitch, window.end_m));
+        errors.edging_lines_m.push_back(-at_start_m);
+        errors.edging_lines_m.push_back(-at_end_m);
+        layout.left[{flitch.flitch, window.window}] =
+            Shift::through(window.start_m, at_start_m, window.end_m, at_end_m);
+      }
+    }
+    return layout;
+  }
+
+  /// The planned left bark edge of the upper face, linear between the sections.
+  static double edge_m(const solver::FlitchLayout& flitch, double x_m) {
+    const auto& xs = flitch.x_m;
+    const auto upper = std::clamp<std::ptrdiff_t>(std::upper_bound(xs.begin(), xs.end(), x_m) - xs.begin(), 1,
+                                                  static_cast<std::ptrdiff_t>(xs.size()) - 1);
+    const auto i = static_cast<std::size_t>(upper);
+    const double u = (x_m - xs[i - 1]) / (xs[i] - xs[i - 1]);
+    return (1 - u) * flitch.upper_left_m[i - 1] + u * flitch.upper_left_m[i];
+  }
+
+  static Shift left_shift(const Layout& layout, std::size_t flitch, std::size_t window) {
+    const auto found = layout.left.find({flitch, window});
+    return found == layout.left.end() ? Shift{} : found->second;
+  }
+
+  CutPlane moved_level(const CutPlane& in_log, const Layout& layout) const {
+    CutPlane plane = in_bench(in_log);
+    plane.point_m.z() += layout.up.at(plane.point_m.x());
+    plane.normal.x() -= layout.up.slope * plane.normal.z();
+    plane.normal.normalize();
+    return in_true_log(plane);
+  }
+
+  CutPlane moved_edge(const Cut& cut, const Layout& layout) const {
+    const Shift left = left_shift(layout, cut.flitch, cut.window);
+    CutPlane plane = in_bench(cut.plane);
+    plane.point_m.y() += left.at(plane.point_m.x());
+    plane.normal.x() -= left.slope * plane.normal.y();
+    plane.normal.normalize();
+    return in_true_log(plane);
+  }
+
+  /// All kerfs that pass a section at this x of the true log.
+  std::vector<Kerf> kerfs_at(double true_x_m, const Layout& layout) const {
+    const double x_m = bench_from_true({true_x_m, 0, 0}).x();
+    const solver::SearchOptions& options = planned_.plan.options;
+    std::vector<Kerf> kerfs;
+    for (const Cut& cut : sheet_.cuts) {
+      if (cut.kind == Cut::Kind::opening || cut.kind == Cut::Kind::level) {
+        kerfs.push_back(
+            {moved_level(cut.plane, layout), -options.kerf_m / 2, options.kerf_m / 2, false, {}, {}});
+      } else if (cut.kind != Cut::Kind::crosscut && within_window(cut, x_m)) {
+        const double half_m = (cut.kind == Cut::Kind::cant ? options.kerf_m : options.rip_kerf_m) / 2;
+        const solver::Flitch& flitch = planned_.plan.flitches[cut.flitch];
+        kerfs.push_back({moved_edge(cut, layout), -half_m, half_m, true,
+                         moved_level(planned_.plan.planes[flitch.upper_plane], layout),
+                         moved_level(planned_.plan.planes[flitch.lower_plane], layout)});
+      }
+    }
+    return kerfs;
+  }
+
+  bool within_window(const Cut& cut, double x_m) const {
+    for (const solver::FlitchLayout& layout : sheet_.flitches) {
+      for (const solver::EdgingWindow& window : layout.windows) {
+        if (layout.flitch == cut.flitch && window.window == cut.window) {
+          return x_m >= window.start_m && x_m <= window.end_m;
+        }
+      }
+    }
+    return false;
+  }
+
+  /// A board's section at x of the true log, as its cuts come to lie; empty beyond its ends.
+  Outline board_at(const solver::Board& board, double true_x_m, const Layout& layout) const {
+    const Shift left = left_shift(layout, board.flitch, board.window);
+    std::vector<Vector3d> corners;
+    for (const Vector3d& corner : board.corners_m) {
+      Vector3d at = bench(corner);
+      at += Vector3d(0, left.at(at.x()), layout.up.at(at.x()));
+      corners.push_back(true_log(at));
+    }
+    Outline outline;
+    for (std::size_t i = 0; i < 4; ++i) {
+      const Vector3d& a = corners[i];
+      const Vector3d& b = corners[i + 4];
+      if (true_x_m < a.x() || true_x_m > b.x()) {
+        return {};
+      }
+      const Vector3d at = a + (true_x_m - a.x()) / (b.x() - a.x()) * (b - a);
+      outline.emplace_back(at.y(), at.z());
+    }
+    return outline;
+  }
+
+  /// Largest difference of a piece's thickness and width from the board's, square to the board's sides.
+  static double size_error_m(const Outline& piece, const Outline& board) {
+    double worst = 0;
+    for (const std::size_t side : {1U, 3U}) {
+      const Vector2d axis = (board[side] - board[0]).normalized();
+      double least = std::numeric_limits<double>::infinity();
+      double most = -least;
+      for (const Vector2d& corner : piece) {
+        least = std::min(least, axis.dot(corner));
+        most = std::max(most, axis.dot(corner));
+      }
+      worst = std::max(worst, std::abs(most - least - (board[side] - board[0]).norm()));
+    }
+    return worst;
+  }
+
+  SawnBoards saw(const Layout& layout) const {
+    constexpr double kWholeM2 = 1e-6;    // 1 mm2: a corner of 1.4 by 1.4 mm
+    constexpr double kWaneM2 = 12.5e-6;  // a corner of 5 by 5 mm
+    const auto& boards = planned_.plan.boards;
+    std::vector<double> missing_m2(boards.size(), 0);
+    std::vector<double> size_m(boards.size(), 0);
+    for (std::size_t s = 0; s < truth_.stations.size(); s += 2) {
+      const simulate::TruthStation& station = truth_.stations[s];
+      const std::vector<Outline> pieces =
+          sawn_pieces(outline_of(station, station.wood_radius_m), kerfs_at(station.x_m, layout), station.x_m);
+      for (std::size_t b = 0; b < boards.size(); ++b) {
+        const Outline board = board_at(boards[b], station.x_m, layout);
+        if (board.empty()) {
+          continue;
+        }
+        const Vector2d middle = (board[0] + board[1] + board[2] + board[3]) / 4;
+        const auto piece =
+            std::find_if(pieces.begin(), pieces.end(), [&](const Outline& p) { return contains(p, middle); });
+        if (piece == pieces.end()) {
+          missing_m2[b] = std::max(missing_m2[b], area_m2(board));
+          continue;
+        }
+        // Too much wood on a piece is as wrong as too little.
+        missing_m2[b] =
+            std::max({missing_m2[b], area_outside_m2(board, *piece), area_outside_m2(*piece, board)});
+        size_m[b] = std::max(size_m[b], size_error_m(*piece, board));
+      }
+    }
+    SawnBoards sawn;
+    for (std::size_t b = 0; b < boards.size(); ++b) {
+      const bool whole = missing_m2[b] <= kWholeM2;
+      sawn.whole += whole ? 1 : 0;
+      sawn.fallen += missing_m2[b] <= kWaneM2 ? 1 : 0;
+      sawn.worst_missing_m2 = std::max(sawn.worst_missing_m2, missing_m2[b]);
+      sawn.worst_size_error_m = std::max(sawn.worst_size_error_m, whole ? size_m[b] : 0);
+      sawn.worst_length_error_m = std::max(sawn.worst_length_error_m, length_error_m(boards[b]));
+    }
+    return sawn;
+  }
+
+  /// Of a board from the crosscut before it to the one behind it, or to the true log's ends, against its
+  /// target.
+  double length_error_m(const solver::Board& board) const {
+    const double half_m = planned_.plan.options.crosscut_kerf_m / 2;
+    Vector3d small = Vector3d::Zero();
+    Vector3d large = Vector3d::Zero();
+    for (std::size_t i = 0; i < 4; ++i) {
+      small += board.corners_m[i] / 4;
+      large += board.corners_m[i + 4] / 4;
+    }
+    const Vector3d along = (large - small).normalized();
+    const Vector3d middle = (small + large) / 2;
+    const double target_m = planned_.plan.targets[board.target].length_m;
+    const auto to_end_m = [&](bool large_end) {
+      const Vector3d at = bench(middle);
+      const double x_m = end_x_m(large_end, at.y(), at.z());
+      return std::abs(x_m - at.x());
+    };
+    double before_m = to_end_m(false);
+    double behind_m = to_end_m(true);
+    for (const Cut& cut : sheet_.cuts) {
+      const bool mine = cut.kind == Cut::Kind::crosscut && cut.flitch == board.flitch &&
+                        (!cut.piece.starts_with("board ") || cut.piece == "board " + board.id);
+      if (mine) {
+        const double at_m = cut.plane.normal.dot(cut.plane.point_m - middle) / cut.plane.normal.dot(along);
+        (at_m < 0 ? before_m : behind_m) = std::min(at_m < 0 ? before_m : behind_m, std::abs(at_m) - half_m);
+      }
+    }
+    return std::abs(before_m + behind_m - target_m);
+  }
+
+  const PlannedLog& planned_;
+  const simulate::Truth& truth_;
+  const solver::SetupSheet& sheet_;
+  Eigen::Matrix3d turn_;  ///< bench from log
+  CutPlane opening_;      ///< bench frame
+};
+
+/// The true pith as a person with a tape finds it, the log as it lies.
+PithByTape::Place taped_pith(const simulate::Truth& truth, bool large_end) {
+  const Vector2d& pith = large_end ? truth.pith_large_end_m : truth.pith_small_end_m;
+  const simulate::TruthEnd& end = large_end ? truth.large_end : truth.small_end;
+  const double inwards = large_end ? -kInsideEndM : kInsideEndM;
+  const double face_x_m = end.point_m.x() - (end.normal.y() * (pith.x() - end.point_m.y()) +
+                                             end.normal.z() * (pith.y() - end.point_m.z())) /
+                                                end.normal.x();
+  const Vector3d at(face_x_m + inwards, pith.x(), pith.y());
+  const auto to_bark_m = [&](const Vector3d& outwards) {
+    const Vector3d in_face(-end.normal.dot(outwards) / end.normal.x(), outwards.y(), outwards.z());
+    const Vector3d start = truth.to_scan(at + kFarM * in_face);
+    const Vector3d way = truth.to_scan(at) - start;
+    const auto gap = truth.bark_top_below(start, way);
+    return gap ? kFarM - *gap / in_face.norm() : 0;
+  };
+  return {to_bark_m(Vector3d::UnitZ()), to_bark_m((large_end ? -1 : 1) * Vector3d::UnitY())};
+}
+
+}  // namespace
+
+std::vector<SetupErrors> judge_setups(std::uint64_t seed, const std::vector<std::filesystem::path>& kits,
+                                      const solver::Target& target, double time_limit_s) {
+  const simulate::Simulation simulation = simulate::simulate_random(seed, simulate::photo_scanner());
+  const auto file = std::filesystem::temp_directory_path() /
+                    ("flitchwise-setup-" + std::to_string(getpid()) + "-" + std::to_string(seed) + ".ply");
+  simulate::write_file(file, simulate::scan_bytes(simulation.scan, simulate::FileFormat::ply_binary, {}));
+  PlanRequest request;
+  request.scan.files = {file};
+  request.targets = {target};
+  request.scan.bark_m = simulation.truth.bark_m;
+  request.search.time_limit_s = time_limit_s;
+  request.advice_time_s = 0;
+  if (seed % 2 == 0) {
+    request.setup.pith = {taped_pith(simulation.truth, false), taped_pith(simulation.truth, true)};
+  }
+  std::vector<SetupErrors> all;
+  for (const std::filesystem::path& kit : kits) {
+    request.kit = kit;
+    SetupErrors errors;
+    errors.planned = plan_log(request);
+    if (errors.planned.outcome == PlannedLog::Outcome::scan_will_not_do) {
+      std::filesystem::remove(file);
+      throw std::runtime_error("seed " + std::to_string(seed) + ": " + errors.planned.message);
+    }
+    if (errors.planned.outcome == PlannedLog::Outcome::done) {
+      Judge(errors.planned, simulation.truth).judge(errors);
+      all.push_back(std::move(errors));
+    }
+  }
+  std::filesystem::remove(file);
+  return all;
+}
+
+}  // namespace flitchwise::testing
