@@ -125,7 +125,7 @@ class Judge {
   void rail(SetupErrors& errors) const {
     constexpr double kAlongM = 0.02;
     constexpr double kAcrossM = 0.015;
-    constexpr double kSpotM = 0.12;  // a high spot names the highest place of a stretch
+    constexpr double kBesideM = 0.05;  // an axe clears that much beside a stretch
     const solver::Kit& kit = sheet_.kit;
     const Vector3d up = opening_.normal;
     const auto across = static_cast<int>(std::ceil(kit.rail_width_m / kAcrossM));
@@ -140,7 +140,8 @@ class Judge {
         }
       }
       for (const solver::HighSpot& spot : sheet_.high_spots) {
-        least_m += std::abs(spot.x_m - x_m) < kSpotM ? spot.cut_away_m : 0;
+        const bool here = x_m > spot.from_x_m - kBesideM && x_m < spot.to_x_m + kBesideM;
+        least_m += here ? spot.cut_away_m : 0;
       }
       errors.least_clearance_m = std::min(errors.least_clearance_m, least_m);
       errors.contacts += least_m < 0 ? 1 : 0;

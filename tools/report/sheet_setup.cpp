@@ -143,6 +143,10 @@ void SheetWriter::mark() {
                         tolerance_words(report_.units, report_.tolerance.large_end_m) +
                         " at the large end before a board is lost.",
                     13, true);
+  if (sheet_.extra_cut_m > 0) {
+    output_.paragraph("These are the marks of the extra cut, " + length(sheet_.extra_cut_m) +
+                      " above the first plane that makes boards.");
+  }
   rail_place("small end", sheet_.small_end, false);
   rail_place("large end", sheet_.large_end, true);
   brackets();
