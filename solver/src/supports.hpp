@@ -42,8 +42,8 @@ double needed_wood_m(const Kit& kit);
 std::vector<SupportSite> support_sites(const BenchLog& log, const LevelPlane& plane, const Kit& kit,
                                        const std::vector<RailPosition>& positions, double rail_y_m);
 
-/// By ascending x, where the footprint meets the log, and the tops of knots and stubs. Under a support that stands out below the rail the
-/// peak is higher by the support's thickness.
+/// By ascending x, where the footprint meets the log, and the tops of knots and stubs. Under a support that
+/// stands out below the rail the peak is higher by the support's thickness.
 std::vector<FootprintPeak> footprint_peaks(const BenchLog& log, const LevelPlane& plane, const Kit& kit,
                                            const std::vector<SupportSite>& sites, double rail_y_m);
 

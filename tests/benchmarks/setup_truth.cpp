@@ -45,8 +45,8 @@ int main(int argc, char** argv) {
   double volume = 0;
   for (std::uint64_t seed = first; seed < first + count; ++seed) {
     try {
-      for (const auto& e :
-           testing::judge_setups(seed, {samples / "kit.toml", samples / "kit-long-rail.toml"}, target, kTimeLimitS)) {
+      for (const auto& e : testing::judge_setups(seed, {samples / "kit.toml", samples / "kit-long-rail.toml"},
+                                                 target, kTimeLimitS)) {
         ++sheets;
         boards += e.boards;
         whole += e.as_planned.whole;

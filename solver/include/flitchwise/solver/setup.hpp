@@ -138,7 +138,7 @@ struct CantRail {
   double rail_height_m = 0;       ///< the first cut up to the rail's underside
   std::vector<Support> supports;  ///< x as in the log; y of the screws from the middle of the cant's
                                   ///< thickness to its left
-  int bark_places = 0;  ///< where bark under the rail must be cut away besides the supports' places
+  int bark_places = 0;            ///< where bark under the rail must be cut away besides the supports' places
 };
 
 /// What the log gives.
