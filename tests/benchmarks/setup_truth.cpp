@@ -9,7 +9,7 @@
 #include <cstdlib>
 #include <string>
 
-#include "plan/board_size.hpp"
+#include "flitchwise/solver/order.hpp"
 
 namespace {
 
@@ -36,7 +36,7 @@ int main(int argc, char** argv) {
   constexpr double kTimeLimitS = 1;  // the sheet is judged here, not the proof
   const std::uint64_t first = argc > 1 ? std::strtoull(argv[1], nullptr, 10) : 701;
   const std::uint64_t count = argc > 2 ? std::strtoull(argv[2], nullptr, 10) : 30;
-  const solver::Target target = board_size(argc > 3 ? argv[3] : "40x120x2400");
+  const solver::Target target = solver::board_size(argc > 3 ? argv[3] : "40x120x2400");
   const std::filesystem::path samples(FLITCHWISE_SAMPLES);
   Pool pools[] = {{"gaps seen", {}}, {"gaps unseen", {}}, {"heights", {}},      {"half widths", {}},
                   {"diagonals", {}}, {"cut widths", {}},  {"edging lines", {}}, {"bark walk", {}}};
