@@ -223,21 +223,19 @@ std::vector<Support> supports_at(const std::vector<SupportSite>& sites, double r
 
 std::vector<HighSpot> high_spots_at(const std::vector<FootprintPeak>& peaks, double rail_height_m,
                                     const Kit& kit) {
+  constexpr double kApartM = 0.1;  // nearer ones are cleared in one go
   std::vector<HighSpot> spots;
-  bool inside = false;
   for (const FootprintPeak& peak : peaks) {
     const double cut_away_m = peak.height_m + kit.bark_clearance_m - rail_height_m;
     if (cut_away_m <= kRoundingM) {
-      inside = false;
       continue;
     }
-    if (!inside) {
+    if (spots.empty() || peak.x_m - spots.back().to_x_m > kApartM) {
       spots.push_back({peak.x_m, peak.y_m, cut_away_m, peak.x_m, peak.x_m});
     } else if (cut_away_m > spots.back().cut_away_m) {
       spots.back() = {peak.x_m, peak.y_m, cut_away_m, spots.back().from_x_m, peak.x_m};
     }
     spots.back().to_x_m = peak.x_m;
-    inside = true;
   }
   return spots;
 }

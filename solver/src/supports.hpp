@@ -59,7 +59,7 @@ std::vector<Support> supports_at(const std::vector<SupportSite>& sites, double r
 /// Screws on the log that end nearer to the cut plane than the kit's limit.
 std::vector<ScrewFault> screw_faults_at(const std::vector<SupportSite>& sites, const Kit& kit);
 
-/// One a stretch of bark that comes too near: its highest place.
+/// One a stretch of bark that comes too near, or of several close together: its highest place.
 std::vector<HighSpot> high_spots_at(const std::vector<FootprintPeak>& peaks, double rail_height_m,
                                     const Kit& kit);
 

@@ -109,14 +109,17 @@ void SheetWriter::cant_rail(const solver::CantRail& rail, bool parted) {
     output_.tick("Bark or knots reach up to the rail at " +
                  counted(static_cast<std::size_t>(rail.bark_places), "place") + ": cut them away.");
   }
+  if (!bears_twice(rail)) {
+    output_.tick(
+        "The cant is too narrow for the screws of two supports: clamp boards across it that stand out on "
+        "both "
+        "sides, level and in one plane, and set the supports on them.");
+    return;
+  }
   output_.paragraph(
       "Gaps from the rail's underside down to the cant's bark; left and right as you look from the small "
       "end, "
-      "cant turned. Distances from the log's small end." +
-      std::string(bears_twice(rail)
-                      ? ""
-                      : " The cant is too narrow for the screws of two supports: clamp the rail "
-                        "to boards that you set level on it."));
+      "cant turned. Distances from the log's small end.");
   support_table(rail.supports, false);
 }
 

@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <cctype>
 #include <numeric>
 #include <sstream>
 #include <utility>
@@ -13,6 +14,15 @@ constexpr double kAscent = 0.8;  // of a line, above its base line
 constexpr double kTickBox = 14;
 constexpr double kTickColumn = 26;
 constexpr double kCellPad = 4;
+
+/// "1/16" after "17", and a unit after its number: a length is not broken at the end of a line.
+bool belongs_to(const std::string& before, const std::string& word) {
+  const bool number = std::isdigit(static_cast<unsigned char>(before.back())) != 0;
+  const bool fraction =
+      std::isdigit(static_cast<unsigned char>(word.front())) != 0 && word.find('/') != std::string::npos;
+  return number && (fraction || word.starts_with("mm") || word.starts_with("in,") || word == "in" ||
+                    word.starts_with("in.") || word.starts_with("in;") || word.starts_with("kg"));
+}
 
 }  // namespace
 
@@ -79,7 +89,15 @@ void Pages::make_room(double height) {
 std::vector<std::string> Pages::wrapped(const std::string& words, double size, double room, bool bold) {
   std::vector<std::string> lines(1);
   std::istringstream text(words);
+  std::vector<std::string> pieces;
   for (std::string word; text >> word;) {
+    if (!pieces.empty() && belongs_to(pieces.back(), word)) {
+      pieces.back() += ' ' + word;
+    } else {
+      pieces.push_back(word);
+    }
+  }
+  for (const std::string& word : pieces) {
     const std::string longer = lines.back().empty() ? word : lines.back() + ' ' + word;
     if (lines.back().empty() || pen_.text_width(longer, size, bold) <= room) {
       lines.back() = longer;
@@ -100,7 +118,12 @@ void Pages::heading(const std::string& words) {
 }
 
 void Pages::paragraph(const std::string& words, double size, bool bold) {
-  for (const std::string& line : wrapped(words, size, width(), bold)) {
+  const auto lines = wrapped(words, size, width(), bold);
+  const double height = static_cast<double>(lines.size()) * size * kLineSpacing;
+  if (height < (bottom() - kMargin) / 2) {
+    make_room(height);  // not a few lines on a page of their own
+  }
+  for (const std::string& line : lines) {
     make_room(size * kLineSpacing);
     y_ += size * kLineSpacing;
     pen_.bare_text(line, {kMargin, y_ - size * (kLineSpacing - kAscent)}, size, bold);
@@ -126,7 +149,7 @@ void Pages::tick(const std::string& words, double size) {
 }
 
 void Pages::figure(const std::string& label, const std::string& words) {
-  constexpr double kLabelShare = 0.23;
+  constexpr double kLabelShare = 0.25;
   const double left = kMargin + kLabelShare * width();
   const auto lines = wrapped(words, kLarge, width() * (1 - kLabelShare), true);
   const double height = static_cast<double>(lines.size()) * kLarge * kLineSpacing + 6;

@@ -212,7 +212,7 @@ std::string SheetWriter::gap(const solver::ScrewPoint& screw) const {
 
 std::string SheetWriter::status(const solver::Support& support) const {
   if (support.x_m < 0 || support.x_m > report_.log.usable_length_m()) {
-    return "beyond the log's end";
+    return "off the log";
   }
   std::string words = in_units(report_.units, support_status(support));
   if (support.same_place_as > 0) {
@@ -237,9 +237,9 @@ void SheetWriter::support_table(const std::vector<solver::Support>& supports, bo
                                               {with_unit("at"), figure + 0.2, true},
                                               {with_unit("left"), figure, true},
                                               {with_unit("right"), figure, true},
-                                              {"do", 4}};
+                                              {"do", string ? 3.2 : 4.0}};
   if (string) {
-    columns.push_back({"gauge", 2.6});
+    columns.push_back({"gauge", 3.1});
   }
   std::vector<SheetOutput::Row> rows;
   bool unseen = false;
@@ -261,7 +261,8 @@ void SheetWriter::support_table(const std::vector<solver::Support>& supports, bo
 void SheetWriter::high_spots(const solver::RailPosition& here) {
   constexpr double kStretchM = 0.1;  // shorter ones are a place
   for (const solver::HighSpot& spot : sheet_.high_spots) {
-    if (spot.x_m >= here.start_x_m && spot.x_m <= here.end_x_m) {
+    const bool nothing = bare(spot.cut_away_m) == "0";
+    if (spot.x_m >= here.start_x_m && spot.x_m <= here.end_x_m && !nothing) {
       const bool stretch = spot.to_x_m - spot.from_x_m > kStretchM;
       output_.tick("Cut away " + length(spot.cut_away_m) + " of bark or knot under the rail, " +
                        (stretch ? "at most, from " + bare(spot.from_x_m) + " to " + length(spot.to_x_m)

@@ -149,6 +149,9 @@ std::string supports_text(const Report& report) {
     text += "  ? the scan did not see the bark here: measure\n";
   }
   for (const solver::HighSpot& spot : sheet.high_spots) {
+    if (bare_length(report.units, spot.cut_away_m) == "0") {
+      continue;  // less than anyone cuts away
+    }
     text += "  cut away " + length_text(report.units, spot.cut_away_m) + " of bark under the rail at x " +
             length_text(report.units, spot.x_m) + '\n';
   }

@@ -85,7 +85,9 @@ std::string bare_length(Units units, double length_m) {
 
 std::string bare_depth(Units units, double depth_m) {
   constexpr double kHalves = 2;
-  const double halves = std::round(depth_m * kMmAMetre * kHalves);
+  // Ties are common (a kerf of 9.5 mm) and must not fall to either side by rounding errors.
+  constexpr double kTie = 1e-6;
+  const double halves = std::floor(depth_m * kMmAMetre * kHalves + 0.5 + kTie);
   const bool whole = std::fmod(halves, kHalves) == 0;
   return units == Units::inches ? inches(depth_m) : fixed(halves / kHalves, whole ? 0 : 1);
 }
