@@ -3,9 +3,6 @@
 
 #include <Eigen/Geometry>
 #include <algorithm>
-#include <boost/geometry.hpp>
-#include <boost/geometry/geometries/point_xy.hpp>
-#include <boost/geometry/geometries/polygon.hpp>
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <filesystem>
@@ -13,74 +10,33 @@
 #include "flitchwise/solver/search.hpp"
 #include "flitchwise/solver/setup.hpp"
 #include "support/random_log.hpp"
+#include "support/sawn_log.hpp"
 
-namespace bg = boost::geometry;
 using namespace flitchwise;
 using namespace flitchwise::solver;
+using flitchwise::testing::Kerf;
+using flitchwise::testing::Outline;
 
 namespace {
 
-using Point = bg::model::d2::point_xy<double>;
-using Polygon = bg::model::polygon<Point>;
-using Polygons = bg::model::multi_polygon<Polygon>;
-
-constexpr double kFar = 2;           // m: outside any log
-constexpr double kSliverM2 = 1e-10;  // what rounding leaves between two cuts
+constexpr double kFar = 2;  // m: outside any log
 constexpr double kToleranceM = 2e-5;
 
-/// A line through a cross-section of the log frame at x: a * y + b * z = c.
-struct Line {
-  double a = 0, b = 0, c = 0;
-};
-
-Line at_x(const CutPlane& plane, double x_m) {
-  const Eigen::Vector3d& n = plane.normal;
-  return {n.y(), n.z(), n.dot(plane.point_m) - n.x() * x_m};
-}
-
-/// The strip between c - half and c + half along a line, as far as any log reaches.
-Polygon strip(const Line& line, double from, double to) {
-  const double size = std::hypot(line.a, line.b);
-  const Eigen::Vector2d normal(line.a / size, line.b / size);
-  const Eigen::Vector2d along(-normal.y(), normal.x());
-  Polygon polygon;
-  for (const auto& [across, s] : {std::pair{from, -kFar}, {from, kFar}, {to, kFar}, {to, -kFar}}) {
-    const Eigen::Vector2d corner = (line.c / size + across) * normal + s * along;
-    bg::append(polygon.outer(), Point(corner.x(), corner.y()));
+Outline bark_at(const LogModel& log, double x_m) {
+  const Eigen::MatrixX2d corners = bark_outline_m(station_at(log, x_m));
+  Outline outline;
+  for (Eigen::Index i = 0; i < corners.rows(); ++i) {
+    outline.emplace_back(corners.row(i));
   }
-  bg::correct(polygon);
-  return polygon;
-}
-
-Polygons sawn(const Polygons& wood, const Polygons& kerfs) {
-  Polygons left;
-  bg::difference(wood, kerfs, left);
-  return left;
-}
-
-Polygons bark_at(const LogModel& log, double x_m) {
-  const Eigen::MatrixX2d outline = bark_outline_m(station_at(log, x_m));
-  Polygon polygon;
-  for (Eigen::Index i = 0; i < outline.rows(); ++i) {
-    bg::append(polygon.outer(), Point(outline(i, 0), outline(i, 1)));
-  }
-  bg::correct(polygon);
-  return {polygon};
+  return outline;
 }
 
 /// The kerf of an edging cut, or of a cut of a turned cant, reaches through its own flitch alone.
-Polygons edging_kerf(const SawPlan& plan, const Cut& cut, double x_m) {
+Kerf edging_kerf(const SawPlan& plan, const Cut& cut) {
   const bool cant = cut.kind == Cut::Kind::cant;
   const double half_m = (cant ? plan.options.kerf_m : plan.options.rip_kerf_m) / 2;
   const Flitch& flitch = plan.flitches[cut.flitch];
-  const Line upper = at_x(plan.planes[flitch.upper_plane], x_m);
-  const Line lower = at_x(plan.planes[flitch.lower_plane], x_m);
-  Polygons kerf{strip(at_x(cut.plane, x_m), -half_m, half_m)};
-  Polygons below;
-  bg::intersection(kerf, strip(upper, -kFar, 0), below);
-  Polygons between;
-  bg::intersection(below, strip(lower, 0, kFar), between);
-  return between;
+  return {cut.plane, -half_m, half_m, true, plan.planes[flitch.upper_plane], plan.planes[flitch.lower_plane]};
 }
 
 /// x between which a flitch's boards of one window are ripped: from crosscut to crosscut, else to the log's
@@ -97,30 +53,37 @@ bool within_window(const SetupSheet& sheet, const Cut& rip, double x_m) {
 }
 
 /// What is left of a cross-section once every level cut and every cut along a flitch that passes it is made.
-Polygons pieces_at(const LogModel& log, const SawPlan& plan, const SetupSheet& sheet, double x_m) {
-  Polygons wood = bark_at(log, x_m);
+std::vector<Outline> pieces_at(const LogModel& log, const SawPlan& plan, const SetupSheet& sheet,
+                               double x_m) {
+  std::vector<Kerf> kerfs;
   for (const Cut& cut : sheet.cuts) {
     if (cut.kind == Cut::Kind::opening || cut.kind == Cut::Kind::level) {
-      const double half_m = plan.options.kerf_m / 2;
-      wood = sawn(wood, Polygons{strip(at_x(cut.plane, x_m), -half_m, half_m)});
+      kerfs.push_back({cut.plane, -plan.options.kerf_m / 2, plan.options.kerf_m / 2, false, {}, {}});
     } else if (cut.kind != Cut::Kind::crosscut && within_window(sheet, cut, x_m)) {
-      wood = sawn(wood, edging_kerf(plan, cut, x_m));
+      kerfs.push_back(edging_kerf(plan, cut));
     }
   }
-  return wood;
+  return testing::sawn_pieces(bark_at(log, x_m), kerfs, x_m);
 }
 
 /// The section of a board at x, from its corners.
-Polygon board_at(const Board& board, double x_m) {
-  Polygon polygon;
+Outline board_at(const Board& board, double x_m) {
+  Outline outline;
   for (std::size_t i = 0; i < 4; ++i) {
     const Eigen::Vector3d from = board.corners_m[i];
     const Eigen::Vector3d to = board.corners_m[i + 4];
     const Eigen::Vector3d at = from + (x_m - from.x()) / (to.x() - from.x()) * (to - from);
-    bg::append(polygon.outer(), Point(at.y(), at.z()));
+    outline.emplace_back(at.y(), at.z());
   }
-  bg::correct(polygon);
-  return polygon;
+  return outline;
+}
+
+double perimeter_m(const Outline& outline) {
+  double sum = 0;
+  for (std::size_t i = 0; i < outline.size(); ++i) {
+    sum += (outline[(i + 1) % outline.size()] - outline[i]).norm();
+  }
+  return sum;
 }
 
 bool reaches(const Board& board, double x_m) {
@@ -133,17 +96,17 @@ bool reaches(const Board& board, double x_m) {
 }
 
 /// Boards that fell off at x: pieces that are the section of a board, no more and no less.
-std::size_t boards_fallen(const Polygons& pieces, const SawPlan& plan, double x_m) {
+std::size_t boards_fallen(const std::vector<Outline>& pieces, const SawPlan& plan, double x_m) {
   std::size_t fallen = 0;
   for (const Board& board : plan.boards) {
     if (!reaches(board, x_m)) {
       continue;
     }
-    const Polygon wanted = board_at(board, x_m);
-    for (const Polygon& piece : pieces) {
-      Polygons differs;
-      bg::sym_difference(piece, wanted, differs);
-      fallen += bg::area(differs) < kToleranceM * bg::perimeter(wanted) ? 1 : 0;
+    const Outline wanted = board_at(board, x_m);
+    for (const Outline& piece : pieces) {
+      const double differs_m2 =
+          testing::area_outside_m2(piece, wanted) + testing::area_outside_m2(wanted, piece);
+      fallen += differs_m2 < kToleranceM * perimeter_m(wanted) ? 1 : 0;
     }
   }
   return fallen;
@@ -206,13 +169,17 @@ std::size_t ends_freed(const SawPlan& plan, const SetupSheet& sheet, const LogMo
 void check_cut_list(const LogModel& log, const SawPlan& plan, const SetupSheet& sheet, std::size_t& counted) {
   for (const double share : {0.1, 0.3, 0.5, 0.7, 0.9}) {
     const double x_m = share * log.usable_length_m();
-    const Polygons pieces = pieces_at(log, plan, sheet, x_m);
+    const std::vector<Outline> pieces = pieces_at(log, plan, sheet, x_m);
     const auto here = static_cast<std::size_t>(std::count_if(
         plan.boards.begin(), plan.boards.end(), [&](const Board& b) { return reaches(b, x_m); }));
     CAPTURE(x_m);
     CHECK(boards_fallen(pieces, plan, x_m) == here);
     // No wood is lost or found: pieces and kerfs make the section.
-    CHECK(bg::area(pieces) < bg::area(bark_at(log, x_m)));
+    double left_m2 = 0;
+    for (const Outline& piece : pieces) {
+      left_m2 += testing::area_m2(piece);
+    }
+    CHECK(left_m2 < testing::area_m2(bark_at(log, x_m)));
     counted += here;
   }
   CHECK(ends_freed(plan, sheet, log) == 2 * plan.boards.size());
