@@ -141,7 +141,7 @@ void SheetWriter::mark() {
   output_.paragraph("A mark may be off by " + tolerance_words(report_.units, report_.tolerance.small_end_m) +
                         " at the small end and " +
                         tolerance_words(report_.units, report_.tolerance.large_end_m) +
-                        " at the large end before a board is lost.",
+                        " at the large end before the plan can no longer promise every board.",
                     13, true);
   if (sheet_.extra_cut_m > 0) {
     output_.paragraph("These are the marks of the extra cut, " + length(sheet_.extra_cut_m) +
