@@ -19,7 +19,8 @@ class Budget {
   Budget(double seconds, std::uint64_t most_nodes)
       : deadline_(Clock::now() + duration(seconds)), left_(most_nodes == 0 ? kEndless : most_nodes) {}
 
-  bool over() const { return left_ == 0 || Clock::now() >= deadline_; }
+  bool out_of_time() const { return Clock::now() >= deadline_; }
+  bool over() const { return left_ == 0 || out_of_time(); }
   void spend(std::uint64_t nodes = 1) {
     spent_ += nodes;
     left_ = left_ == kEndless ? kEndless : left_ - std::min(left_, nodes);

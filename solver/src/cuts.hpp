@@ -37,4 +37,9 @@ std::vector<Cut> level_cuts(const CutPlan& job);
 /// next.
 std::vector<Cut> flitch_cuts(const CutPlan& job);
 
+/// For the plan's shorter boards, after all others: the level cuts that take layers off the jackets, then for
+/// each strip of boards side by side its crosscuts and its edging cuts, where no cut was made before. Their
+/// `flitch` and `window` belong to none; the weight that comes off is not given.
+std::vector<Cut> short_cuts(const CutPlan& job);
+
 }  // namespace flitchwise::solver

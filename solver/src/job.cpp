@@ -11,7 +11,8 @@
 namespace flitchwise::solver {
 namespace {
 
-constexpr double kPlaceStep_m = 0.025;  // the stations' own spacing: finer places see no new section
+constexpr double kPlaceStep_m = 0.025;    // the stations' own spacing: finer places see no new section
+constexpr double kMostLoosePlaces = 240;  // of one length: a long log is looked at in coarser steps
 constexpr double kRounding_m = 1e-9;
 constexpr double kWorthUnit = 0.001;        // values that differ by less are the same
 constexpr std::size_t kMostLayouts = 40;    // more would not end: a person does not mix so many lengths
@@ -86,7 +87,7 @@ Layout make_layout(Job& job, const std::vector<std::size_t>& lengths,
   return layout;
 }
 
-void lay_out(Job& job) {
+void list_sizes(Job& job) {
   for (const Target& target : job.targets) {
     job.lengths_m.push_back(target.length_m);
     const double pitch = job.options.most_pitch;
@@ -97,6 +98,9 @@ void lay_out(Job& job) {
   }
   std::sort(job.lengths_m.begin(), job.lengths_m.end());
   job.lengths_m.erase(std::unique(job.lengths_m.begin(), job.lengths_m.end()), job.lengths_m.end());
+}
+
+void lay_out(Job& job) {
   std::vector<std::vector<std::size_t>> all;
   std::vector<std::size_t> so_far;
   list_lengths(job, job.solid.usable_m, so_far, all);
@@ -279,9 +283,8 @@ void add_kinds(Job& job) {
   }
 }
 
-}  // namespace
-
-Job make_job(const LogModel& log, const std::vector<Target>& targets, const SearchOptions& options) {
+/// All but the places along the log and the kinds of layers.
+Job prepared(const LogModel& log, const std::vector<Target>& targets, const SearchOptions& options) {
   check(targets);
   check(options);
   const std::string error = log.find_error();
@@ -301,10 +304,35 @@ Job make_job(const LogModel& log, const std::vector<Target>& targets, const Sear
   for (const Target& target : targets) {
     job.worths.push_back(counted ? 1 : std::llround(target.value / kWorthUnit));
   }
+  list_sizes(job);
+  return job;
+}
+
+}  // namespace
+
+Job make_job(const LogModel& log, const std::vector<Target>& targets, const SearchOptions& options) {
+  Job job = prepared(log, targets, options);
   lay_out(job);
   if (!job.layouts.empty()) {
     add_kinds(job);
   }
+  return job;
+}
+
+Job make_loose_job(const LogModel& log, const std::vector<Target>& targets, const SearchOptions& options) {
+  Job job = prepared(log, targets, options);
+  const double step_m = std::max(kPlaceStep_m, job.solid.usable_m / kMostLoosePlaces);
+  for (std::size_t length = 0; length < job.lengths_m.size(); ++length) {
+    const double long_m = job.lengths_m[length] + job.corner_room_m;
+    const double last_m = job.solid.usable_m - long_m;
+    for (double low_m = 0; low_m < last_m; low_m += step_m) {
+      job.places.push_back(make_place(job, length, low_m, low_m + long_m));
+    }
+    if (last_m >= 0) {
+      job.places.push_back(make_place(job, length, last_m, job.solid.usable_m));
+    }
+  }
+  add_kinds(job);
   return job;
 }
 

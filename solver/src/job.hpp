@@ -98,4 +98,7 @@ struct Job {
 /// `pattern`: live or cant. Throws BadUse if targets or options are out of range or the model is broken.
 Job make_job(const LogModel& log, const std::vector<Target>& targets, const SearchOptions& options);
 
+/// The same without layouts: every length has places all along the log, each by itself.
+Job make_loose_job(const LogModel& log, const std::vector<Target>& targets, const SearchOptions& options);
+
 }  // namespace flitchwise::solver

@@ -41,6 +41,9 @@ void check(const SearchOptions& options) {
   require_range("most_pitch", options.most_pitch, 0, 0.2);
   require_range("keep_pith_out_m", options.keep_pith_out_m, 0, 0.5);
   require_range("most_grain_slope", options.most_grain_slope, 0, 1);
+  for (const double length_m : options.short_lengths_m) {
+    require_board_range("shorter length", length_m, 0.1, 30);
+  }
   for (const double roll_rad : options.roll_only_rad) {
     require(std::isfinite(roll_rad), "roll_only_rad holds an angle that is no number");
   }

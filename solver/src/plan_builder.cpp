@@ -2,6 +2,7 @@
 #include <cmath>
 #include <utility>
 
+#include "board_shape.hpp"
 #include "evaluate.hpp"
 
 namespace flitchwise::solver {
@@ -12,8 +13,12 @@ constexpr double kSame_m = 1e-7;  // planes that lie no further apart are one
 /// Turns bench-frame shapes of one plan into the log frame and keeps its parts.
 class PlanBuilder {
  public:
-  PlanBuilder(RolledLog& log, const Pose& pose)
-      : log_(log), job_(log.job()), pose_(pose), sec_(std::sqrt(1 + pose.pitch * pose.pitch)) {
+  PlanBuilder(RolledLog& log, const Pose& pose, const Budget* budget)
+      : log_(log),
+        job_(log.job()),
+        pose_(pose),
+        budget_(budget),
+        sec_(std::sqrt(1 + pose.pitch * pose.pitch)) {
     plan_.targets = job_.targets;
     plan_.options = job_.options;
   }
@@ -26,60 +31,30 @@ class PlanBuilder {
     std::size_t lay = 0;
     std::vector<Strip> strips;
   };
-  /// One board of a strip: how it lies across.
-  struct Spot {
-    std::size_t target = 0;
-    double across_m = 0;    ///< its size across the layer
-    double offset_m = 0;    ///< of its middle from its group's middle, across the strip
-    double middle_y_m = 0;  ///< of its group
-    std::size_t chamfer = 0;
-  };
   const LayerKind& kind_of(std::size_t lay) const { return job_.kinds[pose_.stack[lay].kind]; }
   std::vector<Strip> roomiest(std::size_t lay, Worth worth);
-  std::vector<Spot> spots_of(const LayerKind& kind, const Strip& strip) const;
   void add_boards(std::size_t flitch, const Row& row);
   Board board_of(std::size_t lay, const Strip& strip, const Spot& spot) const;
   double margin_of(std::size_t lay, const Strip& strip, const Spot& spot);
-  double grain_slope(const Board& board) const;
   std::size_t plane_at(double height_m);
-  Eigen::Vector3d to_log(const Eigen::Vector3d& in_bench_m) const;
 
   RolledLog& log_;
   const Job& job_;
   Pose pose_;
+  const Budget* budget_;
   double sec_;
   std::vector<Row> rows_;
   std::vector<double> heights_m_;  ///< of the planes, square to them, from the one at the phase
   SawPlan plan_;
 };
 
-Eigen::Vector3d PlanBuilder::to_log(const Eigen::Vector3d& in_bench_m) const {
-  const double c = std::cos(pose_.roll_rad);
-  const double s = std::sin(pose_.roll_rad);
-  return {in_bench_m.x(), c * in_bench_m.y() + s * in_bench_m.z(), c * in_bench_m.z() - s * in_bench_m.y()};
-}
-
-std::vector<PlanBuilder::Spot> PlanBuilder::spots_of(const LayerKind& kind, const Strip& strip) const {
-  std::vector<Spot> spots;
-  for (const Group& group : strip.groups) {
-    if (group.edging == nullptr) {
-      continue;
-    }
-    double left_m = group.edging->width_m / 2;
-    for (const std::size_t target : group.edging->targets) {
-      const bool flat = kind.kind == Flitch::Kind::flat;
-      const double across_m = flat ? job_.targets[target].width_m : job_.targets[target].thickness_m;
-      spots.push_back({target, across_m, left_m - across_m / 2, group.middle_y_m, group.edging->chamfer});
-      left_m -= across_m + kind.kerf_m;
-    }
-  }
-  return spots;
-}
-
 /// The layer's strips as they lie when its boards are grown until no other yaw or place gives them more room.
 std::vector<Strip> PlanBuilder::roomiest(std::size_t lay, Worth worth) {
   std::vector<Strip> best = strips_of(log_, pose_, lay, 0);
   largest(0, job_.solid.largest_width_m, [&](double grown_m) {
+    if (budget_ != nullptr && budget_->out_of_time()) {
+      return false;
+    }
     std::vector<Strip> grown = strips_of(log_, pose_, lay, grown_m);
     if (worth_of(grown) < worth) {
       return false;
@@ -101,42 +76,13 @@ void PlanBuilder::add_layer(std::size_t lay) {
   }
 }
 
-/// See Board::corners_m. Directions in the bench frame: the board's own axis, across it in its flitch, off
-/// its face.
 Board PlanBuilder::board_of(std::size_t lay, const Strip& strip, const Spot& spot) const {
-  const Slab slab = slab_of(job_, pose_, pose_.stack[lay]);
-  const Eigen::Vector3d uphill(1 / sec_, 0, slab.pitch / sec_);
-  const Eigen::Vector3d normal(-slab.pitch / sec_, 0, 1 / sec_);
-  const double yaw_rad = std::atan(strip.yaw / sec_);  // dy/dx = strip.yaw, so dy along the slope is less
-  const Eigen::Vector3d axis = std::cos(yaw_rad) * uphill + std::sin(yaw_rad) * Eigen::Vector3d::UnitY();
-  const Eigen::Vector3d across = std::cos(yaw_rad) * Eigen::Vector3d::UnitY() - std::sin(yaw_rad) * uphill;
-  const Place& place = job_.places[strip.place];
-  const double middle_x_m = (place.low_x_m + place.high_x_m) / 2;
-  const Eigen::Vector3d middle(
-      middle_x_m, spot.middle_y_m + spot.offset_m / std::cos(yaw_rad),
-      (slab.low_m + slab.high_m) / 2 + slab.pitch * (middle_x_m - job_.solid.pivot_x_m));
-  const std::array<std::pair<double, double>, 4> quarter{{{1, -1}, {-1, -1}, {-1, 1}, {1, 1}}};
+  const LaidLayer layer{pose_.roll_rad, slab_of(job_, pose_, pose_.stack[lay]), &kind_of(lay)};
   Board board;
   board.target = spot.target;
-  for (std::size_t corner = 0; corner < board.corners_m.size(); ++corner) {
-    const auto [left, up] = quarter.at(corner % 4);
-    const double along = corner < 4 ? -0.5 : 0.5;
-    board.corners_m.at(corner) =
-        to_log(middle + along * job_.targets[spot.target].length_m * axis +
-               left * spot.across_m / 2 * across + up * kind_of(lay).thickness_m / 2 * normal);
-  }
+  board.corners_m = corners_of(job_, layer, strip, spot);
+  board.grain_slope = grain_slope(job_, board.corners_m);
   return board;
-}
-
-/// The angle between the board's wide face and the straight line from pith to pith, as a slope.
-double PlanBuilder::grain_slope(const Board& board) const {
-  const auto& c = board.corners_m;
-  const Eigen::Vector3d across = c[1] - c[0];
-  const Eigen::Vector3d up = c[3] - c[0];
-  const Eigen::Vector3d normal = (across.norm() >= up.norm() ? up : across).normalized();
-  const Eigen::Vector3d pith = Eigen::Vector3d(1, job_.pith_rise.x(), job_.pith_rise.y()).normalized();
-  const double sine = std::abs(normal.dot(pith));
-  return sine / std::sqrt(std::max(1 - sine * sine, 1e-12));
 }
 
 double PlanBuilder::margin_of(std::size_t lay, const Strip& strip, const Spot& spot) {
@@ -167,14 +113,13 @@ void PlanBuilder::add_boards(std::size_t flitch, const Row& row) {
   for (std::size_t window = 0; window < row.strips.size(); ++window) {
     const Strip& strip = row.strips[window];
     plan_.flitches[flitch].yaw.push_back(strip.worth > 0 ? strip.yaw : 0);
-    for (const Spot& spot : spots_of(kind_of(row.lay), strip)) {
+    for (const Spot& spot : spots_of(job_, kind_of(row.lay), strip)) {
       Board board = board_of(row.lay, strip, spot);
       board.id = std::to_string(flitch + 1) + letter;
       letter = letter < 'z' ? static_cast<char>(letter + 1) : 'A';
       board.flitch = flitch;
       board.window = window;
       board.margin_m = margin_of(row.lay, strip, spot);
-      board.grain_slope = grain_slope(board);
       plan_.margin_m = plan_.boards.empty() ? board.margin_m : std::min(plan_.margin_m, board.margin_m);
       plan_.flitches[flitch].boards.push_back(plan_.boards.size());
       plan_.boards.push_back(std::move(board));
@@ -188,7 +133,8 @@ std::size_t PlanBuilder::plane_at(double height_m) {
     heights_m_.push_back(height_m);
     const Eigen::Vector3d normal = Eigen::Vector3d(-pose_.pitch, 0, 1).normalized();
     plan_.planes.push_back(
-        {to_log({job_.solid.pivot_x_m, 0, pose_.phase_m + height_m * sec_}), to_log(normal)});
+        {to_log(pose_.roll_rad, {job_.solid.pivot_x_m, 0, pose_.phase_m + height_m * sec_}),
+         to_log(pose_.roll_rad, normal)});
   }
   return heights_m_.size() - 1;
 }
@@ -231,12 +177,37 @@ SawPlan PlanBuilder::finish() {
 
 }  // namespace
 
-SawPlan plan_of(RolledLog& log, const Pose& pose) {
-  PlanBuilder builder(log, pose);
+SawPlan plan_of(RolledLog& log, const Pose& pose, const Budget* budget) {
+  PlanBuilder builder(log, pose, budget);
   for (std::size_t lay = pose.stack.size(); lay-- > 0;) {
     builder.add_layer(lay);
   }
   return builder.finish();
+}
+
+int cuts_of(RolledLog& log, const Pose& pose) {
+  int cuts = 0;
+  double last_plane_m = 0;
+  const double half_kerf_m = log.job().options.kerf_m / 2;
+  for (std::size_t lay = 0; lay < pose.stack.size(); ++lay) {
+    const std::vector<Strip> strips = strips_of(log, pose, lay, 0);
+    if (worth_of(strips) == 0) {
+      continue;
+    }
+    const double lower_m = pose.stack[lay].low_m - half_kerf_m;
+    cuts +=
+        cuts > 0 && std::abs(lower_m - last_plane_m) < kSame_m ? 1 : 2;  // the plane below is made already
+    last_plane_m = pose.stack[lay].low_m + log.job().kinds[pose.stack[lay].kind].thickness_m + half_kerf_m;
+    int windows = 0;
+    for (const Strip& strip : strips) {
+      windows += strip.worth > 0 ? 1 : 0;
+      for (const Group& group : strip.groups) {
+        cuts += group.edging == nullptr ? 0 : static_cast<int>(group.edging->targets.size()) + 1;
+      }
+    }
+    cuts += windows - 1;
+  }
+  return cuts;
 }
 
 }  // namespace flitchwise::solver

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <chrono>
 #include <cmath>
+#include <limits>
 #include <numbers>
 #include <optional>
 #include <sstream>
@@ -62,14 +63,18 @@ SawPlan too_short(const Job& job) {
   return plan;
 }
 
-/// Widest full-length strip of the first kind's thickness over a grid of poses; negative if there is none.
-double widest_m(const Job& job) {
+/// Widest full-length strip of the first kind's thickness over a grid of poses; negative if there is none,
+/// empty if the time ended.
+std::optional<double> widest_m(const Job& job, const Budget& budget) {
   constexpr int kRolls = 24;               // 7.5 degrees apart
   constexpr double kHeightStep_m = 0.005;  // the message is rounded to whole millimetres, not exact
   double widest_m = -1;
   for (int i = 0; i < (job.options.as_it_lies ? 1 : kRolls); ++i) {
     RolledLog log(job, pi * i / kRolls);
     for (double z = -job.solid.reach_m; z < job.solid.reach_m; z += kHeightStep_m) {
+      if (budget.out_of_time()) {
+        return std::nullopt;
+      }
       const LayerKind& kind = job.kinds.front();
       Layer layer(log, {z, z + kind.thickness_m, 0}, kind, 0);
       for (std::size_t place = 0; place < job.places.size(); ++place) {
@@ -80,12 +85,22 @@ double widest_m(const Job& job) {
   return widest_m;
 }
 
-std::string no_board_text(const Job& job) {
+std::string no_board_text(const Job& job, const TreeAnswer& answer, const Budget& budget) {
+  if (answer.spent) {
+    return "No board was found in the " + std::string(budget.out_of_time() ? "time" : "work") +
+           " that was allowed; allow more of it.";
+  }
   std::ostringstream text;
-  const double widest = widest_m(job);
+  const std::optional<double> known = widest_m(job, budget);
+  const double widest = known.value_or(0);
   const int thickness_mm = to_mm(job.kinds.front().thickness_m);
   text << nothing_text(job);
-  if (widest > 0) {
+  if (answer.upper_bound > 0) {  // cells that are too small to be split any further
+    text << "it misses one by a hair, too little to tell from none; ";
+  }
+  if (!known) {
+    text << "no place for one was found at any roll.";
+  } else if (widest > 0) {
     text << "the widest full-length board " << thickness_mm << " mm thick is "
          << static_cast<int>(std::floor(widest * kMmAMetre)) << " mm";
     text << (job.options.keep_pith_out_m > 0 || job.options.most_grain_slope > 0
@@ -128,6 +143,7 @@ Found best_of(const Job* live, const Job* cant, Budget& budget) {
     more.tolerance_m = std::min(more.tolerance_m, found.answer.tolerance_m);
     more.nodes += found.answer.nodes;
     more.whole = more.whole && found.answer.whole;
+    more.spent = more.spent || found.answer.spent;
   }
   if (more.found || live == nullptr) {
     return {cant, more};
@@ -136,7 +152,29 @@ Found best_of(const Job* live, const Job* cant, Budget& budget) {
   found.answer.tolerance_m = more.tolerance_m;
   found.answer.nodes = more.nodes;
   found.answer.whole = more.whole;
+  found.answer.spent = more.spent;
   return found;
+}
+
+/// Boards of the smallest volume that the log, larger by the tolerance, has wood for.
+double most_by_volume(const Job& job) {
+  double least_m3 = std::numeric_limits<double>::infinity();
+  for (const Target& target : job.targets) {
+    // Boards with wane lack a triangle at each corner.
+    const double wane = 2 * target.wane_share * target.wane_share;
+    least_m3 = std::min(least_m3, (1 - wane) * target.thickness_m * target.width_m * target.length_m);
+  }
+  double most_m2 = 0;
+  for (const Section& section : job.solid.stations) {
+    const Eigen::ArrayXd r = section.radius_m + job.options.tolerance_m;
+    double area_m2 = 0;
+    const double sine = std::sin(2 * pi / static_cast<double>(r.size()));
+    for (Eigen::Index k = 0; k < r.size(); ++k) {
+      area_m2 += r[k] * r[(k + 1) % r.size()] * sine / 2;
+    }
+    most_m2 = std::max(most_m2, area_m2);
+  }
+  return std::floor(most_m2 * (job.solid.usable_m + 2 * job.options.tolerance_m) / least_m3);
 }
 
 void fill_proof(const Job& job, const TreeAnswer& answer, SawPlan& plan) {
@@ -148,11 +186,16 @@ void fill_proof(const Job& job, const TreeAnswer& answer, SawPlan& plan) {
   for (const Target& target : job.targets) {
     least_value = std::min(least_value, target.value);
   }
-  const double count = job.counts() ? proof.upper_value : std::floor(proof.upper_value / least_value);
+  // Where values differ, no more boards than the value pays for, nor than the log larger all round has wood
+  // for.
+  const double count = job.counts()
+                           ? proof.upper_value
+                           : std::min(std::floor(proof.upper_value / least_value), most_by_volume(job));
   proof.upper_bound = std::max(proof.boards, static_cast<int>(std::lround(count)));
   proof.tolerance_m = answer.tolerance_m;
   proof.proven = proof.value == proof.upper_value;
   proof.nodes = answer.nodes;
+  proof.ended_early = answer.spent;
 }
 
 SawPlan search_in_arena(const Job* live, const Job* cant, const SearchOptions& options) {
@@ -168,13 +211,12 @@ SawPlan search_in_arena(const Job* live, const Job* cant, const SearchOptions& o
     Budget climbing = budget.part(kMarginShare);
     const MarginAnswer margin = widest_margin(job, found.answer.pose, found.answer.worth, climbing);
     RolledLog log(job, margin.pose.roll_rad);
-    plan = plan_of(log, margin.pose);
+    plan = plan_of(log, margin.pose, &budget);
     plan.message = "The plan gives " + std::to_string(plan.boards.size()) + " " + boards_text(job) + ".";
     plan.proof.margin_bound_m = margin.bound_m > 0 ? std::max(margin.bound_m, plan.margin_m) : 0;
     plan.proof.margin_proven = margin.bound_m > 0 && margin.bound_m - plan.margin_m <= kMarginProof_m;
   } else {
-    plan.message = found.answer.whole ? no_board_text(job)
-                                      : "No board was found in the time that was given; give more of it.";
+    plan.message = no_board_text(job, found.answer, budget);
   }
   plan.options.pattern = options.pattern;
   fill_proof(job, found.answer, plan);

@@ -3,7 +3,9 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <limits>
 #include <numbers>
+#include <vector>
 
 namespace flitchwise::solver {
 namespace {
@@ -11,7 +13,8 @@ namespace {
 using std::numbers::pi;
 
 constexpr std::array<double, 4> kMarginSteps_m{0.008, 0.004, 0.002, 0.001};  // bold first: that prunes most
-constexpr double kSameMargin_m = 0.0002;      // margins that differ by less are equal: then less rolling wins
+constexpr double kSameMargin_m = 0.0002;      // margins that differ by less are equal: then less work wins
+constexpr double kSameRoll_rad = 1e-4;        // nobody rolls a log closer
 constexpr std::uint64_t kMarginCells = 96;    // roll cells each of them may look at
 constexpr double kMarginTolerance_m = 0.008;  // and how fine they split
 
@@ -35,6 +38,26 @@ Pose less_rolled(const Job& job, Pose pose) {
   return pose;
 }
 
+/// Of the poses whose margins are as good as the best the one that takes fewest cuts, then least rolling.
+Climb least_work(const Job& job, const std::vector<Climb>& met, double best_m) {
+  Climb easiest;
+  int fewest = std::numeric_limits<int>::max();
+  for (const Climb& each : met) {
+    if (each.margin_m < std::max(0.0, best_m - kSameMargin_m)) {
+      continue;
+    }
+    const Pose pose = less_rolled(job, each.pose);
+    RolledLog log(job, pose.roll_rad);
+    const int cuts = cuts_of(log, pose);
+    if (cuts < fewest ||
+        (cuts == fewest && std::abs(pose.roll_rad) < std::abs(easiest.pose.roll_rad) - kSameRoll_rad)) {
+      fewest = cuts;
+      easiest = {pose, each.margin_m};
+    }
+  }
+  return easiest;
+}
+
 }  // namespace
 
 MarginAnswer widest_margin(const Job& job, const Pose& start, Worth worth, Budget& budget) {
@@ -42,6 +65,7 @@ MarginAnswer widest_margin(const Job& job, const Pose& start, Worth worth, Budge
   if (best.margin_m < 0) {  // it gives the boards, but only just
     best = {start, 0};
   }
+  std::vector<Climb> met{best};
   MarginAnswer answer;
   TreeQuestion question;
   question.worth = worth - 1;
@@ -52,6 +76,7 @@ MarginAnswer widest_margin(const Job& job, const Pose& start, Worth worth, Budge
     question.grown_m = best.margin_m + kMarginSteps_m.at(i);
     const TreeAnswer wider = ask_tree(job, question, budget);
     const Climb up = wider.found ? climb(job, wider.pose, worth, {}, budget) : best;
+    met.push_back(up);
     if (up.margin_m > best.margin_m) {
       best = up;
     } else {
@@ -61,22 +86,20 @@ MarginAnswer widest_margin(const Job& job, const Pose& start, Worth worth, Budge
       ++i;
     }
   }
-  best.pose = less_rolled(job, best.pose);
-  answer.pose = best.pose;
-  answer.margin_m = best.margin_m;
   const bool chosen = job.options.as_it_lies || !job.options.roll_only_rad.empty();
+  const Pose turned_least = less_rolled(job, best.pose);
   for (const double share : {0.0, 0.5}) {
-    Pose less = best.pose;
-    less.roll_rad *= share;
-    ClimbLimits limits;
-    limits.turn = false;
-    const Climb up = chosen ? best : climb(job, less, worth, limits, budget);
-    if (up.margin_m >= std::max(0.0, best.margin_m - kSameMargin_m)) {
-      answer.pose = up.pose;
-      answer.margin_m = up.margin_m;
-      return answer;
+    if (!chosen) {
+      Pose less = turned_least;
+      less.roll_rad *= share;
+      ClimbLimits limits;
+      limits.turn = false;
+      met.push_back(climb(job, less, worth, limits, budget));
     }
   }
+  const Climb easiest = least_work(job, met, best.margin_m);
+  answer.pose = easiest.pose;
+  answer.margin_m = easiest.margin_m;
   return answer;
 }
 

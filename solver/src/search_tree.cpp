@@ -468,6 +468,7 @@ TreeAnswer Tree::run() {
   }
   answer.upper_bound = std::max(answer.upper_bound, answer.worth);
   answer.whole = queue.empty() || queue.top().bound <= answer.worth;
+  answer.spent = !answer.whole && budget_.over();
   if (!queue.empty()) {
     answer.upper_bound = std::max(answer.upper_bound, queue.top().bound);
   }

@@ -27,6 +27,7 @@ struct TreeAnswer {
   Worth upper_bound = 0;    ///< no pose is worth more
   double tolerance_m = 0;   ///< even if the log were this much larger all round
   std::uint64_t nodes = 0;  ///< cells bounded
+  bool spent = false;       ///< the budget ended before every cell was looked at
   bool whole = false;       ///< every cell was looked at: `upper_bound` is what the question's log gives
 };
 

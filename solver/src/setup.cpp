@@ -86,6 +86,8 @@ void list_cuts(const CutPlan& job, SetupSheet& sheet) {
   sheet.cuts = level_cuts(job);
   const std::vector<Cut> flitches = flitch_cuts(job);
   sheet.cuts.insert(sheet.cuts.end(), flitches.begin(), flitches.end());
+  const std::vector<Cut> shorts = short_cuts(job);
+  sheet.cuts.insert(sheet.cuts.end(), shorts.begin(), shorts.end());
   int order = 0;
   for (Cut& cut : sheet.cuts) {
     cut.order = ++order;

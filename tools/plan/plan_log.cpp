@@ -2,6 +2,7 @@
 
 #include "flitchwise/solver/kit_choice.hpp"
 #include "flitchwise/solver/search.hpp"
+#include "flitchwise/solver/short_boards.hpp"
 #include "plan/advise.hpp"
 
 namespace flitchwise {
@@ -64,6 +65,7 @@ PlannedLog with_setup(PlannedLog result, const solver::Kit& kit) {
     const std::string why = result.plan.message;
     return ended(std::move(result), PlannedLog::Outcome::no_board_fits, why);
   }
+  solver::add_short_boards(result.log, result.plan);
   result.tolerance = solver::height_tolerance(result.log, result.plan);
   result.sheet = solver::set_up(result.log, result.plan, kit, result.tolerance);
   result.outcome = PlannedLog::Outcome::done;
@@ -76,6 +78,7 @@ PlannedLog plan_log(const PlanRequest& request, const OnStage& on_stage) {
   const solver::SearchOptions options = search_options(request, kit);
   solver::check(request.targets);
   solver::check(options);
+  solver::check_short_lengths(request.targets, options);
 
   PlannedLog result = modelled(request, on_stage);
   if (result.outcome != PlannedLog::Outcome::done) {

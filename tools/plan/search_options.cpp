@@ -19,6 +19,7 @@ constexpr Limits kConfidence{"--confidence", 0, 5, ""};
 constexpr Limits kMoisture{"--moisture", 0, 60, " %"};
 constexpr Limits kTimeLimit{"--time-limit", 0.001, 86400, " s"};
 constexpr Limits kPith{"--keep-pith-out", 0, 500, " mm"};
+constexpr Limits kShort{"--short-lengths", 100, 30000, " mm"};
 constexpr Limits kRoll{"--roll-only", -360, 360, " degrees"};
 
 /// The whole text as a number; not a number if it is none.
@@ -67,6 +68,12 @@ void add_search_options(CLI::App& command, SearchWords& words) {
                   "Board wanted, rough: thickness x width x length in mm, e.g. 50x150x3000; once for each "
                   "size; =VALUE behind it says what one is worth, e.g. 50x150x3000=12.5")
       ->allow_extra_args(false);  // else it would swallow a SCAN that follows it
+  command
+      .add_option("--short-lengths", words.short_lengths_mm,
+                  "Lengths in mm of shorter boards that are welcome from what the full-length boards leave "
+                  "(jackets, edges, ends), e.g. 2000,1500")
+      ->delimiter(',')
+      ->allow_extra_args(false);
   command
       .add_option("--dry", words.dry,
                   "Board wanted dry and planed, in mm, e.g. 45x145x3000, or an American size, e.g. nominal "
@@ -142,6 +149,10 @@ solver::SearchOptions search_options_of(const SearchWords& words) {
   options.keep_pith_out_m = words.keep_pith_out_mm / kMmAMetre;
   if (!words.most_grain_slope.empty()) {
     options.most_grain_slope = slope_of(words.most_grain_slope);
+  }
+  for (const double length_mm : words.short_lengths_mm) {
+    require_within(kShort, length_mm);
+    options.short_lengths_m.push_back(length_mm / kMmAMetre);
   }
   options.sigmas = words.sigmas;
   options.time_limit_s = words.time_limit_s;

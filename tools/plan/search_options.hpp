@@ -23,6 +23,7 @@ struct SearchWords {
   bool as_it_lies = false;
   double sigmas = 2;
   double time_limit_s = 30;
+  std::vector<double> short_lengths_mm;
 };
 
 void add_search_options(CLI::App& command, SearchWords& words);

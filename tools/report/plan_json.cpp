@@ -8,6 +8,7 @@
 
 #include "report/advice_json.hpp"
 #include "report/report.hpp"
+#include "report/short_words.hpp"
 #include "report/text.hpp"
 
 namespace flitchwise::report {
@@ -156,6 +157,23 @@ Json boards_json(const solver::SawPlan& plan) {
          {"on_edge", plan.flitches.at(board.flitch).kind == solver::Flitch::Kind::cant},
          {"grain_slope", rounded(board.grain_slope, kThousandth * kTenth)},
          {"margin_mm", tenths_mm(board.margin_m)}});
+  }
+  return json;
+}
+
+Json short_boards_json(const solver::SawPlan& plan) {
+  Json json = Json::array();
+  for (const solver::ShortBoard& board : plan.short_boards) {
+    Json corners = Json::array();
+    for (const Eigen::Vector3d& corner : board.corners_m) {
+      corners.push_back(point_json(corner));
+    }
+    json.push_back({{"id", board.id},
+                    {"size_mm", point_json(size_of(plan, board))},
+                    {"corners_mm", corners},
+                    {"source", source_words(plan, board)},
+                    {"flitch", is_from_jacket(board) ? Json(nullptr) : Json(board.flitch + 1)},
+                    {"grain_slope", rounded(board.grain_slope, kThousandth * kTenth)}});
   }
   return json;
 }
@@ -361,6 +379,7 @@ std::string plan_json(const Report& report) {
                      {"opening", opening_json(report)},
                      {"proof", proof_json(report.plan.proof)},
                      {"boards", boards_json(report.plan)},
+                     {"short_boards", short_boards_json(report.plan)},
                      {"cuts", cuts_json(report.sheet.cuts)},
                      {"supports", supports_json(report.sheet.supports)},
                      {"setup", setup_json(report.sheet)},

@@ -2,6 +2,7 @@
 #include <utility>
 
 #include "report/sheet_writer.hpp"
+#include "report/short_words.hpp"
 #include "report/words.hpp"
 
 namespace flitchwise::report {
@@ -190,6 +191,11 @@ void SheetWriter::bring_home() {
                     std::to_string(board.flitch + 1),
                     fixed(thick.norm() * wide.norm() * along.norm() * density(), 0)});
   }
+  for (const solver::ShortBoard& board : report_.plan.short_boards) {
+    const Eigen::Vector3d size = size_of(report_.plan, board);
+    rows.push_back({board.id, bare(size.x()) + " x " + bare(size.y()) + " x " + bare(size.z()),
+                    source_words(report_.plan, board), fixed(size.prod() * density(), 0)});
+  }
   const solver::WoodBalance& wood = sheet_.balance;
   const double board_feet = wood.boards_m3 / kCubicMetresABoardFoot;
   output_.figure("Boards", counted(report_.plan.boards.size(), "board") + ", " + fixed(wood.boards_m3, 3) +
@@ -201,7 +207,7 @@ void SheetWriter::bring_home() {
   output_.skip(6);
   output_.table({{"Board", 1.4},
                  {with_unit("rough, green,"), 4},
-                 {"from flitch or cant", 1.8, true},
+                 {"from flitch or cant", 2.4, true},
                  {"kg", 1.2, true}},
                 rows, true, 14);
 }

@@ -2,6 +2,7 @@
 #include <cmath>
 
 #include "report/sheet_writer.hpp"
+#include "report/short_words.hpp"
 #include "report/words.hpp"
 
 namespace flitchwise::report {
@@ -41,6 +42,7 @@ void SheetWriter::answer() {
   output_.paragraph(proof_words(report_), SheetOutput::kLarge, true);
   output_.paragraph(margin_words(report_));
   output_.paragraph(by_eye_words(report_));
+  output_.paragraph(short_boards_words(report_));
   output_.skip(6);
   output_.figure("Roll", capital(roll_words(report_)));
   output_.figure("Cut line, small end", mark_words(sheet_.small_end));

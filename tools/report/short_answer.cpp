@@ -5,6 +5,7 @@
 
 #include "flitchwise/solver/taper_share.hpp"
 #include "report/report.hpp"
+#include "report/short_words.hpp"
 #include "report/text.hpp"
 #include "report/words.hpp"
 
@@ -67,6 +68,9 @@ std::string boards_text(const Report& report) {
   text += '\n';
   if (const std::string worth = worth_words(report); !worth.empty()) {
     text += "  " + worth + '\n';
+  }
+  if (const std::string shorter = short_boards_words(report); !shorter.empty()) {
+    text += wrapped(shorter, "  ");
   }
   if (const std::string by_eye = by_eye_words(report); !by_eye.empty()) {
     text += "  " + by_eye + '\n';

@@ -97,7 +97,8 @@ std::string proof_words(const Report& report) {
   if (proof.upper_value > kWideOpen * proof.value) {
     return "Not proven: the search ended before it could rule out much better plans.";
   }
-  return "Not proven: " + between_words(report.plan) + " possible; more time would narrow it down.";
+  return "Not proven: " + between_words(report.plan) + " possible; " +
+         (proof.ended_early ? "more time would narrow it down." : "it turns on less than the tolerance.");
 }
 
 std::string margin_words(const Report& report) {

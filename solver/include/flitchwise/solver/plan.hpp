@@ -58,7 +58,10 @@ struct SearchOptions {
                                 ///< does not count; 0: off; [0, 0.5]
   double most_grain_slope = 0;  ///< steepest slope of a board's wide face to the pith line, rise a run;
                                 ///< 0: off; [0, 1]
-  unsigned threads = 0;         ///< 0: as many as the machine has; the result does not depend on it
+  /// Lengths of shorter boards that are wanted from the jackets, the edges and the ends that the full-length
+  /// boards leave: see short_boards.hpp. Each is shorter than every target; [0.1, 30]
+  std::vector<double> short_lengths_m;
+  unsigned threads = 0;  ///< 0: as many as the machine has; the result does not depend on it
 };
 
 /// Throws BadUse that names the field, its value and the broken constraint.
@@ -102,15 +105,31 @@ struct Flitch {
   std::vector<std::size_t> boards;  ///< indices in SawPlan::boards
 };
 
+/// A board of a target's thickness and width but of a shorter length, out of what the full-length boards
+/// leave. It is no part of the plan's count, value, margin or proof.
+struct ShortBoard {
+  enum class Source { top_jacket, bottom_jacket, left_edge, right_edge, small_end, large_end, flitch };
+  std::string id;                      ///< "s1", numbered through
+  Source source = Source::top_jacket;  ///< flitch: one without full-length boards
+  std::size_t flitch = 0;              ///< index in SawPlan::flitches; 0 for jackets
+  std::size_t layer = 0;               ///< of a jacket: counted outwards from its sawn face
+  std::size_t strip = 0;               ///< boards with the same number lie side by side, crosscut together
+  std::size_t target = 0;              ///< index in SawPlan::targets, of its thickness and width
+  double length_m = 0;
+  std::array<Eigen::Vector3d, 8> corners_m;  ///< as Board::corners_m
+  double grain_slope = 0;                    ///< as Board::grain_slope
+};
+
 /// What the search proved.
 struct Proof {
-  int boards = 0;           ///< in the plan
-  int upper_bound = 0;      ///< no plan gives more, even if the log were `tolerance_m` larger all round
-  double value = 0;         ///< of the plan's boards; their number if all targets are worth the same
-  double upper_value = 0;   ///< the same as upper_bound, in value
-  double tolerance_m = 0;   ///< the tolerance for which `upper_bound` holds
-  bool proven = false;      ///< value == upper_value
-  std::uint64_t nodes = 0;  ///< cells of the search that were bounded
+  int boards = 0;            ///< in the plan
+  int upper_bound = 0;       ///< no plan gives more, even if the log were `tolerance_m` larger all round
+  double value = 0;          ///< of the plan's boards; their number if all targets are worth the same
+  double upper_value = 0;    ///< the same as upper_bound, in value
+  double tolerance_m = 0;    ///< the tolerance for which `upper_bound` holds
+  bool proven = false;       ///< value == upper_value
+  bool ended_early = false;  ///< time or nodes ended the search: more of them would narrow the bracket down
+  std::uint64_t nodes = 0;   ///< cells of the search that were bounded
   double seconds = 0;
   double margin_bound_m = 0;   ///< no plan of this value has a larger margin; 0: not known
   bool margin_proven = false;  ///< the plan's margin comes within a millimetre of margin_bound_m
@@ -130,6 +149,7 @@ struct SawPlan {
   double value = 0;  ///< sum over its boards of their targets' values; their number if all are worth the same
   double margin_m = 0;  ///< least margin of its boards
   Proof proof;
+  std::vector<ShortBoard> short_boards;  ///< beside the boards; empty until add_short_boards
 };
 
 /// How far the height mark of the topmost plane may be off at either end, the other end exact, before a board

@@ -13,11 +13,13 @@ namespace flitchwise::solver {
 SawPlan search(const LogModel& log, const std::vector<Target>& targets, const SearchOptions& options = {});
 
 /// The boards of one given orientation whose topmost plane lies where it says: the best stack below it, each
-/// flitch with its best yaw.
+/// flitch with its best yaw. With a cant in the pattern: at most one, as in every plan.
 SawPlan plan_at(const LogModel& log, const std::vector<Target>& targets, const SearchOptions& options,
                 const Orientation& orientation);
 
-/// See HeightTolerance. Requires: plan.status is ok and plan came from this log.
+/// See HeightTolerance. Takes at most a fifth of the plan's time limit, then says how far it was found to
+/// hold by then, which is never less than its margin. Requires: plan.status is ok and plan came from this
+/// log.
 HeightTolerance height_tolerance(const LogModel& log, const SawPlan& plan);
 
 }  // namespace flitchwise::solver
