@@ -83,7 +83,7 @@ LogModel model_of(const simulate::Truth& truth) {
 }
 
 JobErrors judge_main_job(std::uint64_t seed, const simulate::Scanner& scanner, const solver::Target& target,
-                         double time_limit_s, bool with_unrolled) {
+                         std::uint64_t most_nodes, bool with_unrolled) {
   const simulate::Simulation simulation = simulate::simulate_random(seed, scanner);
   const auto file = std::filesystem::temp_directory_path() /
                     ("flitchwise-job-" + std::to_string(getpid()) + "-" + std::to_string(seed) + ".ply");
@@ -92,7 +92,9 @@ JobErrors judge_main_job(std::uint64_t seed, const simulate::Scanner& scanner, c
   request.scan.files = {file};
   request.targets = {target};
   request.scan.bark_m = simulation.truth.bark_m;
-  request.search.time_limit_s = time_limit_s;
+  constexpr double kNever_s = 86400;
+  request.search.time_limit_s = kNever_s;
+  request.search.most_nodes = most_nodes;
   request.advice_time_s = 0;
   JobErrors errors;
   errors.planned = plan_log(request);

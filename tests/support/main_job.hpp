@@ -21,9 +21,10 @@ struct JobErrors {
 };
 
 /// Simulates, writes a PLY, plans it with the true bark thickness, and judges. Throws std::runtime_error if
-/// there is no plan. `with_unrolled`: fill in boards_unrolled, too.
+/// there is no plan. `most_nodes` bounds each search, so that the
+/// load of the machine changes nothing. `with_unrolled`: fill in boards_unrolled, too.
 JobErrors judge_main_job(std::uint64_t seed, const simulate::Scanner& scanner, const solver::Target& target,
-                         double time_limit_s, bool with_unrolled = false);
+                         std::uint64_t most_nodes, bool with_unrolled = false);
 
 /// The truth as a log model without any uncertainty.
 LogModel model_of(const simulate::Truth& truth);

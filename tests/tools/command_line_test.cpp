@@ -398,6 +398,8 @@ TEST_CASE("what is wanted of the plan is refused in the words in which it was as
   CHECK_THAT(trouble("--board", "50x150x2400=2e6"), Contains("the board's value is 2e+06"));
   CHECK_THAT(trouble("--pattern", "quarter"), Contains("'quarter'") && Contains("best, cant, live"));
   CHECK_THAT(trouble("--roll-only", "0,400"), Contains("--roll-only is 400 degrees"));
+  CHECK_THAT(trouble("--short-lengths", "2400"), Contains("2400 mm is not shorter than every board"));
+  CHECK_THAT(trouble("--short-lengths", "1500,50"), Contains("--short-lengths is 50 mm"));
   CHECK_THAT(trouble("--keep-pith-out", "501"), Contains("--keep-pith-out is 501 mm"));
   CHECK_THAT(trouble("--max-grain-slope", "1:0.5"), Contains("'1:0.5'") && Contains("such as 1:12"));
   CHECK_THAT(trouble("--max-grain-slope", "steep"), Contains("'steep'"));

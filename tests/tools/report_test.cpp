@@ -172,12 +172,46 @@ TEST_CASE("plan.json has the keys of its format and no others") {
                                            "gap_left_mm", "gap_right_mm", "string_mm", "status"});
 }
 
+/// Made by hand, with one shorter board out of the top jacket.
+ReportedLog with_short_board() {
+  ReportedLog made = made_by_hand();
+  made.plan.options.short_lengths_m = {2.0};
+  solver::ShortBoard board;
+  board.id = "s1";
+  board.length_m = 2.0;
+  for (Eigen::Vector3d& corner : board.corners_m) {
+    corner = {1, 0, 0.1};
+  }
+  made.plan.short_boards = {board};
+  return made;
+}
+
+TEST_CASE("shorter boards are told apart from the plan's boards") {
+  const ReportedLog made = with_short_board();
+  const Json json = Json::parse(plan_json(made.report()));
+  CHECK(json["boards"].size() == 2);
+  CHECK(json["proof"]["boards"] == 2);
+  REQUIRE(json["short_boards"].size() == 1);
+  CHECK(json["short_boards"][0]["size_mm"] == Json({50.0, 150.0, 2000.0}));
+  CHECK(json["short_boards"][0]["source"] == "top jacket");
+  CHECK(json["short_boards"][0]["flitch"].is_null());
+  const std::string text = short_answer(made.report());
+  CHECK_THAT(text, Catch::Matchers::StartsWith("2 boards of 50x150x3000 mm"));
+  CHECK_THAT(text, Contains("Besides, 1 shorter board from jackets, edges and ends: 1 of 50x150x2000 mm."));
+  ReportedLog none = made_by_hand();
+  CHECK_THAT(short_answer(none.report()), !Contains("horter board"));
+  none.plan.options.short_lengths_m = {2.0};
+  CHECK_THAT(short_answer(none.report()), Contains("No shorter boards come out of what is left."));
+}
+
 TEST_CASE("plan.json agrees with its schema, and the schema describes every field") {
   std::ifstream file(FLITCHWISE_PLAN_SCHEMA);
   REQUIRE(file);
   const Json schema = Json::parse(file);
   CHECK(schema_breach(Json::parse(plan_json(made_by_hand().report())), schema, "").empty());
   CHECK(schema_breach(Json::parse(plan_json(made_by_solver(3).report())), schema, "").empty());
+  const ReportedLog shorter = with_short_board();
+  CHECK(schema_breach(Json::parse(plan_json(shorter.report())), schema, "").empty());
   const ReportedLog made = made_by_hand();
   Report advised = made.report();
   advised.advice = all_advice();

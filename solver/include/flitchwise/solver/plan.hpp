@@ -122,17 +122,17 @@ struct ShortBoard {
 
 /// What the search proved.
 struct Proof {
-  int boards = 0;            ///< in the plan
-  int upper_bound = 0;       ///< no plan gives more, even if the log were `tolerance_m` larger all round
-  double value = 0;          ///< of the plan's boards; their number if all targets are worth the same
-  double upper_value = 0;    ///< the same as upper_bound, in value
-  double tolerance_m = 0;    ///< the tolerance for which `upper_bound` holds
-  bool proven = false;       ///< value == upper_value
-  bool ended_early = false;  ///< time or nodes ended the search: more of them would narrow the bracket down
-  std::uint64_t nodes = 0;   ///< cells of the search that were bounded
+  int boards = 0;           ///< in the plan
+  int upper_bound = 0;      ///< no plan gives more, even if the log were `tolerance_m` larger all round
+  double value = 0;         ///< of the plan's boards; their number if all targets are worth the same
+  double upper_value = 0;   ///< the same as upper_bound, in value
+  double tolerance_m = 0;   ///< the tolerance for which `upper_bound` holds
+  bool proven = false;      ///< value == upper_value
+  std::uint64_t nodes = 0;  ///< cells of the search that were bounded
   double seconds = 0;
   double margin_bound_m = 0;   ///< no plan of this value has a larger margin; 0: not known
   bool margin_proven = false;  ///< the plan's margin comes within a millimetre of margin_bound_m
+  bool ended_early = false;    ///< time or nodes ended the proof: more would narrow the bracket down
 };
 
 struct SawPlan {
