@@ -118,6 +118,10 @@ JobErrors judge_main_job(std::uint64_t seed, const simulate::Scanner& scanner, c
   const LogModel truth = model_of(simulation.truth);
   errors.boards_by_eye = static_cast<int>(solver::plan_by_eye(truth, {target}, options).boards.size());
   if (with_unrolled) {
+    solver::SearchOptions sure = options;
+    sure.sigmas = 0;
+    errors.boards_if_sure =
+        static_cast<int>(solver::search(errors.planned.log, {target}, sure).boards.size());
     options.as_it_lies = true;
     errors.boards_unrolled = static_cast<int>(solver::search(truth, {target}, options).boards.size());
   }

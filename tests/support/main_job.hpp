@@ -18,11 +18,13 @@ struct JobErrors {
   int boards_with_truth = 0;  ///< of the search on the true wood
   int boards_by_eye = 0;      ///< of the rule of thumb on the true wood
   int boards_unrolled = 0;    ///< of the search on the true wood, the log as it lies
+  int boards_if_sure = 0;     ///< of the search on the fitted wood as if it had no uncertainty
 };
 
 /// Simulates, writes a PLY, plans it with the true bark thickness, and judges. Throws std::runtime_error if
 /// there is no plan. `most_nodes` bounds each search, so that the
-/// load of the machine changes nothing. `with_unrolled`: fill in boards_unrolled, too.
+/// load of the machine changes nothing. `with_unrolled`: fill in boards_unrolled and
+/// boards_if_sure, too.
 JobErrors judge_main_job(std::uint64_t seed, const simulate::Scanner& scanner, const solver::Target& target,
                          std::uint64_t most_nodes, bool with_unrolled = false);
 
