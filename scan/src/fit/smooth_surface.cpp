@@ -30,6 +30,8 @@ constexpr double kFreeShiftM = 1;
 constexpr double kLeastCorrelation = 0.08;  // smaller values are chance
 constexpr int kMostLagX = 8;
 constexpr int kMostLagTheta = 12;
+constexpr double kThirdOverSecond =
+    0.45;                          // of the same stems' outlines, and so of what they change along the log
 constexpr double kHigherFade = 3;  // harmonics above the third fall off as n^-3, on the same stems
 
 double median(std::vector<double> values) {
@@ -70,18 +72,21 @@ HarmonicPrior harmonic_prior(const SurfacePrior& prior, int n) {
     case 2:
       return {prior.shape_roughness_m, prior.oval_amplitude_m};
     default:
-      return {prior.shape_roughness_m * 2 / n, prior.shape_amplitude_m * std::pow(3.0 / n, kHigherFade)};
+      return {kThirdOverSecond * prior.shape_roughness_m * std::pow(3.0 / n, kHigherFade),
+              prior.shape_amplitude_m * std::pow(3.0 / n, kHigherFade)};
   }
 }
 
-/// Precision of one harmonic's coefficients along the log: D2^T D2 / roughness^2 + I / (J amplitude^2), so
-/// that a shape carried along the whole log has the standard deviation `amplitude`.
-Eigen::MatrixXd harmonic_precision(const HarmonicPrior& prior, int splines) {
+/// Precision of one harmonic's coefficients along the log: D^T D / roughness^2 + I / (J amplitude^2), so that
+/// a shape carried along the whole log has the standard deviation `amplitude`. D takes second differences,
+/// for the shift third ones: an even sweep is no roughness.
+Eigen::MatrixXd harmonic_precision(const HarmonicPrior& prior, int n, int splines) {
   Eigen::MatrixXd precision =
       Eigen::MatrixXd::Identity(splines, splines) / (splines * prior.amplitude_m * prior.amplitude_m);
-  const Eigen::Vector3d d(1, -2, 1);
-  for (int i = 0; i + 2 < splines; ++i) {
-    precision.block<3, 3>(i, i) += d * d.transpose() / (prior.roughness_m * prior.roughness_m);
+  const Eigen::VectorXd d =
+      n == 1 ? Eigen::VectorXd(Eigen::Vector4d(1, -3, 3, -1)) : Eigen::VectorXd(Eigen::Vector3d(1, -2, 1));
+  for (int i = 0; i + d.size() <= splines; ++i) {
+    precision.block(i, i, d.size(), d.size()) += d * d.transpose() / (prior.roughness_m * prior.roughness_m);
   }
   return precision;
 }
@@ -94,15 +99,17 @@ struct PriorPrecision {
 PriorPrecision prior_precision(const SurfacePrior& prior, const SurfaceBasis& basis) {
   PriorPrecision result{BlockTridiagonal(basis.block_count(), SurfaceBasis::kBlock), 0};
   const int splines = basis.spline_count();
+  constexpr int kReach = SurfaceBasis::kGroup;  // of a third difference
   for (int n = 0; n <= kHarmonics; ++n) {
-    const Eigen::MatrixXd precision = harmonic_precision(harmonic_prior(prior, n), splines);
+    const Eigen::MatrixXd precision = harmonic_precision(harmonic_prior(prior, n), n, splines);
     const int copies = n == 0 ? 1 : 2;
     const Eigen::MatrixXd factor = precision.llt().matrixL();
     result.log_determinant += copies * 2 * factor.diagonal().array().log().sum();
     for (int copy = 0; copy < copies; ++copy) {
       const int term = n == 0 ? 0 : 2 * n - 1 + copy;
       for (int row = 0; row < splines; ++row) {
-        for (int column = std::max(0, row - 2); column <= std::min(splines - 1, row + 2); ++column) {
+        for (int column = std::max(0, row - kReach); column <= std::min(splines - 1, row + kReach);
+             ++column) {
           const int row_group = row / SurfaceBasis::kGroup;
           const int column_group = column / SurfaceBasis::kGroup;
           const Eigen::Index r = Eigen::Index{row % SurfaceBasis::kGroup} * kTerms + term;

@@ -30,7 +30,7 @@ struct RimRadius {
 /// How freely the surface may vary, per spline coefficient; set from the data by their marginal likelihood.
 struct SurfacePrior {
   double level_roughness_m = 0;  ///< second difference of the mean radius
-  double shift_roughness_m = 0;  ///< second difference of the first harmonic: the centreline's bends
+  double shift_roughness_m = 0;  ///< third difference of the first harmonic: the centreline's crooks
   double oval_amplitude_m = 0;   ///< second harmonic, carried along the log
   double shape_amplitude_m = 0;  ///< third harmonic, carried along the log; higher ones less
   double shape_roughness_m = 0;  ///< second difference of the second harmonic; higher ones less
