@@ -41,9 +41,6 @@ constexpr double kOtherSurfaceM = 0.1;  // further apart they are two things
 constexpr float kSameDirection = 0.8F;  // cosine of 37 degrees: rough bark tilts normals
 constexpr double kCoarseFitM = 0.03;
 
-constexpr double kLeastOverlap = 0.15;    // half scans of a log share a strip along its top and its ends
-constexpr double kLeastFit = 0.96;        // at its own place a log fits to 0.98 and more, elsewhere to 0.93
-constexpr double kMostResidualM = 0.006;  // of a median: coarse phone scans of one surface have 5 mm
 constexpr double kCloseM = 0.004;
 // Of the pose, at the log: noise of neighbouring points is not independent, so only one in so many counts.
 constexpr double kMostPlayM = 0.003;
@@ -349,9 +346,11 @@ bool better(const Fit& a, const Fit& b) {
 
 }  // namespace
 
-AlignView align_view(const Cloud& in_metres) {
+AlignView align_view(const Cloud& in_metres, const std::optional<Eigen::Vector3d>& up) {
   AlignView view;
-  const OrientResult oriented = orient(in_metres);
+  OrientOptions options;
+  options.up = up;
+  const OrientResult oriented = orient(in_metres, options);
   view.has_ground = oriented.ground.has_value();
   view.track = rough_track(oriented.cloud, oriented.ground);
   const Cloud near = around_log(oriented.cloud, view.track);

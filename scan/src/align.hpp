@@ -2,6 +2,7 @@
 /// Lays one scan of a log onto another.
 
 #include <Eigen/Geometry>
+#include <optional>
 #include <vector>
 
 #include "flitchwise/scan/isolate.hpp"
@@ -19,8 +20,8 @@ struct AlignView {
   bool has_ground = false;        ///< which says which way is up
 };
 
-/// `in_metres`: the file's points times their unit.
-AlignView align_view(const Cloud& in_metres);
+/// `in_metres`: the file's points times their unit. `up`: the file's axis that points up, where it is known.
+AlignView align_view(const Cloud& in_metres, const std::optional<Eigen::Vector3d>& up = std::nullopt);
 
 /// How well two scans lie on each other at a pose.
 struct Fit {
@@ -32,6 +33,11 @@ struct Fit {
   double play_m = 0;      ///< one standard deviation of the pose at the log
   double scale = 1;       ///< by which the scan would have to grow to fit best
 };
+
+// What scans of one log have in common at their place.
+constexpr double kLeastOverlap = 0.15;    // half scans of a log share a strip along its top and its ends
+constexpr double kLeastFit = 0.96;        // at its own place a log fits to 0.98 and more, elsewhere to 0.93
+constexpr double kMostResidualM = 0.006;  // of a median: coarse phone scans of one surface have 5 mm
 
 /// Two views, which must outlive it, to be laid onto each other.
 class Aligner {

@@ -22,6 +22,7 @@ constexpr double kTellsNothingM = 0.0005;  // a difference below any scan's nois
 // A frame that two files share is left alone if the closest pose is no further off.
 constexpr double kStaysM = 0.01;
 constexpr double kArmsLengthsM = 1.5;
+constexpr double kMmAMetre = 1000;
 
 Cloud in_metres(const Cloud& cloud, double scale) {
   Cloud metres;
@@ -47,8 +48,8 @@ std::string percent(double share) {
   return std::to_string(std::lround(share * 100)) + " %";
 }
 
-std::string number_of(std::size_t scan) {
-  return "scan " + std::to_string(scan + 1);
+std::string name_of(std::size_t scan, const MergeOptions& options) {
+  return options.names.empty() ? "scan " + std::to_string(scan + 1) : options.names[scan];
 }
 
 /// Adds `cloud` to `to`, moved by `pose` (file units).
@@ -84,8 +85,12 @@ Status verdict(const std::vector<Fit>& found, std::string& why) {
   if (found.empty() || !fits(found.front())) {
     text << " does not fit the others";
     if (!found.empty()) {
-      text << ": at best they share " << percent(found.front().overlap_share) << " of the log, and "
-           << percent(found.front().fit_share) << " of that lies on one surface";
+      const Fit& best = found.front();
+      text << ": at the best place found both show " << percent(best.overlap_share)
+           << " of the log, and of that " << percent(best.fit_share) << " lies on one surface, give or take "
+           << std::max(1L, std::lround(best.residual_m * kMmAMetre))
+           << " mm (wanted: " << percent(kLeastOverlap) << ", " << percent(kLeastFit) << " and "
+           << kMostResidualM * kMmAMetre << " mm)";
     }
     text << ". Are they of the same log, lying in the same place, and in the same unit? Leave one out, or "
             "scan "
@@ -120,7 +125,9 @@ bool moves_little(const Fit& from, const Fit& to) {
 }
 
 /// Lays one scan onto what is joined so far.
-Status lay(const Cloud& joined, const Cloud& cloud, double scale, Alignment& alignment, std::string& why) {
+Status lay(const Cloud& joined, const Cloud& cloud, const MergeOptions& options, Alignment& alignment,
+           std::string& why) {
+  const double scale = options.metres_per_unit;
   const double ratio = size_of(cloud) / size_of(joined);
   if (!(ratio < kMostSizeRatio && ratio > 1 / kMostSizeRatio)) {
     std::ostringstream text;
@@ -129,8 +136,8 @@ Status lay(const Cloud& joined, const Cloud& cloud, double scale, Alignment& ali
     why = text.str();
     return Status::scales_differ;
   }
-  const AlignView onto = align_view(in_metres(joined, scale));
-  const AlignView from = align_view(in_metres(cloud, scale));
+  const AlignView onto = align_view(in_metres(joined, scale), options.up);
+  const AlignView from = align_view(in_metres(cloud, scale), options.up);
   const Aligner aligner(onto, from);
   Fit fit = aligner.as_given();
   alignment.as_given = is_close(fit) && (!holds(fit) || moves_little(fit, aligner.refined(fit)));
@@ -157,6 +164,8 @@ MergeResult merge(const std::vector<Cloud>& in_files, const MergeOptions& option
   require(std::none_of(in_files.begin(), in_files.end(), [](const Cloud& c) { return c.empty(); }),
           "a scan to merge holds no points");
   require(options.metres_per_unit > 0, "the scale must be a positive number of metres a file unit");
+  require(options.names.empty() || options.names.size() == in_files.size(),
+          "there must be one name for each scan to merge");
   MergeResult result;
   result.cloud = in_files.front();
   result.alignments.resize(in_files.size());
@@ -170,9 +179,9 @@ MergeResult merge(const std::vector<Cloud>& in_files, const MergeOptions& option
     const std::size_t before = left.size();
     for (auto it = left.begin(); it != left.end();) {
       std::string why;
-      result.status = lay(result.cloud, in_files[*it], options.metres_per_unit, result.alignments[*it], why);
+      result.status = lay(result.cloud, in_files[*it], options, result.alignments[*it], why);
       if (result.status != Status::ok) {
-        result.message = "Of the scans given, " + number_of(*it) + why;
+        result.message = "Of the scans given, " + name_of(*it, options) + why;
         ++it;
         continue;
       }

@@ -301,7 +301,7 @@ TEST_CASE("two scans of one log are looked at as one, and of two logs as none", 
   const std::string ground = folder.write("ground.ply", ply_of(bare_ground()));
   const Run apart = plan(first, folder / "out", {ground});
   CHECK_THAT(not_one_sentence(apart, 3), Equals(""));
-  CHECK_THAT(apart.trouble, Contains("scan 2 does not fit the others"));
+  CHECK_THAT(apart.trouble, Contains("ground.ply does not fit the others"));
   const Run missing = plan(first, folder / "out", {folder / "none.ply"});
   CHECK_THAT(not_one_sentence(missing, 2), Equals(""));
   CHECK_THAT(missing.trouble, Contains("none.ply"));

@@ -75,7 +75,13 @@ ReadScans read_scans(const ScanRequest& request, const OnStage& on_stage) {
   if (on_stage) {
     on_stage("laying the scans onto each other");
   }
-  scan::MergeResult merged = scan::merge(clouds, {rough_scale(clouds.front(), request, scans.all.frame)});
+  scan::MergeOptions options;
+  options.metres_per_unit = rough_scale(clouds.front(), request, scans.all.frame);
+  options.up = request.up ? request.up : scans.all.frame.up;
+  for (const std::filesystem::path& file : request.files) {
+    options.names.push_back(file.filename().string());
+  }
+  scan::MergeResult merged = scan::merge(clouds, options);
   scans.all.cloud = std::move(merged.cloud);
   scans.why_not = merged.message;
   scans.note = merged.status == scan::MergeResult::Status::ok ? note_on(merged) : "";

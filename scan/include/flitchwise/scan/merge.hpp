@@ -2,6 +2,7 @@
 /// Several scans of one log into one cloud.
 
 #include <Eigen/Geometry>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -12,6 +13,9 @@ namespace flitchwise::scan {
 struct MergeOptions {
   /// Metres a unit of every file, roughly: the search for the alignment has lengths in metres. > 0
   double metres_per_unit = 1;
+  /// Which axis of the files points up, where the person or the files say so; else found in each.
+  std::optional<Eigen::Vector3d> up;
+  std::vector<std::string> names;  ///< of the files, for messages; empty or one a file
 };
 
 /// How one scan was laid onto those before it.
@@ -34,8 +38,8 @@ struct MergeResult {
 /// Lays the scans onto each other and joins them. Where they already fit in the frames of their files, those
 /// are kept; else the alignment is searched. Scans that share too little, that do not lie on the same
 /// surface, or that could lie in more than one way (a log without ends slides along itself) are refused. The
-/// same clouds give the same result. Throws BadUse if there is no cloud, a cloud is empty or the unit is not
-/// positive.
+/// same clouds give the same result. Throws BadUse if there is no cloud, a cloud is empty, the unit is not
+/// positive or there are fewer or more names than clouds.
 MergeResult merge(const std::vector<Cloud>& in_files, const MergeOptions& options = {});
 
 }  // namespace flitchwise::scan
