@@ -48,9 +48,9 @@ TEST_CASE("the log that is asked for is the circle round the boards that are mis
     CHECK_THAT(shortage.log_length_m, WithinAbs(3.05, kRounding));
   }
   SearchOptions wide;
-  wide.kerf_m = 0.03;
+  wide.kerf_m = 0.02;
   CHECK_THAT(shortage_of("50x150x3000", 2, wide).small_end_diameter_m,
-             WithinAbs(stack_diameter_m(2, 0.05, 0.15, 0.03), kRounding));
+             WithinAbs(stack_diameter_m(2, 0.05, 0.15, 0.02), kRounding));
 }
 
 TEST_CASE("what is missing is said in a sentence", "[shortages]") {
