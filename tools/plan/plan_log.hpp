@@ -11,7 +11,7 @@
 #include "flitchwise/solver/plan.hpp"
 #include "flitchwise/solver/setup.hpp"
 #include "plan/model_log.hpp"
-#include "plan/setup_options.hpp"
+#include "plan/setup_request.hpp"
 #include "report/report.hpp"
 
 namespace flitchwise {

@@ -2,33 +2,12 @@
 /// The options of `plan` that say how the setup is measured and written down.
 
 #include <CLI/CLI.hpp>
-#include <optional>
 #include <string>
 #include <vector>
 
-#include "flitchwise/log_model.hpp"
-#include "report/report.hpp"
+#include "plan/setup_request.hpp"
 
 namespace flitchwise {
-
-/// The pith of both ends by tape, log as scanned. Metres.
-struct PithByTape {
-  struct Place {
-    double below_top_m = 0;  ///< down from the top of the end, on the plumb line through the pith
-    double from_left_m = 0;  ///< in from the left edge, level, as one faces that end
-  };
-  std::optional<Place> small_end;
-  std::optional<Place> large_end;
-};
-
-/// What the person wants of the setup.
-struct SetupRequest {
-  PithByTape pith;
-  report::Units units = report::Units::millimetres;
-  report::Paper paper = report::Paper::a4;
-  bool templates = false;
-  std::vector<std::string> notes;  ///< sentences for the plan's warnings: how its sizes were worked out
-};
 
 /// The same as written on the command line.
 struct SetupWords {
@@ -44,9 +23,5 @@ void add_paper_options(CLI::App& command, SetupWords& words);
 
 /// Throws BadUse that names the option and what it may be.
 SetupRequest setup_request_of(const SetupWords& words);
-
-/// Puts the measured pith into the log. Returns a sentence for each end whose pith was not measured although
-/// the other's was. Throws BadUse if a place lies outside its end.
-std::vector<std::string> set_pith(LogModel& log, const PithByTape& pith);
 
 }  // namespace flitchwise

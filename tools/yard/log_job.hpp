@@ -10,7 +10,7 @@
 
 #include "flitchwise/solver/plan.hpp"
 #include "plan/model_log.hpp"
-#include "plan/setup_options.hpp"
+#include "plan/setup_request.hpp"
 
 namespace flitchwise::yard {
 

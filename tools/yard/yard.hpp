@@ -13,7 +13,7 @@
 #include "flitchwise/solver/order.hpp"
 #include "flitchwise/solver/plan.hpp"
 #include "plan/model_log.hpp"
-#include "plan/setup_options.hpp"
+#include "plan/setup_request.hpp"
 #include "yard/content_hash.hpp"
 #include "yard/log_job.hpp"
 #include "yard/workers.hpp"

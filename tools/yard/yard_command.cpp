@@ -13,6 +13,7 @@
 #include "plan/progress.hpp"
 #include "plan/scan_options.hpp"
 #include "plan/search_options.hpp"
+#include "plan/setup_options.hpp"
 #include "yard/find_scans.hpp"
 #include "yard/tables.hpp"
 #include "yard/watch.hpp"

@@ -1,0 +1,36 @@
+# Installs the build in BUILD into WORK, builds EXAMPLE against that and nothing else, and runs it on a sample scan.
+function(run)
+  execute_process(COMMAND ${ARGV} RESULT_VARIABLE result OUTPUT_VARIABLE output ERROR_VARIABLE output)
+  if(NOT result EQUAL 0)
+    message(FATAL_ERROR "${ARGV}\n${output}")
+  endif()
+  set(output "${output}" PARENT_SCOPE)
+endfunction()
+
+file(REMOVE_RECURSE ${WORK})
+set(tree ${WORK}/tree)
+run(${CMAKE_COMMAND} --install ${BUILD} --prefix ${tree})
+foreach(private solver/src scan/src plan/plan_command.hpp) # headers that are nobody else's business
+  file(GLOB_RECURSE found ${tree}/include/*)
+  list(FILTER found INCLUDE REGEX "${private}")
+  if(found)
+    message(FATAL_ERROR "installed by mistake: ${found}")
+  endif()
+endforeach()
+
+run(${CMAKE_COMMAND} -G ${GENERATOR} -S ${EXAMPLE} -B ${WORK}/build -DCMAKE_CXX_COMPILER=${CXX}
+    "-DCMAKE_CXX_FLAGS=${CXX_FLAGS}" -DCMAKE_PREFIX_PATH=${tree} --log-level=WARNING)
+run(${CMAKE_COMMAND} --build ${WORK}/build)
+
+set(samples ${tree}/share/flitchwise/sample-scans)
+file(COPY ${samples}/larch-photo.ply DESTINATION ${WORK}/yard)
+file(WRITE ${WORK}/order.csv "target,quantity,value\n50x150x3000,40,9.5\n")
+run(${WORK}/build/plan_a_log ${WORK}/yard ${samples}/larch-photo.ply ${WORK}/order.csv ${WORK}/out)
+message("${output}")
+foreach(wanted "log: [78] boards" "yard: [0-9]+ of 40 boards")
+  if(NOT output MATCHES "${wanted}")
+    message(FATAL_ERROR "the example did not say '${wanted}'")
+  endif()
+endforeach()
+run(${tree}/bin/flitchwise --help)
+file(REMOVE_RECURSE ${WORK})
