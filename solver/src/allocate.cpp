@@ -281,8 +281,9 @@ std::string message_of(const Allocation& allocation, std::size_t logs) {
          << counted(logs, "log") << ", " << allocation.wood_m3 << " m3; " << logs - sawn
          << (logs - sawn == 1 ? " is" : " are") << " saved.";
   } else {
-    text << missing << " of " << counted(needed, "board") << " that are needed are missing when "
-         << counted(sawn, "log") << " of " << logs << " are sawn, " << allocation.wood_m3 << " m3.";
+    text << missing << " of " << counted(needed, "board") << " that are needed are missing when " << sawn
+         << " of " << counted(logs, "log") << (sawn == 1 ? " is" : " are") << " sawn, " << allocation.wood_m3
+         << " m3.";
   }
   return text.str();
 }

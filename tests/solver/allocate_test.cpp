@@ -248,7 +248,7 @@ TEST_CASE("a higher priority goes first whatever the values, then value counts",
   CHECK_THAT(allocation.goals[1].reached, WithinAbs(100, kRounding));
   CHECK(allocation.goals[2].kind == Kind::wood);
   CHECK(allocation.message ==
-        "9 of 12 boards that are needed are missing when 2 logs of 2 are sawn, 0.60 m3.");
+        "9 of 12 boards that are needed are missing when 2 of 2 logs are sawn, 0.60 m3.");
 }
 
 TEST_CASE("no log is sawn for boards that nobody needs", "[allocate]") {
