@@ -1,5 +1,7 @@
 #include "yard/allocate_logs.hpp"
 
+#include "plan/plan_log.hpp"
+
 namespace flitchwise::yard {
 namespace {
 
@@ -11,6 +13,15 @@ solver::YardLog candidates_of(const YardLog& log) {
     answer.candidates.push_back({plan.boards, plan.wood_m3, plan.rolls, plan.margin_m});
   }
   return answer;
+}
+
+/// The search as the logs were planned, with the kit's kerf.
+solver::SearchOptions search_of(const YardRequest& request) {
+  PlanRequest plan;
+  plan.search = request.search;
+  plan.kit = request.kit;
+  plan.kerf_m = request.kerf_m;
+  return search_options(plan, kit_of(plan));
 }
 
 }  // namespace
@@ -36,6 +47,7 @@ void allocate_logs(const YardRequest& request, YardResult& result) {
   for (const std::size_t i : result.allocation.sawing_order) {
     result.logs[places[i]].saw_as = ++turn;
   }
+  result.shortages = solver::shortages(request.order, result.allocation, search_of(request));
 }
 
 }  // namespace flitchwise::yard

@@ -152,7 +152,7 @@ class Workers {
       while (next_ < count_ && running_.size() < static_cast<std::size_t>(jobs_)) {
         begin();
       }
-      go_on = look_round() && !(options_.stop != nullptr && *options_.stop);
+      go_on = look_round() && !stopped();
       if (go_on && !running_.empty()) {
         std::this_thread::sleep_for(kPause);
       }
@@ -166,6 +166,8 @@ class Workers {
   }
 
  private:
+  bool stopped() const { return options_.stop != nullptr && *options_.stop; }
+
   void begin() {
     const Work work = work_(next_);
     const std::size_t at_once = std::min(static_cast<std::size_t>(jobs_), running_.size() + (count_ - next_));
@@ -198,6 +200,9 @@ class Workers {
       how.seconds = seconds;
       const std::size_t index = it->index;
       it = running_.erase(it);
+      if (next_ < count_ && !stopped()) {
+        begin();  // before the result is dealt with: a processor need not wait for the disk
+      }
       if (!ended_(index, std::move(how))) {
         return false;
       }
