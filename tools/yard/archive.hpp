@@ -98,7 +98,7 @@ void serialize(Archive& archive, SearchOptions& options) {
   archive(options.kerf_m, options.rip_kerf_m, options.crosscut_kerf_m, options.sigmas, options.tolerance_m,
           options.time_limit_s, options.most_nodes, options.most_pitch, options.as_it_lies,
           options.roll_only_rad, options.pattern, options.keep_pith_out_m, options.most_grain_slope,
-          options.threads);
+          options.short_lengths_m, options.threads);
 }
 
 template <class Archive>
@@ -120,7 +120,7 @@ void serialize(Archive& archive, Flitch& flitch) {
 template <class Archive>
 void serialize(Archive& archive, Proof& proof) {
   archive(proof.boards, proof.upper_bound, proof.value, proof.upper_value, proof.tolerance_m, proof.proven,
-          proof.nodes, proof.seconds, proof.margin_bound_m, proof.margin_proven);
+          proof.nodes, proof.seconds, proof.margin_bound_m, proof.margin_proven, proof.ended_early);
 }
 
 template <class Archive>

@@ -2,6 +2,7 @@
 
 #include "flitchwise/errors.hpp"
 #include "flitchwise/solver/kit.hpp"
+#include "flitchwise/solver/short_boards.hpp"
 #include "yard/allocate_logs.hpp"
 #include "yard/find_scans.hpp"
 #include "yard/keys.hpp"
@@ -23,6 +24,7 @@ void check(const YardRequest& request) {
   constexpr int kMostShards = 10000;
   solver::check(request.order);
   solver::check(request.search);
+  solver::check_short_lengths(request.order.targets(), request.search);
   check(request.workers);
   require(!request.out.empty(), "out is empty; name a folder for the results");
   require(request.search.most_nodes > 0,
