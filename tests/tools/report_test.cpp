@@ -146,8 +146,8 @@ Names names_in(const std::filesystem::path& directory) {
 TEST_CASE("plan.json has the keys of its format and no others") {
   const ReportedLog made = made_by_hand();
   const Json json = Json::parse(plan_json(made.report()));
-  CHECK(keys(json) == Names{"format", "version", "scan", "frame", "log", "opening", "proof", "boards", "cuts",
-                            "supports", "setup", "advice", "warnings"});
+  CHECK(keys(json) == Names{"format", "version", "scan", "frame", "log", "opening", "proof", "boards",
+                            "short_boards", "cuts", "supports", "setup", "advice", "warnings"});
   CHECK(keys(json["setup"]) == Names{"kit", "opening_reason", "bark_walk_mm", "small_end", "large_end",
                                      "rail_positions", "high_spots", "screw_faults", "brackets",
                                      "rail_sag_mm", "edging", "cant_rails", "balance", "log_weight_kg"});
