@@ -29,6 +29,8 @@ const larch = (...more) => execFileSync(program, ['plan', join(samples, 'larch-p
 { stdio: 'pipe', env: { ...process.env, PATH: `${opener}:${process.env.PATH}` } });
 larch('--open', '--out', folder);
 larch('--pattern', 'cant', '--advice-time', '0', '--out', join(folder, 'cant'));
+execFileSync(program, ['plan', join(samples, 'spruce-depth.ply'), '--board', '50x150x2400', '--short-lengths', '1000,500', '--bark', '12',
+  '--time-limit', '5', '--advice-time', '0', '--out', join(folder, 'short')], { stdio: 'pipe' });
 execFileSync(program, ['look', join(samples, 'spruce-depth.ply'), '--out', folder], { stdio: 'pipe' });
 const planPage = join(folder, 'plan.html');
 const planIn = (place) => JSON.parse(readFileSync(join(place, 'plan.json'), 'utf8'));
@@ -281,6 +283,19 @@ test('shows a cant’s boards, on edge, and all its cuts', async () => {
   assert.equal((await page.$$('.step figure svg .on-edge')).length, onEdge.length);
   assert.deepEqual(trouble.filter((text) => !/WebGL/i.test(text)), []);
   if (shots) await page.screenshot({ path: join(shots, 'cant-all.png'), fullPage: true });
+  await context.close();
+});
+
+test('shows shorter boards apart from the plan’s', async () => {
+  const short = planIn(join(folder, 'short'));
+  assert.ok(short.short_boards.length > 0);
+  const { page, context } = await opened(plain, join(folder, 'short', 'plan.html'));
+  assert.deepEqual((await cells(page, 'short-boards')).map((row) => row[0]), short.short_boards.map((board) => board.id));
+  assert.equal((await cells(page, 'boards')).length, short.boards.length);
+  const [first] = short.short_boards;
+  const middle = (first.corners_mm[0][0] + first.corners_mm[4][0]) / 2;
+  await page.$eval('#station', (slider, value) => { slider.value = value; slider.dispatchEvent(new Event('input')); }, Math.round(middle));
+  assert.ok((await page.$$('#section-drawing .short-board')).length >= 1);
   await context.close();
 });
 

@@ -34,6 +34,7 @@ export class Model {
     this.points = data.points ? this.unpack(data.points) : null;
     this.boardSpare = this.boards.map((board) => this.spareAlong(board));
     this.lacking = this.lackingSpot();
+    this.shortBoards = this.isPlan ? this.plan.short_boards : [];
   }
 
   /** Where the next board would leave the surface that the plan counts on, and by how much; null if not known. */

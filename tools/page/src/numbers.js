@@ -51,6 +51,11 @@ function boardTable(model) {
   }), 'boards');
 }
 
+function shortBoardTable({ shortBoards }) {
+  return table('Shorter boards besides', [{ title: 'Board' }, right(unitOf('thick x wide x long')), { title: 'out of' }],
+    shortBoards.map((b) => [b.id, b.size_mm.map((v) => bare(v)).join('\u00a0x\u00a0'), b.source]), 'short-boards');
+}
+
 function supportTable({ plan }) {
   return table('Supports, in tenths', [{ title: 'Rail position' }, right('support'), right(unitOf('at')), right(unitOf('gap left')),
     right(unitOf('gap right')), { title: 'do' }],
@@ -71,6 +76,7 @@ function knotTable({ plan }) {
 export function fillNumbers(model, place) {
   const tables = [logTable(model)];
   if (model.isPlan) tables.push(boardTable(model), supportTable(model), cutTable(model));
+  if (model.shortBoards.length > 0) tables.push(shortBoardTable(model));
   if (model.plan.log.knots.length > 0) tables.push(knotTable(model));
   place.replaceChildren(...tables);
 }

@@ -111,11 +111,15 @@ function boardMesh(model, index) {
   const flat = geometry(positions, indices, colours).toNonIndexed();
   flat.computeVertexNormals();
   const mesh = new Mesh(flat, new MeshLambertMaterial({ vertexColors: true, side: DoubleSide }));
-  const corner = (i) => model.boards[index].corners_mm[i].map((v) => v * M);
+  mesh.add(boardEdges(model.boards[index], 0x1c2a38));
+  return mesh;
+}
+
+function boardEdges(board, colour) {
+  const corner = (i) => board.corners_mm[i].map((v) => v * M);
   const edges = [[0, 1], [1, 2], [2, 3], [3, 0], [4, 5], [5, 6], [6, 7], [7, 4], [0, 4], [1, 5], [2, 6], [3, 7]]
     .flatMap(([a, b]) => [...corner(a), ...corner(b)]);
-  mesh.add(new LineSegments(geometry(edges), new LineBasicMaterial({ color: 0x1c2a38 })));
-  return mesh;
+  return new LineSegments(geometry(edges), new LineBasicMaterial({ color: colour }));
 }
 
 function label(words, size, colour = '#16202a', ground = 'rgba(255,255,255,0.86)') {
@@ -300,6 +304,7 @@ export class LogScene {
     model.planes.forEach((_, index) => this.layer('planes', planeMesh(model, index, half), this.bench));
     this.boardMeshes = model.boards.map((_, index) => boardMesh(model, index));
     this.boardMeshes.forEach((mesh) => this.layer('boards', mesh));
+    model.shortBoards.forEach((board) => this.layer('boards', boardEdges(board, 0x6b4f2a)));
     model.boardSpare.forEach(({ tightest }, index) => {
       const ball = new Mesh(new SphereGeometry(0.018, 16, 12), new MeshLambertMaterial({ color: 0xa93014, depthTest: false }));
       ball.renderOrder = 9;

@@ -80,6 +80,18 @@ function planes(model, svg, frame, x, bark) {
   });
 }
 
+/** Shorter boards that come out of what the plan's boards leave. */
+function shortBoards(model, svg, frame, x, size) {
+  model.shortBoards.forEach((board) => {
+    const corners = model.boardAt(board, x);
+    if (!corners) return;
+    const onPaper = corners.map((corner) => frame.to(model.toBench(corner)));
+    svg.append(node('path', { d: path(onPaper), class: 'short-board' }));
+    const middle = [0, 1].map((c) => onPaper.reduce((sum, p) => sum + p[c], 0) / 4);
+    svg.append(text(middle[0], middle[1] + size * 0.35, board.id, { 'font-size': size, 'text-anchor': 'middle', class: 'on-board' }));
+  });
+}
+
 /** Board sections with the least that they have to spare; returns a row a board. */
 function boards(model, svg, frame, x, size) {
   const wood = model.planning(x);
@@ -99,6 +111,7 @@ function boards(model, svg, frame, x, size) {
       { 'font-size': size, 'text-anchor': 'middle', class: 'on-board' }));
     rows.push({ board, least });
   });
+  shortBoards(model, svg, frame, x, size);
   return rows;
 }
 
