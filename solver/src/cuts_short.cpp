@@ -17,7 +17,7 @@ constexpr double kSameM = 0.001;  // a board's end that is over by less is left:
 
 std::string piece_text(const SawPlan& plan, const ShortBoard& board) {
   const bool cant = plan.flitches.at(board.flitch).kind == Flitch::Kind::cant;
-  const std::string flitch = (cant ? "cant " : "flitch ") + std::to_string(board.flitch + 1);
+  std::string flitch = (cant ? "cant " : "flitch ") + std::to_string(board.flitch + 1);
   switch (board.source) {
     case Source::top_jacket:
       return "top jacket";
