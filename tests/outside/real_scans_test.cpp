@@ -136,6 +136,7 @@ TEST_CASE("real stems: the fit agrees with PCL's circles on thin slices", "[outs
     return;
   }
   int round_slices = 0;
+  int within_two_sigma = 0;
   double squares = 0;
   double sum = 0;
   for (const auto& file : files) {
@@ -165,7 +166,9 @@ TEST_CASE("real stems: the fit agrees with PCL's circles on thin slices", "[outs
       }
       const double off_m = circles.by_outline_m - circles.by_points_m;
       CAPTURE(x, circles.by_points_m, circles.by_outline_m, circles.scatter_m, circles.error_m);
-      CHECK(std::abs(off_m) < kAgreeM + 2 * circles.error_m);
+      CHECK(std::abs(off_m) <
+            kAgreeM + 3 * circles.error_m);  // one in a few hundred is further off by chance
+      within_two_sigma += std::abs(off_m) < kAgreeM + 2 * circles.error_m ? 1 : 0;
       squares += off_m * off_m;
       sum += off_m;
       ++round_slices;
@@ -177,7 +180,8 @@ TEST_CASE("real stems: the fit agrees with PCL's circles on thin slices", "[outs
   }
   REQUIRE(round_slices > 20);
   const double rms_m = std::sqrt(squares / round_slices);
-  CAPTURE(round_slices, rms_m, sum / round_slices);
+  CAPTURE(round_slices, within_two_sigma, rms_m, sum / round_slices);
+  CHECK(within_two_sigma >= 0.95 * round_slices);
   CHECK(std::abs(sum / round_slices) < kAgreeM);
   CHECK(rms_m < 2 * kAgreeM);
   SUCCEED();
