@@ -10,6 +10,7 @@
 #include "flitchwise/scan/orient.hpp"
 #include "flitchwise/scan/thin.hpp"
 #include "ground.hpp"
+#include "median.hpp"
 #include "track.hpp"
 
 namespace flitchwise::scan {
@@ -155,15 +156,6 @@ Tally tally(const SurfacePoints& source, const RegistrationTarget& target, const
     }
   }
   return tally;
-}
-
-double median(std::vector<double> values) {
-  if (values.empty()) {
-    return 0;
-  }
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
 }
 
 using Points3d = std::vector<Eigen::Vector3d>;
@@ -405,7 +397,7 @@ Fit Aligner::judged(const Eigen::Isometry3d& pose) const {
   fit.fit_share =
       share(static_cast<double>(there.distances_m.size() + back.distances_m.size()), there.over + back.over);
   there.distances_m.insert(there.distances_m.end(), back.distances_m.begin(), back.distances_m.end());
-  fit.residual_m = median(there.distances_m);
+  fit.residual_m = median_of(there.distances_m);
   judge_hold(large_sample_, onto_target_, corners_of(onto_.track), fit);
   return fit;
 }

@@ -4,6 +4,8 @@
 #include <cmath>
 #include <numbers>
 
+#include "median.hpp"
+
 namespace flitchwise::scan {
 namespace {
 
@@ -34,12 +36,6 @@ constexpr double kEdgeBlurM = 0.0015;
 // are.
 constexpr double kSpreadQuantile = 0.8;
 constexpr double kQuantileSigmas = 1.2816;
-
-double median_of(std::vector<double> values) {
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
-}
 
 /// Lightness of the points between two depths; empty if they are too few to tell.
 std::optional<double> lightness_of(const std::vector<RimPoint>& sector, double from_m, double to_m) {

@@ -5,6 +5,7 @@
 #include <optional>
 
 #include "fit/assemble.hpp"
+#include "median.hpp"
 
 namespace flitchwise::scan {
 namespace {
@@ -29,15 +30,6 @@ constexpr double kRingM = 0.06;  // width of the bark round a knot that is looke
 constexpr int kRingParts = 8;
 constexpr int kLeastRingParts = 7;
 constexpr double kRingSigmas = 2.5;
-
-double median_of(std::vector<double> values) {
-  if (values.empty()) {
-    return 0;
-  }
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
-}
 
 struct Sample {
   double x_m;

@@ -5,6 +5,8 @@
 #include <numbers>
 #include <optional>
 
+#include "median.hpp"
+
 namespace flitchwise::scan {
 namespace {
 
@@ -31,15 +33,6 @@ constexpr double kLeastScatterM =
 constexpr double kBiasVariance = 1.57;
 constexpr double kTellsNothing = 0.25;  // of its deviation: where the bark is known so well already
 constexpr double kMadToSigma = 1.4826;
-
-double median_of(std::vector<double> values) {
-  if (values.empty()) {
-    return 0;
-  }
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
-}
 
 /// A point of a face, or of the bark behind it.
 struct FacePoint {

@@ -5,6 +5,8 @@
 #include <cmath>
 #include <limits>
 
+#include "median.hpp"
+
 namespace flitchwise::scan {
 namespace {
 
@@ -33,15 +35,6 @@ constexpr int kMostLagTheta = 12;
 constexpr double kThirdOverSecond =
     0.45;                          // of the same stems' outlines, and so of what they change along the log
 constexpr double kHigherFade = 3;  // harmonics above the third fall off as n^-3, on the same stems
-
-double median(std::vector<double> values) {
-  if (values.empty()) {
-    return 0;
-  }
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
-}
 
 /// One number of the prior, with its usual size as a share of the log's radius and the spread of its
 /// logarithm.
@@ -153,7 +146,7 @@ class Fitter {
       }
     }
     mean_count_ = std::max(1.0, count / static_cast<double>(cells_.size()));
-    fit_.point_sigma_m = std::max(kLeastCellSigmaM, median(spreads));
+    fit_.point_sigma_m = std::max(kLeastCellSigmaM, median_of(spreads));
     fit_.coefficients = Eigen::VectorXd::Zero(Eigen::Index{basis.spline_count()} * kTerms);
     for (const Cell& cell : cells_) {
       const bool torn = cell.count >= kLeastSpreadPoints && cell.spread_m > kMostSpread * fit_.point_sigma_m;
@@ -200,7 +193,7 @@ class Fitter {
       radii.push_back(cell.radius_m);
     }
     // All else is fitted to what the radii differ from their median: the evidence would drown in its square.
-    level_m_ = median(radii);
+    level_m_ = median_of(radii);
     start_at_usual_prior();
     fit_.cell_sigma_m = kStartSigma * level_m_;
     solve();
@@ -227,7 +220,7 @@ class Fitter {
         sizes.push_back(std::abs(fit_.residuals_m[i]));
       }
     }
-    fit_.cell_sigma_m = std::max(kLeastCellSigmaM, kMadToSigma * median(sizes));
+    fit_.cell_sigma_m = std::max(kLeastCellSigmaM, kMadToSigma * median_of(sizes));
     for (std::size_t i = 0; i < cells_.size(); ++i) {
       const double u = fit_.residuals_m[i] / (widening * kTukey * fit_.cell_sigma_m);
       fit_.weights[i] = std::abs(u) < 1 && admitted_[i] == 1 ? (1 - u * u) * (1 - u * u) : 0;
