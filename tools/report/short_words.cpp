@@ -21,7 +21,7 @@ Eigen::Vector3d size_of(const solver::SawPlan& plan, const solver::ShortBoard& b
 
 std::string source_words(const solver::SawPlan& plan, const solver::ShortBoard& board) {
   const bool cant = plan.flitches.at(board.flitch).kind == solver::Flitch::Kind::cant;
-  const std::string flitch = (cant ? "cant " : "flitch ") + std::to_string(board.flitch + 1);
+  std::string flitch = (cant ? "cant " : "flitch ") + std::to_string(board.flitch + 1);
   switch (board.source) {
     case Source::top_jacket:
       return "top jacket";
