@@ -23,7 +23,7 @@ namespace {
 
 using Clock = std::chrono::steady_clock;
 
-constexpr std::chrono::milliseconds kPause{10};  // between two looks at the workers: short beside any job
+constexpr std::chrono::milliseconds kPause{2};  // between two looks at the workers: short beside any job
 /// Far beyond what any scan takes; a job that hangs must not stop the yard for ever.
 constexpr double kMost_s = 3 * 3600;
 constexpr std::uint64_t kKibAMib = 1024;
