@@ -22,9 +22,10 @@ seconds() { date +%s.%N; }
 run() { # FOLDER OPTIONS...
   local out=$1
   shift
-  "$flitchwise" yard "${yard[@]}" --out "$work/$out" "$@" >"$work/$out.txt" 2>>"$work/$out-err.txt"
+  "${one_core[@]}" "$flitchwise" yard "${yard[@]}" --out "$work/$out" "$@" >"$work/$out.txt" 2>>"$work/$out-err.txt"
 }
 wrong=0
+one_core=()
 same() {
   for table in yard.csv coverage.csv loads.csv yard.html; do
     if ! cmp "$work/one/$table" "$work/$1/$table"; then wrong=1; fi
@@ -35,13 +36,15 @@ same() {
 
 rm -rf "$work"/{one,two,killed,part-*,merged}
 start=$(seconds)
+one_core=(taskset -c 0) # of several, parent and worker would share the work of one job
 run one --jobs 1
+one_core=()
 middle=$(seconds)
 run two --jobs 2
 end=$(seconds)
 same two
 awk -v a="$start" -v b="$middle" -v c="$end" 'BEGIN {
-  printf "one job %.1f s, two jobs %.1f s: %.2f times as fast (wall time: only on an idle machine)\n", b-a, c-b, (b-a)/(c-b)}'
+  printf "one core %.1f s, two cores %.1f s: %.2f times as fast (wall time: only on an idle machine)\n", b-a, c-b, (b-a)/(c-b)}'
 for out in one two; do
   awk -F, -v out=$out 'NR > 1 {cpu += $(NF - 1); if ($NF > most) most = $NF; ++n}
     END {printf "%s: %d scans, processor %.1f s, most memory of a worker %d MiB\n", out, n, cpu, most}' "$work/$out/effort.csv"
