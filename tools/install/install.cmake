@@ -30,7 +30,7 @@ install(FILES LICENSE README.md DESTINATION ${CMAKE_INSTALL_DOCDIR})
 
 set(package_dir ${CMAKE_INSTALL_LIBDIR}/cmake/flitchwise)
 install(EXPORT flitchwise-targets NAMESPACE flitchwise:: DESTINATION ${package_dir})
-configure_package_config_file(cmake/flitchwise-config.cmake.in ${CMAKE_CURRENT_BINARY_DIR}/flitchwise-config.cmake
+configure_package_config_file(tools/install/flitchwise-config.cmake.in ${CMAKE_CURRENT_BINARY_DIR}/flitchwise-config.cmake
                               INSTALL_DESTINATION ${package_dir} PATH_VARS CMAKE_INSTALL_DATADIR)
 # Before 1.0 a minor version may change what a program sees.
 write_basic_package_version_file(${CMAKE_CURRENT_BINARY_DIR}/flitchwise-config-version.cmake
