@@ -5,6 +5,7 @@
 #include <map>
 
 #include "cuts.hpp"
+#include "flitchwise/solver/short_boards.hpp"
 
 namespace flitchwise::solver {
 namespace {
@@ -14,28 +15,6 @@ using Boards = std::vector<const ShortBoard*>;
 
 constexpr std::size_t kNoFlitch = std::numeric_limits<std::size_t>::max();
 constexpr double kSameM = 0.001;  // a board's end that is over by less is left: nobody trims less
-
-std::string piece_text(const SawPlan& plan, const ShortBoard& board) {
-  const bool cant = plan.flitches.at(board.flitch).kind == Flitch::Kind::cant;
-  std::string flitch = (cant ? "cant " : "flitch ") + std::to_string(board.flitch + 1);
-  switch (board.source) {
-    case Source::top_jacket:
-      return "top jacket";
-    case Source::bottom_jacket:
-      return "bottom jacket";
-    case Source::left_edge:
-      return "left edge of " + flitch;
-    case Source::right_edge:
-      return "right edge of " + flitch;
-    case Source::small_end:
-      return "small-end piece of " + flitch;
-    case Source::large_end:
-      return "large-end piece of " + flitch;
-    case Source::flitch:
-      break;
-  }
-  return flitch;
-}
 
 /// Middle of one side of a board, by its corners.
 Eigen::Vector3d middle_of(const ShortBoard& board, const std::array<std::size_t, 4>& corners) {
@@ -178,7 +157,7 @@ class StripCutter {
   void add(Cut::Kind kind, const CutPlane& plane, double width_m, double long_m) {
     Cut cut;
     cut.kind = kind;
-    cut.piece = piece_text(job_.plan, *boards_.front());
+    cut.piece = source_text(job_.plan, *boards_.front());
     cut.rests_on =
         kind == Cut::Kind::crosscut ? "bearers, square line across the piece" : "piece, along a chalk line";
     cut.plane = plane;

@@ -64,17 +64,6 @@ int say(int code, const std::string& message) {
   return code;
 }
 
-report::Report report_of(const PlanRequest& request, const PlannedLog& planned) {
-  report::Report report{planned.scan,      planned.log,   planned.plan,
-                        planned.tolerance, planned.sheet, planned.warnings};
-  report.advice = planned.advice;
-  report.units = request.setup.units;
-  report.paper = request.setup.paper;
-  report.templates = request.setup.templates;
-  report.points = planned.points;
-  return report;
-}
-
 std::string in_units_of(const PlanRequest& request, const std::string& message) {
   return report::in_units(request.setup.units, message);
 }
@@ -98,7 +87,7 @@ int run_whole(const PlanRequest& request, const std::string& out, bool open) {
   if (planned.outcome == PlannedLog::Outcome::no_board_fits) {
     return say(exit_code::no_board_fits, in_units_of(request, planned.message));
   }
-  write(report_of(request, planned), out, open);
+  write(report_of(request.setup, planned), out, open);
   return exit_code::done;
 }
 
@@ -113,13 +102,13 @@ int run_pieces(const PlanRequest& request, const std::string& out, bool open) {
                "No cross-cut leaves two pieces that are long enough for a board and give one: plan the log "
                "without --crosscut-first.");
   }
-  std::cout << report::crosscut_words(report_of(request, planned.whole), *planned.cut) << '\n';
+  std::cout << report::crosscut_words(report_of(request.setup, planned.whole), *planned.cut) << '\n';
   for (std::size_t i = 0; i < planned.pieces.size(); ++i) {
     const std::string piece = "piece-" + std::to_string(i + 1);
     std::cout << "\n== " << piece << (i == 0 ? ", with the log's small end" : ", with the log's large end")
               << " ==\n";
     if (planned.pieces[i].outcome == PlannedLog::Outcome::done) {
-      write(report_of(request, planned.pieces[i]), std::filesystem::path(out) / piece, open);
+      write(report_of(request.setup, planned.pieces[i]), std::filesystem::path(out) / piece, open);
     } else {
       std::cout << in_units_of(request, planned.pieces[i].message) << '\n';
     }

@@ -98,4 +98,15 @@ PlannedLog plan_log(const PlanRequest& request, const OnStage& on_stage) {
   return result;
 }
 
+report::Report report_of(const SetupRequest& setup, const PlannedLog& planned) {
+  report::Report report{planned.scan,      planned.log,   planned.plan,
+                        planned.tolerance, planned.sheet, planned.warnings};
+  report.advice = planned.advice;
+  report.units = setup.units;
+  report.paper = setup.paper;
+  report.templates = setup.templates;
+  report.points = planned.points;
+  return report;
+}
+
 }  // namespace flitchwise

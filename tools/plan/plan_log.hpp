@@ -52,5 +52,7 @@ solver::Kit kit_of(const PlanRequest& request);
 solver::SearchOptions search_options(const PlanRequest& request, const solver::Kit& kit);
 /// From plan to setup: `result` with its log and plan comes back with the rest, or with no_board_fits.
 PlannedLog with_setup(PlannedLog result, const solver::Kit& kit);
+/// What the report's writers take. Requires: outcome done; `planned` lives as long as the report.
+report::Report report_of(const SetupRequest& setup, const PlannedLog& planned);
 
 }  // namespace flitchwise

@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "flitchwise/solver/short_boards.hpp"
 #include "report/advice_json.hpp"
 #include "report/report.hpp"
 #include "report/short_words.hpp"
@@ -171,7 +172,7 @@ Json short_boards_json(const solver::SawPlan& plan) {
     json.push_back({{"id", board.id},
                     {"size_mm", point_json(size_of(plan, board))},
                     {"corners_mm", corners},
-                    {"source", source_words(plan, board)},
+                    {"source", solver::source_text(plan, board)},
                     {"flitch", is_from_jacket(board) ? Json(nullptr) : Json(board.flitch + 1)},
                     {"grain_slope", rounded(board.grain_slope, kThousandth * kTenth)}});
   }

@@ -1,6 +1,7 @@
 #include <algorithm>
 #include <utility>
 
+#include "flitchwise/solver/short_boards.hpp"
 #include "report/sheet_writer.hpp"
 #include "report/short_words.hpp"
 #include "report/words.hpp"
@@ -194,7 +195,7 @@ void SheetWriter::bring_home() {
   for (const solver::ShortBoard& board : report_.plan.short_boards) {
     const Eigen::Vector3d size = size_of(report_.plan, board);
     rows.push_back({board.id, bare(size.x()) + " x " + bare(size.y()) + " x " + bare(size.z()),
-                    source_words(report_.plan, board), fixed(size.prod() * density(), 0)});
+                    solver::source_text(report_.plan, board), fixed(size.prod() * density(), 0)});
   }
   const solver::WoodBalance& wood = sheet_.balance;
   const double board_feet = wood.boards_m3 / kCubicMetresABoardFoot;

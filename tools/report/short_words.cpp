@@ -19,28 +19,6 @@ Eigen::Vector3d size_of(const solver::SawPlan& plan, const solver::ShortBoard& b
   return {target.thickness_m, target.width_m, board.length_m};
 }
 
-std::string source_words(const solver::SawPlan& plan, const solver::ShortBoard& board) {
-  const bool cant = plan.flitches.at(board.flitch).kind == solver::Flitch::Kind::cant;
-  std::string flitch = (cant ? "cant " : "flitch ") + std::to_string(board.flitch + 1);
-  switch (board.source) {
-    case Source::top_jacket:
-      return "top jacket";
-    case Source::bottom_jacket:
-      return "bottom jacket";
-    case Source::left_edge:
-      return "left edge of " + flitch;
-    case Source::right_edge:
-      return "right edge of " + flitch;
-    case Source::small_end:
-      return "small end of " + flitch;
-    case Source::large_end:
-      return "large end of " + flitch;
-    case Source::flitch:
-      break;
-  }
-  return flitch;
-}
-
 std::string short_boards_words(const Report& report) {
   const solver::SawPlan& plan = report.plan;
   if (plan.options.short_lengths_m.empty()) {

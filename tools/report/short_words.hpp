@@ -10,8 +10,6 @@ namespace flitchwise::report {
 /// "Besides, 3 shorter boards from jackets, edges and ends: 2 of 50x150x2000 mm, 1 of 50x150x1500 mm."; empty
 /// where no shorter lengths were asked for.
 std::string short_boards_words(const Report& report);
-/// Where one comes from: "top jacket", "left edge of flitch 2", "small end of cant 3".
-std::string source_words(const solver::SawPlan& plan, const solver::ShortBoard& board);
 /// Out of a jacket, not out of a flitch.
 bool is_from_jacket(const solver::ShortBoard& board);
 /// Thickness, width, length in metres.

@@ -11,17 +11,6 @@
 namespace flitchwise::yard {
 namespace {
 
-report::Report report_of(const WriteJob& job, const PlannedLog& planned) {
-  report::Report report{planned.scan,      planned.log,   planned.plan,
-                        planned.tolerance, planned.sheet, planned.warnings};
-  report.advice = planned.advice;
-  report.units = job.setup.units;
-  report.paper = job.setup.paper;
-  report.templates = job.setup.templates;
-  report.points = planned.points;
-  return report;
-}
-
 std::string piece_words(const WriteJob& job, bool small_end) {
   const std::string end = small_end ? "small" : "large";
   return "This is the piece with the log's " + end + " end: first cut the log in two, " +
@@ -37,7 +26,7 @@ void write(const WriteJob& job, const solver::Kit& kit, PlannedLog planned,
   planned = with_setup(std::move(planned), kit);
   require(planned.outcome == PlannedLog::Outcome::done, planned.message);
   planned.advice = advise(planned.log, planned.plan, 0);
-  report::write_report(report_of(job, planned), folder);
+  report::write_report(report_of(job.setup, planned), folder);
 }
 
 }  // namespace
