@@ -74,6 +74,17 @@ class StepList : public SheetOutput {
   }
   void skip(double /*height*/) override {}
 
+  /// For the desk, not for the log: the sheet leaves it out.
+  void add_limits(const Report& report) {
+    const auto limits = limit_words(report);
+    Json& items = steps_.at(0)["items"];
+    if (!limits.empty()) {
+      items.push_back({{"kind", "heading"}, {"words", "What limits this plan"}});
+    }
+    for (const std::string& words : limits) {
+      items.push_back({{"kind", "paragraph"}, {"words", words}, {"bold", false}});
+    }
+  }
   Json take() { return std::move(steps_); }
 
  private:
@@ -86,6 +97,7 @@ class StepList : public SheetOutput {
 Json steps_json(const Report& report) {
   StepList list;
   write_steps(list, report);
+  list.add_limits(report);
   return list.take();
 }
 

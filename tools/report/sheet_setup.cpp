@@ -68,17 +68,6 @@ void SheetWriter::answer() {
       output_.tick(in_units(report_.units, warning));
     }
   }
-  what_limits();
-}
-
-void SheetWriter::what_limits() {
-  const auto limits = limit_words(report_);
-  if (!limits.empty()) {
-    output_.heading("What limits this plan");
-  }
-  for (const std::string& words : limits) {
-    output_.paragraph(words);
-  }
 }
 
 void SheetWriter::care() {

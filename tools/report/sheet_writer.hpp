@@ -25,7 +25,6 @@ class SheetWriter {
   // sheet_setup.cpp: from the answer to the rail
   std::string mark_words(const solver::EndMark& mark) const;
   void answer();
-  void what_limits();
   void care();
   void roll();
   void roll_steps();
