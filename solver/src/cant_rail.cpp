@@ -41,7 +41,7 @@ class TurnedCant {
   std::vector<FootprintPeak> peaks(double from_x_m, double to_x_m) const {
     constexpr int kSteps = 8;  // across the rail
     std::vector<FootprintPeak> peaks;
-    for (const BenchSection& section : log_.sections()) {
+    for (const BenchSection& section : log_.outermost_sections()) {
       FootprintPeak peak{section.x_m, 0, 0};
       bool found = false;
       for (int i = 0; i <= kSteps && section.x_m >= from_x_m && section.x_m <= to_x_m; ++i) {

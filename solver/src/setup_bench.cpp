@@ -19,6 +19,8 @@ constexpr double kLevelTolerance = 1e-6;
 constexpr double kMostEndOverhangM = 0.5;
 /// An end plane may slant this much (cosine of 60 degrees) and still be a saw cut across.
 constexpr double kLeastEndCosine = 0.5;
+/// The plan is made for wood two sigma further in; what lies over the cuts is set for bark as far out.
+constexpr double kSigmas = 2;
 
 /// Calls visit(point, nearest corner) for every crossing of the outline with the line where coordinate
 /// `axis` (0: y, 1: z) has this value.
@@ -86,6 +88,23 @@ double clipped_area_m2(const BenchSection& section, const std::vector<HalfSpace>
     polygon = clip(polygon, space.normal.tail<2>(), space.offset - space.normal.x() * section.x_m);
   }
   return area_m2(polygon);
+}
+
+/// Linear between the sections, the end sections outside.
+BenchSection blended_at(const std::vector<BenchSection>& sections, double x_m) {
+  const auto upper = std::upper_bound(sections.begin(), sections.end(), x_m,
+                                      [](double x, const BenchSection& s) { return x < s.x_m; });
+  if (upper == sections.begin()) {
+    return sections.front();
+  }
+  if (upper == sections.end()) {
+    return sections.back();
+  }
+  const BenchSection& a = *(upper - 1);
+  const BenchSection& b = *upper;
+  const double u = (x_m - a.x_m) / (b.x_m - a.x_m);
+  // Corner k of both sections lies at the same angle, so this is the section with blended radii and centre.
+  return {x_m, (1 - u) * a.bark_m + u * b.bark_m, u < 0.5 ? a.seen : b.seen};
 }
 
 }  // namespace
@@ -171,29 +190,21 @@ BenchLog::BenchLog(const LogModel& log, double roll_rad) : log_(&log), roll_rad_
   require(error.empty(), error);
   const Eigen::Matrix2d turn = bench_from_log(roll_rad).bottomRightCorner<2, 2>();
   sections_.reserve(log.stations.size());
+  outermost_.reserve(log.stations.size());
   for (const Station& station : log.stations) {
-    BenchSection section;
-    section.x_m = station.x_m;
-    section.bark_m = bark_outline_m(station) * turn.transpose();
-    section.seen = station.seen;
-    sections_.push_back(std::move(section));
+    sections_.push_back({station.x_m, bark_outline_m(station) * turn.transpose(), station.seen});
+    Station further_out = station;
+    further_out.bark_radius_m += kSigmas * station.bark_sigma_m;
+    outermost_.push_back({station.x_m, bark_outline_m(further_out) * turn.transpose(), station.seen});
   }
 }
 
 BenchSection BenchLog::section_at(double x_m) const {
-  const auto upper = std::upper_bound(sections_.begin(), sections_.end(), x_m,
-                                      [](double x, const BenchSection& s) { return x < s.x_m; });
-  if (upper == sections_.begin()) {
-    return sections_.front();
-  }
-  if (upper == sections_.end()) {
-    return sections_.back();
-  }
-  const BenchSection& a = *(upper - 1);
-  const BenchSection& b = *upper;
-  const double u = (x_m - a.x_m) / (b.x_m - a.x_m);
-  // Corner k of both sections lies at the same angle, so this is the section with blended radii and centre.
-  return {x_m, (1 - u) * a.bark_m + u * b.bark_m, u < 0.5 ? a.seen : b.seen};
+  return blended_at(sections_, x_m);
+}
+
+BenchSection BenchLog::outermost_at(double x_m) const {
+  return blended_at(outermost_, x_m);
 }
 
 double BenchLog::end_x_m(bool large_end, double y_m, double z_m) const {
@@ -251,18 +262,27 @@ std::vector<BenchLog::KnotTop> BenchLog::knot_tops() const {
   std::vector<KnotTop> tops;
   for (const Knot& knot : log_->knots) {
     const Station here = station_at(*log_, knot.x_m);
-    const auto radius_m = [&](double x_m) {
-      const Eigen::VectorXd& bark_m = station_at(*log_, x_m).bark_radius_m;
+    const auto at_angle = [&](const Eigen::VectorXd& around) {
       const double turns = knot.theta_rad / (2 * std::numbers::pi);
-      const auto n = static_cast<double>(bark_m.size());
-      return bark_m[static_cast<Eigen::Index>(std::lround((turns - std::floor(turns)) * n)) % bark_m.size()];
+      const auto n = static_cast<double>(around.size());
+      return around[static_cast<Eigen::Index>(std::lround((turns - std::floor(turns)) * n)) % around.size()];
     };
     const double beside_m = knot.extent_m / 2 + kBesideM;
-    const double foot_m = (radius_m(knot.x_m - beside_m) + radius_m(knot.x_m + beside_m)) / 2;
-    const Eigen::Vector2d at =
-        here.centre_m +
-        (foot_m + knot.height_m) * Eigen::Vector2d(std::cos(knot.theta_rad), std::sin(knot.theta_rad));
+    double foot_m = 0;
+    for (const double x_m : {knot.x_m - beside_m, knot.x_m + beside_m}) {
+      const Station beside = station_at(*log_, x_m);
+      foot_m += (at_angle(beside.bark_radius_m) + kSigmas * at_angle(beside.bark_sigma_m)) / 2;
+    }
+    const Eigen::Vector2d outwards(std::cos(knot.theta_rad), std::sin(knot.theta_rad));
+    const Eigen::Vector2d at = here.centre_m + (foot_m + knot.height_m) * outwards;
     tops.push_back({turn * Eigen::Vector3d(knot.x_m, at.x(), at.y()), knot.extent_m});
+    const bool stub = knot.height_m > knot.extent_m / 2;  // higher than a half ball
+    for (const double side : {-0.5, 0.5}) {
+      const Eigen::Vector2d edge = at + side * knot.extent_m * Eigen::Vector2d(-outwards.y(), outwards.x());
+      if (stub) {
+        tops.push_back({turn * Eigen::Vector3d(knot.x_m, edge.x(), edge.y()), 0});
+      }
+    }
   }
   return tops;
 }

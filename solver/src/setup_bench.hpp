@@ -63,9 +63,12 @@ class BenchLog {
   BenchLog(const LogModel& log, double roll_rad);
 
   const std::vector<BenchSection>& sections() const { return sections_; }
+  /// The same sections with the bark as far out as it may lie: by two sigma.
+  const std::vector<BenchSection>& outermost_sections() const { return outermost_; }
   double usable_length_m() const { return sections_.back().x_m; }
   /// Linear between the stations, the end stations outside.
   BenchSection section_at(double x_m) const;
+  BenchSection outermost_at(double x_m) const;
   /// How far the wood reaches along x, the slanting ends included.
   std::pair<double, double> extent_x_m() const;
   /// x where a line along the log at (y, z) leaves it at that end.
@@ -79,7 +82,9 @@ class BenchLog {
     bool seen = false;
   };
   std::optional<Height> bark_above(const LevelPlane& plane, double x_m, double y_m) const;
-  /// The tops of knots and stubs, as high as they were found to stand out, however narrow. x, y, z and width.
+  /// The tops of knots and stubs, as far out as they may stand (by two sigma of the bark there), however
+  /// narrow. x, y, z and width. Of a stub, which is as thick at its top as at its foot, also the top's left
+  /// and right edge: one that leans away from the rail reaches under it with its edge, and higher.
   struct KnotTop {
     Eigen::Vector3d point_m;
     double extent_m = 0;
@@ -92,6 +97,7 @@ class BenchLog {
   const LogModel* log_;
   double roll_rad_;
   std::vector<BenchSection> sections_;
+  std::vector<BenchSection> outermost_;
 };
 
 /// The part between two level planes: `lower` may be absent.

@@ -136,13 +136,13 @@ std::vector<FootprintPeak> footprint_peaks(const BenchLog& log, const LevelPlane
       peaks.push_back({section.x_m, top->y_m, plane.distance(section.x_m, top->z_m) + thickness_m});
     }
   };
-  for (const BenchSection& section : log.sections()) {
+  for (const BenchSection& section : log.outermost_sections()) {
     add(section, kit.rail_width_m / 2, 0);
   }
   for (const SupportSite& site : sites) {
     if (kit.support_thickness_m > 0 && site.on_log) {
       for (const double edge : {-0.5, 0.0, 0.5}) {
-        BenchSection section = log.section_at(site.x_m + edge * kit.support_width_m);
+        BenchSection section = log.outermost_at(site.x_m + edge * kit.support_width_m);
         add(section, std::max(kit.rail_width_m, kit.screw_spacing_m) / 2, kit.support_thickness_m);
       }
     }

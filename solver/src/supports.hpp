@@ -28,7 +28,7 @@ struct SupportSite {
   ScrewSite right;
 };
 
-/// The highest bark under the rail's footprint at one section.
+/// The highest bark that may be under the rail's footprint at one section: two sigma further out than found.
 struct FootprintPeak {
   double x_m = 0;
   double y_m = 0;

@@ -33,7 +33,7 @@ struct Pool {
 
 int main(int argc, char** argv) {
   using namespace flitchwise;
-  constexpr double kTimeLimitS = 1;  // the sheet is judged here, not the proof
+  constexpr std::uint64_t kNodes = 1500;  // the sheet is judged here, not the proof
   const std::uint64_t first = argc > 1 ? std::strtoull(argv[1], nullptr, 10) : 701;
   const std::uint64_t count = argc > 2 ? std::strtoull(argv[2], nullptr, 10) : 30;
   const solver::Target target = solver::board_size(argc > 3 ? argv[3] : "40x120x2400");
@@ -46,7 +46,7 @@ int main(int argc, char** argv) {
   for (std::uint64_t seed = first; seed < first + count; ++seed) {
     try {
       for (const auto& e : testing::judge_setups(seed, {samples / "kit.toml", samples / "kit-long-rail.toml"},
-                                                 target, kTimeLimitS)) {
+                                                 target, kNodes)) {
         ++sheets;
         boards += e.boards;
         whole += e.as_planned.whole;

@@ -20,6 +20,10 @@ constexpr double kDensity = 800;
 /// A polygon of 720 corners lies this far inside a circle of 0.3 m: 0.3 (1 - cos(pi / 720)) < 3 um.
 constexpr double kPolygonM = 5e-6;
 
+constexpr double kBarkSigmaM = 0.001;
+/// How much further out than found the bark may lie: two sigma.
+constexpr double kBarkPlayM = 2 * kBarkSigmaM;
+
 /// Radius over bark at x and theta.
 using Shape = std::function<double(double, double)>;
 
@@ -34,7 +38,7 @@ inline LogModel shaped_log(double length_m, const Shape& radius_m) {
       station.bark_radius_m[k] = radius_m(station.x_m, 2 * std::numbers::pi * k / kAngles);
     }
     station.wood_radius_m = station.bark_radius_m.array() - kBarkM;
-    station.bark_sigma_m = Eigen::VectorXd::Constant(kAngles, 0.001);
+    station.bark_sigma_m = Eigen::VectorXd::Constant(kAngles, kBarkSigmaM);
     station.wood_sigma_m = Eigen::VectorXd::Constant(kAngles, 0.002);
     station.seen.assign(kAngles, 1);
     log.stations.push_back(station);

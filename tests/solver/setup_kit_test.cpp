@@ -155,7 +155,7 @@ TEST_CASE("Supports that stand out below the rail keep clear of the crown") {
   const double top_m = 0.12;
   const SetupSheet sheet = set_up(log, plan_of(log, {top_m, 3}), kit, kTolerance);
   CHECK(sheet.high_spots.empty());
-  CHECK(sheet.rail_height_m >= kRadius - top_m + 0.06 + kit.bark_clearance_m - kPolygonM);
+  CHECK(sheet.rail_height_m >= kRadius - top_m + 0.06 + kBarkPlayM + kit.bark_clearance_m - kPolygonM);
 }
 
 TEST_CASE("A kit may fix how much deeper the opening cut is set than the normal one") {
@@ -202,6 +202,22 @@ TEST_CASE("Stubs that come under the log while it is rolled are warned of, other
   CHECK_FALSE(warned(-quarter - 0.3, -0.6));
   CHECK_FALSE(warned(-quarter - 0.3, 0));
   CHECK_FALSE(warned(quarter, 0.6));
+}
+
+TEST_CASE("The rail clears the upper edge of a stub that leans away from it") {
+  LogModel log = cylinder(kLength, kRadius);
+  const double stub_m = 0.07;
+  const double theta_rad = 1.2;
+  const double top_m = kRadius + kBarkPlayM + stub_m;
+  const double edge_y_m = top_m * std::cos(theta_rad) - stub_m / 2 * std::sin(theta_rad);
+  const double edge_z_m = top_m * std::sin(theta_rad) + stub_m / 2 * std::cos(theta_rad);
+  const Kit kit = long_kit();
+  REQUIRE(edge_y_m > 0);
+  REQUIRE(edge_y_m < kit.rail_width_m / 2);
+  log.knots = {{2.0, theta_rad, stub_m, stub_m}};
+  const SetupSheet sheet = set_up(log, plan_of(log, {0.12, 3}), kit, kTolerance);
+  CHECK(sheet.high_spots.empty());
+  CHECK_THAT(sheet.rail_height_m, WithinAbs(edge_z_m + kit.bark_clearance_m - 0.12, kPolygonM));
 }
 
 TEST_CASE("The balance of a cylinder is that of its closed forms") {

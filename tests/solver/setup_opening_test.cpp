@@ -110,7 +110,8 @@ TEST_CASE("An extra cut saves cutting bark away at many places, not at a few") {
       return kRadius + (ring ? 0.03 : 0.0);
     });
   };
-  Kit kit = shallow_saw(0.167);  // 117 mm over the plane: the crown and 5 mm of clearance are at 115
+  Kit kit =
+      shallow_saw(0.169);  // 119 mm over the plane: the crown, its play and 5 mm of clearance are at 117
   kit.support_positions_m = {0.35, 1.05, 1.75, 2.7, 3.25, 4.05};
   const LogModel many = ringed(6);
   const SetupSheet sheet = set_up(many, plan_of(many, {0.09, 4}), kit, kTolerance);

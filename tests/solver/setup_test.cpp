@@ -66,9 +66,10 @@ TEST_CASE("On a cylinder the gaps are those of a circle") {
   CHECK(sheet.opening_plane == 0);
   CHECK_THAT(sheet.opening_reason, Contains("plane 1, the topmost"));
   CHECK_THAT(sheet.rail_y_m, WithinAbs(0, kRounding));
-  // The lowest rail that clears the bark.
-  CHECK_THAT(sheet.rail_height_m, WithinAbs(kRadius + kit.bark_clearance_m - top_m, kPolygonM));
-  const double gap_m = kRadius + kit.bark_clearance_m - bark_z(kRadius, 0.06);
+  // The lowest rail that clears the bark, wherever it may lie.
+  const double rail_z_m = kRadius + kBarkPlayM + kit.bark_clearance_m;
+  CHECK_THAT(sheet.rail_height_m, WithinAbs(rail_z_m - top_m, kPolygonM));
+  const double gap_m = rail_z_m - bark_z(kRadius, 0.06);
   REQUIRE(sheet.rail_positions.size() == 1);
   REQUIRE(sheet.supports.size() == kit.support_positions_m.size());
   for (const Support& support : sheet.supports) {
@@ -155,14 +156,14 @@ TEST_CASE("A bump under the rail lifts it where the screws reach, else it is cut
   Kit kit = long_kit();
   const SetupSheet lifted = set_up(log, plan, kit, kTolerance);
   CHECK(lifted.high_spots.empty());
-  CHECK_THAT(lifted.rail_height_m, WithinAbs(kRadius + bump_m + kit.bark_clearance_m - top_m, kPolygonM));
+  const double clear_of_bump_m = kRadius + bump_m + kBarkPlayM + kit.bark_clearance_m - top_m;
+  CHECK_THAT(lifted.rail_height_m, WithinAbs(clear_of_bump_m, kPolygonM));
 
   kit.screw_reach_max_m = 0.04;  // a lifted rail would need a block under every screw
   const SetupSheet cut = set_up(log, plan, kit, kTolerance);
   REQUIRE(cut.high_spots.size() == 1);
   CHECK_THAT(cut.high_spots[0].x_m, WithinAbs(1.3, 0.061));
-  CHECK_THAT(cut.high_spots[0].cut_away_m,
-             WithinAbs(kRadius + bump_m + kit.bark_clearance_m - top_m - cut.rail_height_m, kPolygonM));
+  CHECK_THAT(cut.high_spots[0].cut_away_m, WithinAbs(clear_of_bump_m - cut.rail_height_m, kPolygonM));
   for (const Support& support : cut.supports) {
     CHECK(support.left.status == ScrewPoint::Status::ok);
   }
@@ -267,8 +268,8 @@ TEST_CASE("No ok screw comes nearer to the cut than the kit's limit, no rail nea
           const double opening_m =
               top_m - static_cast<double>(sheet.opening_plane) * 0.059 * std::hypot(1, pitch);
           CHECK(highest_bark_m(log, 0.7, {sheet.rail_y_m, kit.rail_width_m / 2}, opening_m, pitch) +
-                    kit.bark_clearance_m <=
-                sheet.rail_height_m + kRounding);
+                    kBarkPlayM + kit.bark_clearance_m <=
+                sheet.rail_height_m + kPolygonM);
         }
       }
     }

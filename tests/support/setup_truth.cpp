@@ -526,7 +526,7 @@ PithByTape::Place taped_pith(const simulate::Truth& truth, bool large_end) {
 }  // namespace
 
 std::vector<SetupErrors> judge_setups(std::uint64_t seed, const std::vector<std::filesystem::path>& kits,
-                                      const solver::Target& target, double time_limit_s) {
+                                      const solver::Target& target, std::uint64_t most_nodes) {
   const simulate::Simulation simulation = simulate::simulate_random(seed, simulate::photo_scanner());
   const auto file = std::filesystem::temp_directory_path() /
                     ("flitchwise-setup-" + std::to_string(getpid()) + "-" + std::to_string(seed) + ".ply");
@@ -535,7 +535,8 @@ std::vector<SetupErrors> judge_setups(std::uint64_t seed, const std::vector<std:
   request.scan.files = {file};
   request.targets = {target};
   request.scan.bark_m = simulation.truth.bark_m;
-  request.search.time_limit_s = time_limit_s;
+  request.search.time_limit_s = 3600;  // ends by nodes
+  request.search.most_nodes = most_nodes;
   request.advice_time_s = 0;
   if (seed % 2 == 0) {
     request.setup.pith = {taped_pith(simulation.truth, false), taped_pith(simulation.truth, true)};

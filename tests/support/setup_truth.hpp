@@ -54,6 +54,6 @@ struct SetupErrors {
 /// both ends is given by tape (exact) where the seed is even, else assumed. Empty where no board fits. Throws
 /// std::runtime_error if the scan will not do.
 std::vector<SetupErrors> judge_setups(std::uint64_t seed, const std::vector<std::filesystem::path>& kits,
-                                      const solver::Target& target, double time_limit_s);
+                                      const solver::Target& target, std::uint64_t most_nodes);
 
 }  // namespace flitchwise::testing

@@ -12,7 +12,7 @@ TEST_CASE("A sheet made from a scan holds on the true log, with both kits") {
   using namespace flitchwise;
   const std::filesystem::path samples(FLITCHWISE_SAMPLES);
   const auto sheets = testing::judge_setups(702, {samples / "kit.toml", samples / "kit-long-rail.toml"},
-                                            solver::board_size("40x120x2400"), 1);
+                                            solver::board_size("40x120x2400"), 1500);
   REQUIRE(sheets.size() == 2);
   const auto within = [](const std::vector<double>& errors_m, double limit_m) {
     return std::all_of(errors_m.begin(), errors_m.end(),
