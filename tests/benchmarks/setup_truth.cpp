@@ -13,18 +13,19 @@
 
 namespace {
 
-/// Errors of one kind over all sheets.
+/// Errors of one kind over all sheets, printed in mm unless its name says otherwise.
 struct Pool {
   const char* name;
-  std::vector<double> errors_m;
-  void add(const std::vector<double>& more) { errors_m.insert(errors_m.end(), more.begin(), more.end()); }
+  std::vector<double> errors;
+  double scale = 1e3;  ///< as printed: metres in mm
+  void add(const std::vector<double>& more) { errors.insert(errors.end(), more.begin(), more.end()); }
   void print() {
-    for (double& error : errors_m) error = std::abs(error);
-    std::sort(errors_m.begin(), errors_m.end());
-    const auto n = errors_m.size();
+    for (double& error : errors) error = std::abs(error);
+    std::sort(errors.begin(), errors.end());
+    const auto n = errors.size();
     if (n > 0) {
-      std::printf("%-14s median %5.2f  95 %% %6.2f  worst %6.2f mm of %zu\n", name, 1e3 * errors_m[n / 2],
-                  1e3 * errors_m[n * 95 / 100], 1e3 * errors_m.back(), n);
+      std::printf("%-14s median %5.2f  95 %% %6.2f  worst %6.2f of %zu\n", name, scale * errors[n / 2],
+                  scale * errors[n * 95 / 100], scale * errors.back(), n);
     }
   }
 };
@@ -37,16 +38,19 @@ int main(int argc, char** argv) {
   const std::uint64_t first = argc > 1 ? std::strtoull(argv[1], nullptr, 10) : 701;
   const std::uint64_t count = argc > 2 ? std::strtoull(argv[2], nullptr, 10) : 30;
   const solver::Target target = solver::board_size(argc > 3 ? argv[3] : "40x120x2400");
+  const auto pattern =
+      argc > 4 && std::string(argv[4]) == "cant" ? solver::Pattern::cant : solver::Pattern::live;
   const std::filesystem::path samples(FLITCHWISE_SAMPLES);
-  Pool pools[] = {{"gaps seen", {}}, {"gaps unseen", {}}, {"heights", {}},      {"half widths", {}},
-                  {"diagonals", {}}, {"cut widths", {}},  {"edging lines", {}}, {"bark walk", {}}};
+  Pool pools[] = {{"gaps seen", {}}, {"gaps unseen", {}},  {"heights", {}},      {"half widths", {}},
+                  {"diagonals", {}}, {"cut widths", {}},   {"edging lines", {}}, {"bark walk", {}},
+                  {"cant gaps", {}}, {"pieces, kg", {}, 1}};
   int sheets = 0, boards = 0, whole = 0, fallen = 0, taped = 0, taped_fallen = 0, contacts = 0, in_cut = 0,
       near_cut = 0, beyond = 0, extra = 0;
   double volume = 0;
   for (std::uint64_t seed = first; seed < first + count; ++seed) {
     try {
       for (const auto& e : testing::judge_setups(seed, {samples / "kit.toml", samples / "kit-long-rail.toml"},
-                                                 target, kNodes)) {
+                                                 target, kNodes, pattern)) {
         ++sheets;
         boards += e.boards;
         whole += e.as_planned.whole;
@@ -64,6 +68,8 @@ int main(int argc, char** argv) {
                                               &e.edging_lines_m};
         for (std::size_t i = 0; i < std::size(lists); ++i) pools[i].add(*lists[i]);
         pools[7].add({e.bark_walk_m});
+        pools[8].add(e.cant_gaps_m);
+        pools[9].add(e.piece_weights_kg);
         const auto worst = [](const std::vector<double>& errors) {
           double most = 0;
           for (const double error : errors) most = std::max(most, std::abs(error));

@@ -57,9 +57,11 @@ class Judge {
     errors.boards = static_cast<int>(planned_.plan.boards.size());
     rail(errors);
     screws(errors);
+    cant_screws(errors);
     const std::pair<double, double> off_m = end_marks(errors);
     diagonals(errors);
     cut_widths(errors);
+    piece_weights(errors);
     walk(errors);
     errors.log_length_m = planned_.log.length_m - truth_.length_m;
     errors.log_volume_share = planned_.log.volume_m3() / true_volume_m3() - 1;
@@ -176,6 +178,37 @@ class Judge {
     }
   }
 
+  /// The same for the rail on a turned cant, over the first cut of its boards.
+  void cant_screws(SetupErrors& errors) const {
+    const double half_kerf_m = planned_.plan.options.kerf_m / 2;
+    for (const solver::CantRail& rail : sheet_.cant_rails) {
+      const auto first = std::find_if(sheet_.cuts.begin(), sheet_.cuts.end(), [&](const Cut& cut) {
+        return cut.kind == Cut::Kind::cant && cut.flitch == rail.flitch && cut.window == rail.window;
+      });
+      const CutPlane plane = in_bench(first->plane);
+      const solver::Flitch& flitch = planned_.plan.flitches[rail.flitch];
+      const CutPlane upper = in_bench(planned_.plan.planes[flitch.upper_plane]);
+      const CutPlane lower = in_bench(planned_.plan.planes[flitch.lower_plane]);
+      for (const solver::Support& support : rail.supports) {
+        for (const solver::ScrewPoint& screw : {support.left, support.right}) {
+          if (screw.status == solver::ScrewPoint::Status::no_bearing) {
+            continue;
+          }
+          const double x_m = support.x_m;
+          const double top_z_m = height_at(upper, x_m) - half_kerf_m;
+          const double bottom_z_m = height_at(lower, x_m) + half_kerf_m;
+          const double z_m = (top_z_m + bottom_z_m) / 2 - screw.y_m;  // the lower face has come to the left
+          const Vector3d& n = plane.normal;
+          const double y_m = plane.point_m.y() -
+                             (n.x() * (x_m - plane.point_m.x()) + n.z() * (z_m - plane.point_m.z())) / n.y();
+          const auto bark_m = bark_along({x_m, y_m, z_m}, n);
+          const double off_m = bark_m ? screw.gap_m - (rail.rail_height_m - *bark_m) : kFarM;
+          errors.cant_gaps_m.push_back(off_m);
+        }
+      }
+    }
+  }
+
   /// Also how much too high the cut line comes to lie at both ends if it is measured down from the top.
   std::pair<double, double> end_marks(SetupErrors& errors) const {
     std::pair<double, double> off_m;
@@ -259,6 +292,57 @@ class Judge {
         widest_m = std::max(widest_m, most - least);
       }
       errors.cut_widths_m.push_back(cut.width_m - widest_m);
+    }
+  }
+
+  /// What each level cut takes off, from the true bark by polygon difference; at the density that the sheet
+  /// assumes.
+  void piece_weights(SetupErrors& errors) const {
+    const double half_m = planned_.plan.options.kerf_m / 2;
+    for (const Cut& cut : sheet_.cuts) {
+      const bool opening = cut.kind == Cut::Kind::opening;
+      if (!opening && cut.kind != Cut::Kind::level) {
+        continue;
+      }
+      // The log loses what is above the cut, up to the cut before; the top piece, flat side up, what is
+      // below.
+      const CutPlane plane = in_true_log(in_bench(cut.plane));
+      const double side = cut.piece == "log" ? 1 : -1;
+      const Cut* before = nullptr;
+      for (const Cut& other : sheet_.cuts) {
+        const bool level = other.kind == Cut::Kind::opening || other.kind == Cut::Kind::level;
+        const auto away_m = [&](const Cut& c) {
+          return side * cut.plane.normal.dot(c.plane.point_m - cut.plane.point_m);
+        };
+        if (!opening && level && away_m(other) > half_m && (!before || away_m(other) < away_m(*before))) {
+          before = &other;
+        }
+      }
+      std::vector<Kerf> kerfs{{plane, -half_m, half_m, false, {}, {}}};
+      if (before) {
+        kerfs.push_back({in_true_log(in_bench(before->plane)), -half_m, half_m, false, {}, {}});
+      }
+      double volume_m3 = 0;
+      double x_before_m = 0;
+      double area_before_m2 = 0;
+      for (const simulate::TruthStation& station : truth_.stations) {
+        double area = 0;
+        for (const Outline& piece :
+             sawn_pieces(outline_of(station, station.bark_radius_m), kerfs, station.x_m)) {
+          Vector2d middle = Vector2d::Zero();
+          for (const Vector2d& corner : piece) {
+            middle += corner / static_cast<double>(piece.size());
+          }
+          const Vector3d at(station.x_m, middle.x(), middle.y());
+          const bool off = side * plane.normal.dot(at - plane.point_m) > 0;
+          const bool kept = before && side * kerfs[1].plane.normal.dot(at - kerfs[1].plane.point_m) > 0;
+          area += off && !kept ? testing::area_m2(piece) : 0;
+        }
+        volume_m3 += (station.x_m - x_before_m) * (area + area_before_m2) / 2;  // nothing before the first
+        x_before_m = station.x_m;
+        area_before_m2 = area;
+      }
+      errors.piece_weights_kg.push_back(cut.piece_weight_kg - volume_m3 * planned_.log.density_kg_m3);
     }
   }
 
@@ -526,7 +610,8 @@ PithByTape::Place taped_pith(const simulate::Truth& truth, bool large_end) {
 }  // namespace
 
 std::vector<SetupErrors> judge_setups(std::uint64_t seed, const std::vector<std::filesystem::path>& kits,
-                                      const solver::Target& target, std::uint64_t most_nodes) {
+                                      const solver::Target& target, std::uint64_t most_nodes,
+                                      solver::Pattern pattern) {
   const simulate::Simulation simulation = simulate::simulate_random(seed, simulate::photo_scanner());
   const auto file = std::filesystem::temp_directory_path() /
                     ("flitchwise-setup-" + std::to_string(getpid()) + "-" + std::to_string(seed) + ".ply");
@@ -537,6 +622,7 @@ std::vector<SetupErrors> judge_setups(std::uint64_t seed, const std::vector<std:
   request.scan.bark_m = simulation.truth.bark_m;
   request.search.time_limit_s = 3600;  // ends by nodes
   request.search.most_nodes = most_nodes;
+  request.search.pattern = pattern;
   request.advice_time_s = 0;
   if (seed % 2 == 0) {
     request.setup.pith = {taped_pith(simulation.truth, false), taped_pith(simulation.truth, true)};

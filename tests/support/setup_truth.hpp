@@ -45,6 +45,8 @@ struct SetupErrors {
   std::vector<double> diagonals_m;   ///< of the crossed strings
   std::vector<double> cut_widths_m;  ///< of the level cuts
   std::vector<double> edging_lines_m;
+  std::vector<double> cant_gaps_m;       ///< of the rail on turned cants
+  std::vector<double> piece_weights_kg;  ///< of what the level cuts take off
   double bark_walk_m = 0;
   double log_length_m = 0;
   double log_volume_share = 0;  ///< error as a share of the true volume
@@ -54,6 +56,7 @@ struct SetupErrors {
 /// both ends is given by tape (exact) where the seed is even, else assumed. Empty where no board fits. Throws
 /// std::runtime_error if the scan will not do.
 std::vector<SetupErrors> judge_setups(std::uint64_t seed, const std::vector<std::filesystem::path>& kits,
-                                      const solver::Target& target, std::uint64_t most_nodes);
+                                      const solver::Target& target, std::uint64_t most_nodes,
+                                      solver::Pattern pattern = solver::Pattern::live);
 
 }  // namespace flitchwise::testing

@@ -165,15 +165,17 @@ TEST_CASE("lengths in inches are the nearest sixteenth, fractions in lowest term
   CHECK(tolerance_words(Units::inches, 0.0031) == "1/16 in");  // rounded down
 }
 
-TEST_CASE("sentences are put into inches, every length of them") {
+TEST_CASE("sentences are put into inches and pounds, every length and weight of them") {
   const auto text = [](const std::string& sentence) { return in_units(Units::inches, sentence); };
   CHECK(text("8 boards of 50x150x3000 mm") == "8 boards of 1 15/16 x 5 7/8 x 118 1/8 in");
   CHECK(text("packer 12 mm left, relieve 25.4 mm right") == "packer 1/2 in left, relieve 1 in right");
   CHECK(text("the log were 0.3 mm bigger") == "the log were less than 1/16 in bigger");
   CHECK(text("from 20 to 330 mm.") == "from 13/16 to 13 in.");
   CHECK(text("between 20 and 330 mm; 5 or 10 mm") == "between 13/16 and 13 in; 3/16 or 3/8 in");
-  CHECK(text("2 screws at 1.5 m, 12 kg") == "2 screws at 1.5 m, 12 kg");
-  CHECK(in_units(Units::millimetres, "12 mm") == "12 mm");
+  CHECK(text("2 screws at 1.5 m, 12 kg") == "2 screws at 1.5 m, 26 lb");
+  CHECK(text("about 59 kg, more than 23 kg; 800 kg/m3") == "about 130 lb, more than 51 lb; 800 kg/m3");
+  CHECK(in_units(Units::millimetres, "12 mm, 3 kg") == "12 mm, 3 kg");
+  CHECK(bare_weight(Units::millimetres, 0.4) == "<1");
 }
 
 TEST_CASE("the sheet's words fit its pages and do not overlap, on both papers and in both units") {
@@ -194,6 +196,28 @@ TEST_CASE("the sheet's words fit its pages and do not overlap, on both papers an
       }
     }
   }
+}
+
+TEST_CASE("a warning or two that run over do not get a page of their own") {
+  ReportedLog made = made_by_solver(3);
+  bool shared = false;
+  for (int count = 0; count < 20; ++count) {
+    made.sheet.warnings.clear();
+    for (int i = 1; i <= count; ++i) {
+      made.sheet.warnings.push_back("Support " + std::to_string(i) + " needs a block under its screws.");
+    }
+    const std::vector<Page> pages = pages_of(PdfFile(sheet_pdf(made.report())));
+    check_layout(pages);
+    const auto says = [](const Page& page, const std::string& text) {
+      return std::any_of(page.words.begin(), page.words.end(),
+                         [&](const Word& word) { return word.text == text; });
+    };
+    const bool over = says(pages[1], "continued");
+    CAPTURE(count);
+    CHECK((!over || pages[1].words.size() > 40));
+    shared = shared || (over && says(pages[1], "Kickback:"));
+  }
+  CHECK(shared);
 }
 
 TEST_CASE("the sheets of a cant and of an extra opening cut fit, too, and tell what is different") {

@@ -97,6 +97,7 @@ class Pages : public SheetOutput {
   double bottom() const { return size_.y() - kMargin - kFoot; }
   void make_room(double height);
   void begin(const std::string& title);
+  void head(const std::string& title);
   void turn_over();
   void draw_foot();
   std::vector<std::string> wrapped(const std::string& words, double size, double room, bool bold);

@@ -40,14 +40,14 @@ void SheetWriter::saw() {
       rows.push_back({std::to_string(cut.order),
                       cut.piece + (extra ? ", extra cut for a flat, on " : ", on ") + cut.rests_on,
                       bare_depth(report_.units, cut.saw_depth_m), bare(cut.width_m),
-                      weight(cut.piece_weight_kg)});
+                      bare_weight(report_.units, cut.piece_weight_kg)});
     }
   }
   output_.table({{"Cut", 1, true},
                  {"what is sawn, and what rail or saw rest on", 5},
                  {with_unit("depth"), 1.7, true},
                  {with_unit("width"), 1.7, true},
-                 {"comes off kg", 1.4, true}},
+                 {"comes off " + weight_unit(report_.units), 1.4, true}},
                 rows, true, 13);
   output_.paragraph("Width: of the widest place of the cut, over bark; the bar spans " +
                     length(sheet_.kit.saw_usable_bar_m) + ".");
@@ -89,7 +89,7 @@ void SheetWriter::cant_steps(const solver::FlitchLayout& layout, const std::stri
       "Before it is turned: snap the first cut's line on the upper face and draw it square down both "
       "ends" +
       std::string(parted ? ", for each length by itself; then cut the lengths apart." : "."));
-  output_.tick("Turn " + name + " (about " + fixed(layout.weight_kg, 0) + " kg" +
+  output_.tick("Turn " + name + " (about " + weight_text(report_.units, layout.weight_kg) +
                (parted ? " before it is parted" : "") +
                ") a quarter clockwise, seen from the small end: its left side comes up. Wedge it on both "
                "sides, sawn faces upright by a level.");
@@ -154,10 +154,13 @@ void SheetWriter::cut_table(std::optional<std::size_t> cant) {
     if (!is_level(cut) && here) {
       rows.push_back({std::to_string(cut.order), cut.piece + ": " + cut_words(cut),
                       cut.saw_depth_m > 0 ? bare_depth(report_.units, cut.saw_depth_m) : "-",
-                      weight(cut.piece_weight_kg)});
+                      bare_weight(report_.units, cut.piece_weight_kg)});
     }
   }
-  output_.table({{"Cut", 1, true}, {"what", 6}, {with_unit("depth"), 1.4, true}, {"comes off kg", 1.4, true}},
+  output_.table({{"Cut", 1, true},
+                 {"what", 6},
+                 {with_unit("depth"), 1.4, true},
+                 {"comes off " + weight_unit(report_.units), 1.4, true}},
                 rows, true, 12);
 }
 
@@ -170,11 +173,6 @@ std::string SheetWriter::cut_words(const solver::Cut& cut) {
     default:
       return (cut.rests_on.starts_with("rail") ? "saw, " : "saw, on ") + cut.rests_on;
   }
-}
-
-std::string SheetWriter::weight(double weight_kg) const {
-  constexpr double kHalf = 0.5;
-  return weight_kg > 0 && weight_kg < kHalf ? "<1" : fixed(weight_kg, 0);
 }
 
 void SheetWriter::bring_home() {
@@ -190,12 +188,13 @@ void SheetWriter::bring_home() {
     const Eigen::Vector3d along = board.corners_m[4] - board.corners_m[0];
     rows.push_back({board.id, bare(thick.norm()) + " x " + bare(wide.norm()) + " x " + bare(along.norm()),
                     std::to_string(board.flitch + 1),
-                    fixed(thick.norm() * wide.norm() * along.norm() * density(), 0)});
+                    bare_weight(report_.units, thick.norm() * wide.norm() * along.norm() * density())});
   }
   for (const solver::ShortBoard& board : report_.plan.short_boards) {
     const Eigen::Vector3d size = size_of(report_.plan, board);
     rows.push_back({board.id, bare(size.x()) + " x " + bare(size.y()) + " x " + bare(size.z()),
-                    solver::source_text(report_.plan, board), fixed(size.prod() * density(), 0)});
+                    solver::source_text(report_.plan, board),
+                    bare_weight(report_.units, size.prod() * density())});
   }
   const solver::WoodBalance& wood = sheet_.balance;
   const double board_feet = wood.boards_m3 / kCubicMetresABoardFoot;
@@ -209,7 +208,7 @@ void SheetWriter::bring_home() {
   output_.table({{"Board", 1.4},
                  {with_unit("rough, green,"), 4},
                  {"from flitch or cant", 2.4, true},
-                 {"kg", 1.2, true}},
+                 {weight_unit(report_.units), 1.2, true}},
                 rows, true, 14);
 }
 

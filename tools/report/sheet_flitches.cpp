@@ -54,7 +54,8 @@ class FlitchDrawing {
     const bool cant = report_.plan.flitches[layout_.flitch].kind == solver::Flitch::Kind::cant;
     pen_.bare_text((cant ? "Cant " : "Flitch ") + std::to_string(layout_.flitch + 1) + ": " +
                        counted(boards, "board") + (cant ? " on edge" : "") + ", about " +
-                       fixed(layout_.weight_kg, 0) + " kg; widths " + fixed(widths_, 1) + " times as large",
+                       weight_text(report_.units, layout_.weight_kg) + "; widths " + fixed(widths_, 1) +
+                       " times as large",
                    {field_.left, field_.top + 14}, 14, true);
   }
 

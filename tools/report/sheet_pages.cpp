@@ -21,7 +21,8 @@ bool belongs_to(const std::string& before, const std::string& word) {
   const bool fraction =
       std::isdigit(static_cast<unsigned char>(word.front())) != 0 && word.find('/') != std::string::npos;
   return number && (fraction || word.starts_with("mm") || word.starts_with("in,") || word == "in" ||
-                    word.starts_with("in.") || word.starts_with("in;") || word.starts_with("kg"));
+                    word.starts_with("in.") || word.starts_with("in;") || word.starts_with("kg") ||
+                    word.starts_with("lb"));
 }
 
 }  // namespace
@@ -59,12 +60,23 @@ void Pages::turn_over() {
   y_ = kMargin;
 }
 
-void Pages::start(const std::string& title, Topic /*topic*/) {
-  begin(title);
+void Pages::start(const std::string& title, Topic topic) {
+  // What only just ran over to a page of its own leaves room there for a step that is words alone.
+  const double little = topic == Topic::care ? 0.22 : topic == Topic::boards ? 0.4 : 0;  // of the page
+  if (title_.ends_with(", continued") && y_ < little * size_.y()) {
+    y_ += kTitle;
+    head(title);
+  } else {
+    begin(title);
+  }
 }
 
 void Pages::begin(const std::string& title) {
   turn_over();
+  head(title);
+}
+
+void Pages::head(const std::string& title) {
   title_ = title;
   for (const std::string& line : wrapped(title, kTitle, width(), true)) {
     y_ += kTitle * kLineSpacing;
@@ -118,6 +130,9 @@ void Pages::heading(const std::string& words) {
 }
 
 void Pages::paragraph(const std::string& words, double size, bool bold) {
+  if (words.empty()) {
+    return;
+  }
   const auto lines = wrapped(words, size, width(), bold);
   const double height = static_cast<double>(lines.size()) * size * kLineSpacing;
   if (height < (bottom() - kMargin) / 2) {

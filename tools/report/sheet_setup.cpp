@@ -55,7 +55,7 @@ void SheetWriter::answer() {
   output_.figure("Log", length(report_.log.length_m) + " long, " +
                             length(report_.log.small_end_diameter_m()) + " and " +
                             length(report_.log.large_end_diameter_m()) + " thick over bark, about " +
-                            fixed(sheet_.log_weight_kg, 0) + " kg");
+                            weight_text(report_.units, sheet_.log_weight_kg));
   output_.figure("Kit", sheet_.kit_name);
   if (!sheet_.opening_reason.empty()) {
     output_.heading("Why the first cut goes here");

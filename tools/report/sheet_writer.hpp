@@ -56,7 +56,6 @@ class SheetWriter {
   void cut_table(std::optional<std::size_t> cant);
   /// What is done to the piece, and on what.
   static std::string cut_words(const solver::Cut& cut);
-  std::string weight(double weight_kg) const;
   void bring_home();
   double density() const;
 

@@ -101,10 +101,27 @@ std::string length_text(Units units, double length_m) {
   return bare.empty() ? bare : bare + ' ' + unit_name(units);
 }
 
-std::string in_units(Units units, const std::string& sentence) {
-  if (units == Units::millimetres) {
-    return sentence;
-  }
+std::string bare_weight(Units units, double weight_kg) {
+  constexpr double kKgAPound = 0.45359237;  // exact: the international pound (NIST Handbook 44, appendix C)
+  constexpr double kHalf = 0.5;
+  // The warnings hold whole kilograms: from those, so that the log weighs the same everywhere.
+  constexpr double kWhole = 10;
+  const double taken_kg = weight_kg < kWhole ? weight_kg : std::round(weight_kg);
+  const double weight = units == Units::inches ? taken_kg / kKgAPound : weight_kg;
+  return weight > 0 && weight < kHalf ? "<1" : fixed(weight, 0);
+}
+
+std::string weight_text(Units units, double weight_kg) {
+  return bare_weight(units, weight_kg) + ' ' + weight_unit(units);
+}
+
+std::string weight_unit(Units units) {
+  return units == Units::inches ? "lb" : "kg";
+}
+
+namespace {
+
+std::string lengths_in_inches(const std::string& sentence) {
   static const std::regex lengths("([0-9.]+(?:(?:x| x | to | and | or )[0-9.]+)*) mm\\b");
   static const std::regex number("[0-9.]*[0-9]");
   std::string text;
@@ -127,6 +144,27 @@ std::string in_units(Units units, const std::string& sentence) {
     done = static_cast<std::size_t>(at->position() + at->length());
   }
   return text + sentence.substr(done);
+}
+
+std::string weights_in_pounds(const std::string& sentence) {
+  static const std::regex weights("([0-9]+) kg\\b(?!/)");  // not of a density
+  std::string text;
+  std::size_t done = 0;
+  for (std::sregex_iterator at(sentence.begin(), sentence.end(), weights), end; at != end; ++at) {
+    double weight_kg = 0;
+    const std::string digits = (*at)[1];
+    std::from_chars(digits.data(), digits.data() + digits.size(), weight_kg);
+    text += sentence.substr(done, static_cast<std::size_t>(at->position()) - done);
+    text += weight_text(Units::inches, weight_kg);
+    done = static_cast<std::size_t>(at->position() + at->length());
+  }
+  return text + sentence.substr(done);
+}
+
+}  // namespace
+
+std::string in_units(Units units, const std::string& sentence) {
+  return units == Units::millimetres ? sentence : weights_in_pounds(lengths_in_inches(sentence));
 }
 
 std::string counted(std::size_t count, const std::string& noun) {

@@ -26,7 +26,14 @@ std::string length_text(Units units, double length_m);
 std::string bare_depth(Units units, double depth_m);
 /// "mm" or "in".
 std::string unit_name(Units units);
-/// A sentence that holds lengths in millimetres, with all of them in `units`: "12 mm", "50x150x3000 mm".
+/// A weight without its unit, whole kilograms or pounds: "59", "130"; "<1" below half of one.
+std::string bare_weight(Units units, double weight_kg);
+/// The same with its unit: "59 kg", "130 lb".
+std::string weight_text(Units units, double weight_kg);
+/// "kg" or "lb".
+std::string weight_unit(Units units);
+/// A sentence that holds lengths in millimetres and weights in kilograms, with all of them in `units`:
+/// "12 mm", "50x150x3000 mm", "23 kg".
 std::string in_units(Units units, const std::string& sentence);
 
 /// "1 board", "9 boards".

@@ -157,10 +157,12 @@ std::vector<std::string> cautions(const Report& report) {
        "nose clear, both hands on the saw, your head out of the bar's plane."),
       "Block the log on its bearers on both sides before and after rolling. Stay on its uphill side, and "
       "never reach or stand under a lifted log. It weighs about " +
-          fixed(report.sheet.log_weight_kg, 0) + " kg."};
+          weight_text(report.units, report.sheet.log_weight_kg) + '.'};
   if (heaviest_kg(report.sheet) > kLiftKg) {
-    all.push_back("The heaviest piece that comes off weighs about " + fixed(heaviest_kg(report.sheet), 0) +
-                  " kg: turn it with tools and company; 23 kg is the most for one.");
+    all.push_back("The heaviest piece that comes off weighs about " +
+                  weight_text(report.units, heaviest_kg(report.sheet)) +
+                  ": turn it with tools and company; " + weight_text(report.units, kLiftKg) +
+                  " is the most for one.");
   }
   all.insert(
       all.end(),

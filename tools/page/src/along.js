@@ -2,7 +2,7 @@
 import { extent, KINDS } from './model.js';
 import { css, spareColour, statusColour } from './colours.js';
 import { drawing, html, line, node, path, text } from './svg.js';
-import { bare, currentUnit, length, rulerStep } from './units.js';
+import { bare, currentUnit, length, rulerStep, weight } from './units.js';
 
 // Units of the drawings: few on a phone, so that their text stays readable.
 const PHONE_PX = 700;
@@ -118,7 +118,7 @@ export function flitchDrawing(model, layout) {
       svg.append(text(x(window.end_x_mm) + 4, y(to) + SIZE * 0.35, bare(window.lines_at_end_mm[i]), { 'font-size': SIZE, class: 'figure' }));
     });
   });
-  svg.append(text(LEFT, SIZE, `${pieceName(model, layout)}, about ${layout.weight_kg} kg`, { 'font-size': SIZE, class: 'figure' }));
+  svg.append(text(LEFT, SIZE, `${pieceName(model, layout)}, about ${weight(layout.weight_kg)}`, { 'font-size': SIZE, class: 'figure' }));
   baseline(svg, model, width, bottom + 12);
   return svg;
 }

@@ -1,7 +1,7 @@
 // Tables of what plan.json holds, to its own tenth of a millimetre.
 import { css, spareColour } from './colours.js';
 import { html, table } from './svg.js';
-import { bare, currentUnit, length } from './units.js';
+import { bare, currentUnit, length, weight } from './units.js';
 
 const TENTH = 1;
 const unitOf = (title) => `${title} ${currentUnit()}`;
@@ -33,7 +33,7 @@ function logTable({ plan, isPlan }) {
       ['Give or take, large end', length(opening.tolerance_large_end_mm, TENTH)],
       ['Rail over the opening cut', length(opening.rail_height_mm, TENTH)],
       ['Boards', `${proof.boards}, at most ${proof.upper_bound}${proof.proven ? ', proven' : ''}`],
-      ['Weight of the log', `${setup.log_weight_kg} kg`],
+      ['Weight of the log', weight(setup.log_weight_kg)],
     );
   }
   return table('Log and plan', [{ title: 'What' }, { title: 'How much' }], rows, 'log');

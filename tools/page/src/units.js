@@ -33,6 +33,10 @@ export function bare(mm, digits = 0) {
 }
 export const length = (mm, digits = 0) => `${bare(mm, digits)} ${unit}`;
 
+const KG_A_POUND = 0.45359237; // the international pound
+/** Whole kilograms or pounds, with the unit. */
+export const weight = (kg) => (unit === 'in' ? `${Math.round(kg / KG_A_POUND)} lb` : `${Math.round(kg)} kg`);
+
 /** Step of a ruler in mm, for about `count` steps over `span` mm, and its labels. */
 export function rulerStep(span, count) {
   const steps = unit === 'in' ? [1, 2, 4, 6, 12, 24, 48].map((n) => n * MM_AN_INCH) : [10, 20, 50, 100, 200, 500, 1000, 2000];
