@@ -15,6 +15,9 @@ constexpr double kKinkReachM = 0.45;  // straight lines over this on either side
 constexpr std::size_t kLeastLinePoints = 4;
 // A log with 120 mm of sweep over 3 m turns by 5 degrees between the middles of the two lines.
 constexpr double kLeastKinkRad = 11 * kRadiansADegree;
+constexpr double kBends = 0.7;        // of a kink
+constexpr double kCornerLengths = 2;  // a bend this much longer than a corner's trace is no corner
+constexpr double kCornerSpareM = 0.15;
 constexpr double kLeastShift = 0.3;  // of the radius: the two lines miss each other by this at a break
 constexpr double kGapM = 0.08;       // no bark on any side over this length; what lies over a log is narrower
 constexpr double kGapBinM = 0.02;
@@ -86,18 +89,36 @@ double kink_at(const Track& track, const std::vector<double>& place, std::size_t
   return std::max(turn / kLeastKinkRad, shift / kLeastShift);
 }
 
+/// Length over which a corner of this sharpness shows as more than kBends. With a corner at the share u of
+/// one line's reach its least-squares direction turns by 1 - 3 u^2 + 2 u^3 of the corner's turn.
+double corner_length_m(double sharpness) {
+  double least = 0;
+  double most = 1;
+  for (int halving = 0; halving < 30; ++halving) {
+    const double u = (least + most) / 2;
+    (sharpness * (1 - 3 * u * u + 2 * u * u * u) > kBends ? least : most) = u;
+  }
+  return 2 * least * kKinkReachM;
+}
+
 void find_kinks(const Track& track, const std::vector<double>& place, std::vector<Break>& breaks) {
-  std::size_t at = 0;  // the sharpest place of this kink; 0: none
-  double sharpest = 1;
+  std::size_t at = 0;    // the sharpest place of this bend; 0: none
+  std::size_t from = 0;  // where it began
+  double sharpest = 0;
   for (std::size_t i = 1; i <= track.size(); ++i) {
     const double kink = i < track.size() ? kink_at(track, place, i) : 0;
-    if (kink > sharpest) {
+    if (kink > kBends && kink > sharpest) {
+      from = at == 0 ? i : from;
       sharpest = kink;
       at = i;
-    } else if (kink < 1 && at > 0) {
-      breaks.push_back({Flaw::kink, place[at - 1], place[at]});
+    } else if (kink <= kBends && at > 0) {
+      // A stem that grew crooked turns little by little; a plan can follow that.
+      const double most_m = kCornerLengths * corner_length_m(sharpest) + kCornerSpareM;
+      if (sharpest > 1 && place[i - 1] - place[from] < most_m) {
+        breaks.push_back({Flaw::kink, place[at - 1], place[at]});
+      }
       at = 0;
-      sharpest = 1;
+      sharpest = 0;
     }
   }
 }

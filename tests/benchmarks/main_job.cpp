@@ -20,6 +20,7 @@ int main(int argc, char** argv) {
   int boards = 0;
   int with_truth = 0;
   int by_eye = 0;
+  int by_eye_in_scan = 0;
   int unrolled = 0;
   int if_sure = 0;
   int broken = 0;
@@ -38,16 +39,18 @@ int main(int argc, char** argv) {
       boards += e.boards;
       with_truth += e.boards_with_truth;
       by_eye += e.boards_by_eye;
+      by_eye_in_scan += e.boards_by_eye_in_scan;
       unrolled += e.boards_unrolled;
       if_sure += e.boards_if_sure;
       broken += e.deepest_wane_m > 0 ? 1 : 0;
       std::printf(
-          "%4llu length %5.1f centre %4.1f wane %4.1f gap95 %4.1f boards %d (bound %d, %s) of %d, by eye %d, "
+          "%4llu length %5.1f centre %4.1f wane %4.1f gap95 %4.1f boards %d (bound %d, %s) of %d, by eye %d "
+          "(%d), "
           "unrolled %d, if sure %d, margin %.1f, %.1f s\n",
           static_cast<unsigned long long>(seed), 1e3 * e.fit.length_m, 1e3 * e.fit.centreline_rms_m,
           1e3 * e.deepest_wane_m, g.empty() ? 0 : 1e3 * g[g.size() * 95 / 100], e.boards,
           e.planned.plan.proof.upper_bound, e.planned.plan.proof.proven ? "proven" : "open",
-          e.boards_with_truth, e.boards_by_eye, e.boards_unrolled, e.boards_if_sure,
+          e.boards_with_truth, e.boards_by_eye, e.boards_by_eye_in_scan, e.boards_unrolled, e.boards_if_sure,
           1e3 * e.planned.plan.margin_m,
           std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count());
     } catch (const std::exception& error) {
@@ -65,4 +68,6 @@ int main(int argc, char** argv) {
               by_eye, 100.0 * (boards - by_eye) / std::max(1, by_eye),
               100.0 * (with_truth - by_eye) / std::max(1, by_eye),
               100.0 * (unrolled - by_eye) / std::max(1, by_eye));
+  std::printf("by eye with the same care, in the scan, %d: the plans give %+.1f %%\n", by_eye_in_scan,
+              100.0 * (boards - by_eye_in_scan) / std::max(1, by_eye_in_scan));
 }

@@ -16,6 +16,12 @@ namespace {
 
 constexpr double kSampleM = 0.05;  // along a board's edges
 
+/// As people read a tape.
+double by_tape_m(double length_m) {
+  constexpr double kReadM = 0.005;
+  return kReadM * std::round(length_m / kReadM);
+}
+
 /// Points of the board's four long edges, log frame.
 std::vector<Eigen::Vector3d> edge_points(const solver::Board& board) {
   std::vector<Eigen::Vector3d> points;
@@ -92,6 +98,7 @@ JobErrors judge_main_job(std::uint64_t seed, const simulate::Scanner& scanner, c
   request.scan.files = {file};
   request.targets = {target};
   request.scan.bark_m = simulation.truth.bark_m;
+  request.scan.scale_length_m = by_tape_m(simulation.truth.length_m);
   constexpr double kNever_s = 86400;
   request.search.time_limit_s = kNever_s;
   request.search.most_nodes = most_nodes;
@@ -117,6 +124,8 @@ JobErrors judge_main_job(std::uint64_t seed, const simulate::Scanner& scanner, c
   errors.boards_with_truth = static_cast<int>(best.boards.size());
   const LogModel truth = model_of(simulation.truth);
   errors.boards_by_eye = static_cast<int>(solver::plan_by_eye(truth, {target}, options).boards.size());
+  errors.boards_by_eye_in_scan =
+      static_cast<int>(solver::plan_by_eye(errors.planned.log, {target}, options).boards.size());
   if (with_unrolled) {
     solver::SearchOptions sure = options;
     sure.sigmas = 0;

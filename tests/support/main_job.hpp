@@ -15,10 +15,11 @@ struct JobErrors {
   double deepest_wane_m = 0;  ///< how far a planned board's edge sticks out of the true wood; 0 if none does
   std::vector<double> gap_errors_m;  ///< stated less true, a screw where the bark was seen
   int boards = 0;
-  int boards_with_truth = 0;  ///< of the search on the true wood
-  int boards_by_eye = 0;      ///< of the rule of thumb on the true wood
-  int boards_unrolled = 0;    ///< of the search on the true wood, the log as it lies
-  int boards_if_sure = 0;     ///< of the search on the fitted wood as if it had no uncertainty
+  int boards_with_truth = 0;      ///< of the search on the true wood
+  int boards_by_eye = 0;          ///< of the rule of thumb on the true wood, as if seen through the bark
+  int boards_by_eye_in_scan = 0;  ///< of the same rule with the care that the plan takes: on the fitted wood
+  int boards_unrolled = 0;        ///< of the search on the true wood, the log as it lies
+  int boards_if_sure = 0;         ///< of the search on the fitted wood as if it had no uncertainty
 };
 
 /// Simulates, writes a PLY, plans it with the true bark thickness, and judges. Throws std::runtime_error if
