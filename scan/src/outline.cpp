@@ -32,7 +32,7 @@ constexpr double kVoxelM = 0.025;       // points of one thing are no further ap
 constexpr double kLargestStubM = 0.20;  // footprint; anything wider that stands out is another thing
 constexpr double kTallestStubM = 0.14;
 constexpr double kStubFootM = 0.05;          // over the band: its steep sides may have been missed
-constexpr double kStubSine = -0.5;           // lower down, what stands out is a bearer, a block or grass
+constexpr double kStubSine = -0.7;           // lower down, what stands out is a bearer, a block or grass
 constexpr std::size_t kLeastStubPoints = 8;  // fewer are floating noise
 constexpr double kNearForeignM = 0.008;      // off the outline, where another thing touches the log
 

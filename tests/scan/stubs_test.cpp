@@ -88,6 +88,23 @@ TEST_CASE("floaters, bark and neighbours are no stubs", "[knots]") {
   CHECK(knots.empty());
 }
 
+TEST_CASE("a stub on the lower side counts where plain bark lies round it", "[knots]") {
+  const double below = 2 * pi - 0.6;  // sine -0.56
+  const bool with_bark = GENERATE(false, true);
+  std::vector<SurfacePoint> heights;
+  add_stub(heights, 1.3, below, 0.06, 0.045, 0.005);
+  for (double x_m = 1.2; with_bark && x_m < 1.4; x_m += 0.005) {
+    for (double around_m = -0.1; around_m < 0.1; around_m += 0.005) {
+      if (std::hypot(x_m - 1.3, around_m) > 0.03) {
+        heights.push_back({x_m, below + around_m / kRadiusM, 0.001});
+      }
+    }
+  }
+  std::vector<Knot> knots;
+  scan::add_stubs(heights, kRadiusM, kTextureM, density(0.005), knots);
+  CHECK(knots.size() == (with_bark ? 1 : 0));  // without, it may as well be grass or a bearer
+}
+
 TEST_CASE("a stub on a known knot makes it higher, not two", "[knots]") {
   std::vector<Knot> knots{{1.31, 1.0, 0.02, 0.09}};
   std::vector<SurfacePoint> heights;

@@ -254,19 +254,14 @@ UsableRange usable_range(const SmoothSurface& surface, const Centreline& centrel
 std::vector<Knot> find_all_knots(const FittedLog& fitted, const std::vector<Station>& stations,
                                  const BumpMap& map, const std::vector<SurfacePoint>& all_points) {
   std::vector<Knot> knots = find_knots(stations, map.bump_m, fitted.surface.cell_sigma_m);
-  std::vector<SurfacePoint> upper = over_surface(fitted, all_points);
-  std::erase_if(upper, [&](const SurfacePoint& p) {
-    return std::sin(p.theta_rad) <= kUpperSide || p.x_m < fitted.usable.begin_m ||
-           p.x_m > fitted.usable.end_m;
-  });
-  const Station& middle = stations[stations.size() / 2];
-  add_stubs(upper, middle.bark_radius_m.mean(), fitted.surface.cell_sigma_m,
-            point_density_m2(fitted, all_points.size()), knots);
   std::vector<SurfacePoint> side = over_surface(fitted, all_points, kLowestKnot);
   std::erase_if(side, [&](const SurfacePoint& p) {
     return std::sin(p.theta_rad) <= kLowestKnot || p.x_m < fitted.usable.begin_m ||
            p.x_m > fitted.usable.end_m;
   });
+  const Station& middle = stations[stations.size() / 2];
+  add_stubs(side, middle.bark_radius_m.mean(), fitted.surface.cell_sigma_m,
+            point_density_m2(fitted, all_points.size()), knots);
   add_broad_knots(side, middle.bark_radius_m.mean(), fitted.surface.cell_sigma_m, knots);
   return knots;
 }

@@ -40,8 +40,9 @@ std::vector<Knot> find_knots(const std::vector<Station>& stations, const std::ve
                              double bark_texture_m);
 
 /// Adds stubs too slender for the map of heights: clusters of points that stand off the smooth surface and go
-/// down to it. `heights` are all points near the log as heights over the smooth surface, without the lower
-/// side. A stub on a knot that is there already makes that one higher.
+/// down to it. `heights` are all points near the log as heights over the smooth surface, without the
+/// underside; on the lower side a stub counts only if plain bark lies on most sides of it. A stub on a knot
+/// that is there already makes that one higher.
 void add_stubs(const std::vector<SurfacePoint>& heights, double radius_m, double bark_texture_m,
                double points_a_m2, std::vector<Knot>& knots);
 
