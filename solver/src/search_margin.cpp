@@ -38,6 +38,23 @@ Pose less_rolled(const Job& job, Pose pose) {
   return pose;
 }
 
+/// Rolls that would be less work than this one: of those that the log can rest at, or none and half as much.
+std::vector<double> smaller_rolls_rad(const Job& job, double roll_rad) {
+  if (job.options.as_it_lies) {
+    return {};
+  }
+  if (job.options.roll_only_rad.empty()) {
+    return {0, roll_rad / 2};
+  }
+  std::vector<double> smaller;
+  for (const double other_rad : job.options.roll_only_rad) {
+    if (std::abs(wrapped(other_rad)) < std::abs(wrapped(roll_rad)) - kSameRoll_rad) {
+      smaller.push_back(other_rad);
+    }
+  }
+  return smaller;
+}
+
 /// Of the poses whose margins are as good as the best the one that takes fewest cuts, then least rolling.
 Climb least_work(const Job& job, const std::vector<Climb>& met, double best_m) {
   Climb easiest;
@@ -86,16 +103,13 @@ MarginAnswer widest_margin(const Job& job, const Pose& start, Worth worth, Budge
       ++i;
     }
   }
-  const bool chosen = job.options.as_it_lies || !job.options.roll_only_rad.empty();
   const Pose turned_least = less_rolled(job, best.pose);
-  for (const double share : {0.0, 0.5}) {
-    if (!chosen) {
-      Pose less = turned_least;
-      less.roll_rad *= share;
-      ClimbLimits limits;
-      limits.turn = false;
-      met.push_back(climb(job, less, worth, limits, budget));
-    }
+  for (const double roll_rad : smaller_rolls_rad(job, turned_least.roll_rad)) {
+    Pose less = turned_least;
+    less.roll_rad = roll_rad;
+    ClimbLimits limits;
+    limits.turn = false;
+    met.push_back(climb(job, less, worth, limits, budget));
   }
   const Climb easiest = least_work(job, met, best.margin_m);
   answer.pose = easiest.pose;

@@ -115,6 +115,17 @@ TEST_CASE("a log exactly as long as the board still gives boards") {
   }
 }
 
+TEST_CASE("of plans with equal boards and margins one that needs no rolling is taken") {
+  const LogModel round = test::make_log({}, kStations, 360);  // every roll is as good
+  const SawPlan plan = solver::search(round, {plank()}, quick());
+  check_whole(round, plan);
+  CHECK(plan.boards.size() > 1);
+  CHECK(plan.orientation.roll_rad == 0);
+  SearchOptions resting = quick();  // it can rest on two sides only
+  resting.roll_only_rad = {0.8, -0.3};
+  CHECK_THAT(solver::search(round, {plank()}, resting).orientation.roll_rad, WithinAbs(-0.3, 1e-9));
+}
+
 TEST_CASE("one and two threads give the same plan") {
   for (const std::uint64_t seed : {7U, 11U, 13U}) {
     CAPTURE(seed);
