@@ -15,9 +15,10 @@ constexpr double kKinkReachM = 0.45;  // straight lines over this on either side
 constexpr std::size_t kLeastLinePoints = 4;
 // A log with 120 mm of sweep over 3 m turns by 5 degrees between the middles of the two lines.
 constexpr double kLeastKinkRad = 11 * kRadiansADegree;
-constexpr double kBends = 0.7;        // of a kink
+constexpr double kBends = 0.7;        // of a kink: where a bend begins
 constexpr double kCornerLengths = 2;  // a bend this much longer than a corner's trace is no corner
 constexpr double kCornerSpareM = 0.15;
+constexpr double kMostCrook = 1.5;   // kinks: a sharper bend is taken for a break, however long
 constexpr double kLeastShift = 0.3;  // of the radius: the two lines miss each other by this at a break
 constexpr double kGapM = 0.08;       // no bark on any side over this length; what lies over a log is narrower
 constexpr double kGapBinM = 0.02;
@@ -114,7 +115,8 @@ void find_kinks(const Track& track, const std::vector<double>& place, std::vecto
     } else if (kink <= kBends && at > 0) {
       // A stem that grew crooked turns little by little; a plan can follow that.
       const double most_m = kCornerLengths * corner_length_m(sharpest) + kCornerSpareM;
-      if (sharpest > 1 && place[i - 1] - place[from] < most_m) {
+      const bool crook = sharpest < kMostCrook && place[i - 1] - place[from] > most_m;
+      if (sharpest > 1 && !crook) {
         breaks.push_back({Flaw::kink, place[at - 1], place[at]});
       }
       at = 0;

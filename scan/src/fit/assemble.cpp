@@ -13,8 +13,7 @@ using std::numbers::pi;
 
 constexpr double kMostBumpM = 0.15;  // what stands out further is not the log's own
 constexpr double kMostDentM = 0.06;
-constexpr double kUpperSide = -0.25;  // sine of the angle, as in the surface's fit
-constexpr double kLowestKnot = -0.7;  // the same, where knots are looked for
+constexpr double kLowestKnot = -0.7;  // sine of the angle down to which knots are looked for
 constexpr double kLeastLowerBumpM = 0.008;
 constexpr double kLeastCellM = 0.018;  // of the map of bumps: a knot covers several
 constexpr double kPointsACell = 6;

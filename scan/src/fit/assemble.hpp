@@ -2,6 +2,11 @@
 /// From the smooth surface to the stations of the log model: bumps of the bark, wood under the bark,
 /// uncertainty.
 
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <numbers>
+
 #include "fit/cells.hpp"
 #include "flitchwise/scan/fit.hpp"
 #include "flitchwise/species.hpp"
@@ -13,6 +18,21 @@ struct UsableRange {
   double begin_m = 0;
   double end_m = 0;
 };
+
+/// Directions in which plain bark lies round a knot or stub, in eighths of a turn.
+class BarkRing {
+ public:
+  void add(double along_m, double around_m) {
+    const double turn = std::atan2(around_m, along_m) / (2 * std::numbers::pi) + 0.5;
+    bark_.at(static_cast<std::size_t>(turn * kParts) % kParts) = true;
+  }
+  std::ptrdiff_t parts() const { return std::count(bark_.begin(), bark_.end(), true); }
+
+ private:
+  static constexpr std::size_t kParts = 8;
+  std::array<bool, kParts> bark_{};
+};
+constexpr double kRingM = 0.06;  ///< width of the bark round a knot or stub that is looked at
 
 /// What the last round of the fit leaves behind.
 struct FittedLog {

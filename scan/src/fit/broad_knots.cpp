@@ -22,13 +22,10 @@ constexpr double kSigmas = 4;            // of the heights that the same look fi
 constexpr double kLowerSigmas = 4.5;     // where grass and bearers may touch the log
 constexpr double kLeastHeightM = 0.008;  // lower swellings do not stop a rail or a saw
 constexpr std::size_t kPlaces = 600;     // at which the usual heights are measured
-constexpr double kUpperSide = -0.25;     // sine of the angle: below, grass and bearers stand out, too
 constexpr double kStartShare = 0.6;      // of the threshold, in single samples
 constexpr double kLeastSigmaM = 1e-4;
 constexpr double kMadToSigma = 1.4826;
-constexpr double kRingM = 0.06;  // width of the bark round a knot that is looked at
-constexpr int kRingParts = 8;
-constexpr int kLeastRingParts = 7;
+constexpr int kLeastRingParts = 7;  // of eight
 constexpr double kRingSigmas = 2.5;
 
 struct Sample {
@@ -167,14 +164,13 @@ Look usual_look(const Samples& samples, double extent_m) {
 
 /// Whether plain bark lies on all sides of a place.
 bool stands_in_bark(const Samples& samples, const Sample& place, double extent_m, double bark_texture_m) {
-  std::array<bool, kRingParts> bark{};
+  BarkRing ring;
   samples.near(place, extent_m / 2 + kRingM, [&](const Sample& s, double along_m, double around_m) {
     if (std::hypot(along_m, around_m) > extent_m / 2 && std::abs(s.height_m) < kRingSigmas * bark_texture_m) {
-      const double turn = std::atan2(around_m, along_m) / (2 * pi) + 0.5;
-      bark.at(static_cast<std::size_t>(turn * kRingParts) % kRingParts) = true;
+      ring.add(along_m, around_m);
     }
   });
-  return std::count(bark.begin(), bark.end(), true) >= kLeastRingParts;
+  return ring.parts() >= kLeastRingParts;
 }
 
 struct Candidate {

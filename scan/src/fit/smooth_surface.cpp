@@ -19,8 +19,6 @@ constexpr double kStartWidening = 4;
 constexpr int kFinishRounds = 4;
 constexpr int kPriorRounds = 2;
 constexpr int kPriorSweeps = 4;
-constexpr double kUpperSide =
-    -0.25;  // sine of the angle: down to 15 degrees below the middle nothing else is near
 constexpr double kMostOutwards = 2.5;  // standard deviations; what does not belong lies outside
 constexpr double kMostInwards = 4;
 constexpr double kLeastSpreadPoints = 4;  // fewer points tell nothing about their scatter

@@ -8,6 +8,10 @@
 
 namespace flitchwise::scan {
 
+/// Sine of the angle down to which, 15 degrees below the middle, nothing but the log itself stands out: below
+/// it grass and bearers may.
+constexpr double kUpperSide = -0.25;
+
 /// Points of one small patch of the surface, summed up.
 struct Cell {
   double ring_x_m = 0;  ///< middle of the ring of cells around the log that it belongs to

@@ -1,6 +1,5 @@
 #include <Eigen/Core>
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <map>
 #include <numbers>
@@ -21,10 +20,7 @@ constexpr double kShareOfStub = 0.3;     // of the points that its end face alon
 constexpr std::size_t kLeastPoints = 4;  // floaters are single, or two by chance
 constexpr double kFootHeights = 3;       // of the threshold: what does not go down to there hangs in the air
 constexpr double kMostExtentM = 0.25;    // wider things are neighbours and bearers
-constexpr double kUpperSide = -0.25;     // sine of the angle: below, grass and bearers stand out, too
-constexpr double kRingM = 0.06;          // width of the bark round a stub that is looked at
-constexpr std::size_t kRingParts = 8;
-constexpr int kLeastRingParts = 6;
+constexpr int kLeastRingParts = 6;       // of eight; seen from above, a stub hides some bark behind it
 constexpr double kTop = 0.9;             // quantile of the heights: floaters may lie over it
 constexpr double kFootOverSpread = 2.3;  // diameter of a foot over the RMS distance of its points: between a
                                          // ring (2) and a disc (2.8)
@@ -76,21 +72,20 @@ Knot knot_of(std::vector<const SurfacePoint*>& cluster, double radius_m) {
   return knot;
 }
 
-/// Whether plain bark lies on most sides of a stub; behind it, seen from above, it hides some.
+/// Whether plain bark lies on most sides of a stub.
 bool stands_in_bark(const Knot& stub, const std::vector<SurfacePoint>& heights, double radius_m,
                     double threshold_m) {
-  std::array<int, kRingParts> bark{};
+  BarkRing ring;
   for (const SurfacePoint& p : heights) {
     const double along_m = p.x_m - stub.x_m;
     const double around_m = radius_m * std::remainder(p.theta_rad - stub.theta_rad, 2 * pi);
     const double away_m = std::hypot(along_m, around_m);
     if (std::abs(p.radius_m) < threshold_m && away_m > stub.extent_m / 2 &&
         away_m < stub.extent_m / 2 + kRingM) {
-      const double turn = std::atan2(around_m, along_m) / (2 * pi) + 0.5;
-      ++bark.at(static_cast<std::size_t>(turn * kRingParts) % kRingParts);
+      ring.add(along_m, around_m);
     }
   }
-  return std::count_if(bark.begin(), bark.end(), [](int count) { return count > 0; }) >= kLeastRingParts;
+  return ring.parts() >= kLeastRingParts;
 }
 
 bool same_place(const Knot& a, const Knot& b, double radius_m) {

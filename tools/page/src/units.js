@@ -34,8 +34,8 @@ export function bare(mm, digits = 0) {
 export const length = (mm, digits = 0) => `${bare(mm, digits)} ${unit}`;
 
 const KG_A_POUND = 0.45359237; // the international pound
-/** Whole kilograms or pounds, with the unit. */
-export const weight = (kg) => (unit === 'in' ? `${Math.round(kg / KG_A_POUND)} lb` : `${Math.round(kg)} kg`);
+/** Whole kilograms or pounds, with the unit; pounds from whole kilograms, as the steps' words have them. */
+export const weight = (kg) => (unit === 'in' ? `${Math.round(Math.round(kg) / KG_A_POUND)} lb` : `${Math.round(kg)} kg`);
 
 /** Step of a ruler in mm, for about `count` steps over `span` mm, and its labels. */
 export function rulerStep(span, count) {

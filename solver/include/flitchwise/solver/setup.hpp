@@ -48,7 +48,7 @@ struct ScrewFault {
 struct HighSpot {
   double x_m = 0;
   double y_m = 0;
-  double cut_away_m = 0;  ///< with the clearance
+  double cut_away_m = 0;  ///< with the clearance, of bark two sigma further out than found
   double from_x_m = 0;    ///< the stretch whose highest place this is
   double to_x_m = 0;
 };
