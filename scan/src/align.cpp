@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 #include <numbers>
+#include <numeric>
 #include <optional>
 
 #include "flitchwise/scan/orient.hpp"
@@ -32,19 +33,26 @@ constexpr Reach kMiddleReach{0.1, 0.04};
 constexpr Reach kFineReach{0.04, 0.02};  // a grid step beside
 constexpr int kCoarseRounds = 8;
 constexpr int kFineRounds = 12;
-constexpr int kLastRounds = 20;
-constexpr std::size_t kRefined = 6;  // of the coarse poses of one kind, so many are looked at closely
+constexpr int kLastRounds = 60;
+constexpr std::size_t kSettled = 3;
+constexpr std::size_t kRefined = 12;  // of the coarse poses of one kind, so many are looked at closely
 
 // Two surfaces at one place: nearest points no further apart than so along the surface.
 constexpr double kBesideM = 0.03;
 constexpr double kOneSurfaceM = 0.02;   // drift of a phone's walk within a scan comes to 10 to 20 mm
 constexpr double kOtherSurfaceM = 0.1;  // further apart they are two things
 constexpr float kSameDirection = 0.8F;  // cosine of 37 degrees: rough bark tilts normals
+constexpr double kSmoothOverM = 0.1;
+constexpr float kSmoothCosine = 0.94F;  // 20 degrees
 constexpr double kCoarseFitM = 0.03;
+constexpr double kLeastBesidePoints = 100;  // points of 20 mm: a bearer's end
 
 constexpr double kCloseM = 0.004;
 // Of the pose, at the log: noise of neighbouring points is not independent, so only one in so many counts.
-constexpr double kMostPlayM = 0.003;
+constexpr double kMostPlayM = 0.0015;
+// A phone's depth scan that lies within 5 mm on another has drifted by 10 to 20 mm over the log
+// (scan_accuracy.csv and the simulator's scanners), photogrammetry by less in the same proportion.
+constexpr double kDriftOfResidual = 2;
 constexpr double kAlikePoints = 10;
 constexpr double kLeastNoiseM = 0.001;  // of any scan, however smooth the two surfaces lie on each other here
 constexpr double kLeastInformation = 0.01;  // points: less is none
@@ -98,6 +106,16 @@ Eigen::Vector3d middle_of(const Cloud& cloud) {
   return cloud.origin + sum / std::max<double>(1, static_cast<double>(cloud.size()));
 }
 
+/// Whether a surface has one direction here: blades of grass have any.
+std::vector<char> is_smooth(const Points& points, const Points& normals) {
+  const Points wider = estimate_normals(points, kSmoothOverM);
+  std::vector<char> smooth(points.size(), 0);
+  for (std::size_t i = 0; i < points.size(); ++i) {
+    smooth[i] = std::abs(wider[i].dot(normals[i])) >= kSmoothCosine ? 1 : 0;
+  }
+  return smooth;
+}
+
 /// About `middle_m`; points without a normal are left out.
 SurfacePoints surface_of(const Cloud& cloud, const Eigen::Vector3d& middle_m, double normals_m) {
   SurfacePoints surface;
@@ -132,6 +150,19 @@ struct Tally {
   double seen = 0;
   double over = 0;                  ///< of those, the other scan has a surface at their place
   std::vector<double> distances_m;  ///< where the surfaces are one
+
+  void add(const Tally& other) {
+    seen += other.seen;
+    over += other.over;
+    distances_m.insert(distances_m.end(), other.distances_m.begin(), other.distances_m.end());
+  }
+  double one_share() const { return over > 0 ? static_cast<double>(distances_m.size()) / over : 0; }
+  /// Mean distance; another surface counts as much as is allowed one.
+  double misfit_m() const {
+    return std::accumulate(distances_m.begin(), distances_m.end(),
+                           (over - static_cast<double>(distances_m.size())) * kOneSurfaceM) /
+           std::max(1.0, over);
+  }
 };
 
 Tally tally(const SurfacePoints& source, const RegistrationTarget& target, const Eigen::Isometry3d& pose) {
@@ -178,15 +209,19 @@ double play_m(const Eigen::Matrix<double, 6, 6>& information, const Points3d& co
   return noise_m * std::sqrt(most);
 }
 
+Eigen::Vector3d axis_of(const std::vector<TrackPoint>& track) {
+  return track.size() < 2 ? Eigen::Vector3d(Eigen::Vector3d::Zero())
+                          : (track.back().centre_m - track.front().centre_m).normalized();
+}
+
 /// The log's sides at both ends of its track.
 Points3d corners_of(const std::vector<TrackPoint>& track) {
   Points3d corners;
   if (track.empty()) {
     return corners;
   }
-  const Eigen::Vector3d across =
-      (track.back().centre_m - track.front().centre_m).normalized().unitOrthogonal();
-  const Eigen::Vector3d other = (track.back().centre_m - track.front().centre_m).normalized().cross(across);
+  const Eigen::Vector3d across = axis_of(track).unitOrthogonal();
+  const Eigen::Vector3d other = axis_of(track).cross(across);
   for (const TrackPoint& t : {track.front(), track.back()}) {
     for (const Eigen::Vector3d& side : {across, other, Eigen::Vector3d(-across), Eigen::Vector3d(-other)}) {
       corners.emplace_back(t.centre_m + t.radius_m * side);
@@ -195,9 +230,25 @@ Points3d corners_of(const std::vector<TrackPoint>& track) {
   return corners;
 }
 
+/// How much further the ends of the log are from the middle of what is shared than the shared stretch
+/// reaches: 1 where all of it is shared. `shared` and `corners`: about the middle of the shared points.
+double lever_of(const Points3d& shared, const Points3d& corners, const Eigen::Vector3d& axis) {
+  double squares = 0;
+  for (const Eigen::Vector3d& p : shared) {
+    squares += axis.dot(p) * axis.dot(p);
+  }
+  const double half_m = std::sqrt(3 * squares / std::max<double>(1, static_cast<double>(shared.size())));
+  double most_m = half_m;
+  for (const Eigen::Vector3d& q : corners) {
+    most_m = std::max(most_m, std::abs(axis.dot(q)));
+  }
+  return half_m > 0 ? most_m / half_m : 1;
+}
+
 /// How well the pose is held, and the growth that would fit best. The product of the two scans' own normals
 /// stands for the information: their errors are independent, so that noise holds nothing.
-void judge_hold(const SurfacePoints& source, const RegistrationTarget& target, Points3d corners, Fit& fit) {
+void judge_hold(const SurfacePoints& source, const RegistrationTarget& target, Points3d corners,
+                const Eigen::Vector3d& axis, Fit& fit) {
   const Eigen::Isometry3f pose_f = fit.onto_from_from.cast<float>();
   const auto matches = target.matches(source, fit.onto_from_from, kBesideM);
   Eigen::Vector3d middle = Eigen::Vector3d::Zero();
@@ -208,9 +259,11 @@ void judge_hold(const SurfacePoints& source, const RegistrationTarget& target, P
   Eigen::Matrix<double, 6, 6> information = Eigen::Matrix<double, 6, 6>::Zero();
   Eigen::Matrix<double, 7, 7> normal_matrix = Eigen::Matrix<double, 7, 7>::Zero();
   Row right = Row::Zero();
+  Points3d shared;
   for (const Match& match : matches) {
     const Eigen::Vector3d onto = target.points().points_m[match.target].cast<double>();
     const Eigen::Vector3d p = (pose_f * source.points_m[match.source]).cast<double>() - middle;
+    shared.push_back(p);
     const Eigen::Vector3d of_target = target.points().normals[match.target].cast<double>();
     Eigen::Vector3d of_source = (pose_f.linear() * source.normals[match.source]).cast<double>();
     const double cosine = of_source.dot(of_target);
@@ -232,6 +285,7 @@ void judge_hold(const SurfacePoints& source, const RegistrationTarget& target, P
   for (Eigen::Vector3d& q : corners) {
     q -= middle;
   }
+  fit.bend_m = kDriftOfResidual * fit.residual_m * lever_of(shared, corners, axis);
   fit.play_m = play_m(information, corners, std::max(kLeastNoiseM, fit.residual_m));
   constexpr double kDamping = 1e-6;  // keeps what nothing holds where it is
   normal_matrix.diagonal().array() += kDamping * normal_matrix.trace();
@@ -332,8 +386,20 @@ std::vector<Ranked> rank_guesses(const RegistrationTarget& onto, const SurfacePo
 
 bool better(const Fit& a, const Fit& b) {
   return fits(a) != fits(b) ? fits(a)
-         : fits(a)          ? a.residual_m < b.residual_m
+         : fits(a)          ? a.misfit_m < b.misfit_m
                             : a.fit_share * a.overlap_share > b.fit_share * b.overlap_share;
+}
+
+/// The first of those that are the same.
+std::vector<Fit> different(const std::vector<Fit>& fits) {
+  std::vector<Fit> kept;
+  for (const Fit& fit : fits) {
+    if (std::none_of(kept.begin(), kept.end(),
+                     [&](const Fit& k) { return same(k.onto_from_from, fit.onto_from_from); })) {
+      kept.push_back(fit);
+    }
+  }
+  return kept;
 }
 
 }  // namespace
@@ -357,10 +423,14 @@ AlignView align_view(const Cloud& in_metres, const std::optional<Eigen::Vector3d
   for (TrackPoint& t : view.track) {
     t.centre_m -= middle_m;
   }
+  const std::vector<char> smooth = is_smooth(view.fine.points_m, view.fine.normals);
   for (const std::size_t i : above_ground(view.fine.points_m, Eigen::Vector3d::Zero(), ground)) {
     if (belongs_to(view.track, view.fine.points_m[i])) {
       view.log.points_m.push_back(view.fine.points_m[i]);
       view.log.normals.push_back(view.fine.normals[i]);
+    } else if (smooth[i] == 1) {
+      view.beside.points_m.push_back(view.fine.points_m[i]);
+      view.beside.normals.push_back(view.fine.normals[i]);
     }
   }
   return view;
@@ -368,6 +438,14 @@ AlignView align_view(const Cloud& in_metres, const std::optional<Eigen::Vector3d
 
 bool fits(const Fit& fit) {
   return fit.overlap_share >= kLeastOverlap && fit.fit_share >= kLeastFit && fit.residual_m <= kMostResidualM;
+}
+
+bool shows_same_place(const Fit& fit) {
+  return fit.beside_share.value_or(1) >= kLeastBeside;
+}
+
+bool is_straight(const Fit& fit) {
+  return fit.bend_m <= kMostBendM;
 }
 
 bool holds(const Fit& fit) {
@@ -388,22 +466,43 @@ Aligner::Aligner(const AlignView& onto, const AlignView& from)
 
 /// Judged from both sides: the smaller scan may lie wholly on the larger.
 Fit Aligner::judged(const Eigen::Isometry3d& pose) const {
+  const auto both = [&](const SurfacePoints& from, const SurfacePoints& onto, double& overlap) {
+    Tally there = tally(from, onto_target_, pose);
+    const Tally back = tally(onto, from_target_, pose.inverse());
+    const auto share = [](const Tally& t) { return t.seen > 0 ? t.over / t.seen : 0; };
+    overlap = std::max(share(there), share(back));
+    there.add(back);
+    return there;
+  };
   Fit fit;
   fit.onto_from_from = pose;
-  Tally there = tally(from_.log, onto_target_, pose);
-  const Tally back = tally(onto_.log, from_target_, pose.inverse());
-  const auto share = [](double part, double of) { return of > 0 ? part / of : 0; };
-  fit.overlap_share = std::max(share(there.over, there.seen), share(back.over, back.seen));
-  fit.fit_share =
-      share(static_cast<double>(there.distances_m.size() + back.distances_m.size()), there.over + back.over);
-  there.distances_m.insert(there.distances_m.end(), back.distances_m.begin(), back.distances_m.end());
-  fit.residual_m = median_of(there.distances_m);
-  judge_hold(large_sample_, onto_target_, corners_of(onto_.track), fit);
+  const Tally log = both(from_.log, onto_.log, fit.overlap_share);
+  fit.fit_share = log.one_share();
+  fit.residual_m = median_of(log.distances_m);
+  fit.misfit_m = log.misfit_m();
+  double ignored = 0;
+  const Tally beside = both(from_.beside, onto_.beside, ignored);
+  if (beside.over >= kLeastBesidePoints) {
+    fit.beside_share = beside.one_share();
+  }
+  // Where nothing stands in both scans, that is worth half of what fits.
+  fit.misfit_m = (fit.misfit_m + (fit.beside_share ? beside.misfit_m() : kOneSurfaceM / 2)) / 2;
+  return fit;
+}
+
+/// With what the noise and the drift leave open.
+Fit Aligner::judged_closely(const Eigen::Isometry3d& pose) const {
+  Fit fit = judged(pose);
+  Points3d corners = corners_of(onto_.track);
+  for (const Eigen::Vector3d& q : corners_of(from_.track)) {
+    corners.emplace_back(pose * q);
+  }
+  judge_hold(large_sample_, onto_target_, corners, axis_of(onto_.track), fit);
   return fit;
 }
 
 Fit Aligner::as_given() const {
-  return judged(onto_.view_from_file * from_.view_from_file.inverse());
+  return judged_closely(onto_.view_from_file * from_.view_from_file.inverse());
 }
 
 std::vector<Fit> Aligner::search() const {
@@ -428,11 +527,34 @@ std::vector<Fit> Aligner::search() const {
     found.push_back(judged(pose.pose));
   }
   std::stable_sort(found.begin(), found.end(), better);
-  return found;
+  return settled(found);
+}
+
+/// The best of them laid on closely, each with its neighbours along the log: noise makes a small valley every
+/// few centimetres.
+std::vector<Fit> Aligner::settled(const std::vector<Fit>& found) const {
+  std::vector<Fit> all = found;
+  const Eigen::Vector3d along = axis_of(onto_.track);
+  for (std::size_t i = 0; i < std::min(found.size(), kSettled); ++i) {
+    for (const double slide_m : {0.0, -0.1, -0.06, -0.03, 0.03, 0.06, 0.1}) {
+      if (slide_m == 0 || !along.isZero()) {
+        all.push_back(judged(
+            onto_target_.refine(sample_, Eigen::Translation3d(slide_m * along) * found[i].onto_from_from,
+                                kFineReach, kFineRounds)));
+      }
+    }
+  }
+  std::stable_sort(all.begin(), all.end(), better);
+  std::vector<Fit> close = different(all);
+  for (std::size_t i = 0; i < std::min(close.size(), kSettled); ++i) {
+    close[i] = refined(close[i]);
+  }
+  std::stable_sort(close.begin(), close.end(), better);
+  return different(close);
 }
 
 Fit Aligner::refined(const Fit& fit) const {
-  return judged(onto_target_.refine(large_sample_, fit.onto_from_from, kFineReach, kLastRounds));
+  return judged_closely(onto_target_.refine(large_sample_, fit.onto_from_from, kFineReach, kLastRounds));
 }
 
 }  // namespace flitchwise::scan

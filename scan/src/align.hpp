@@ -16,6 +16,7 @@ struct AlignView {
   SurfacePoints coarse;                                              ///< the whole scene
   SurfacePoints fine;                                                ///< the whole scene
   SurfacePoints log;              ///< of `fine`; all that stands off the ground if no log was found
+  SurfacePoints beside;           ///< of `fine`, what else stands off the ground: bearers, blocks, other logs
   std::vector<TrackPoint> track;  ///< of the log, if one was found
   bool has_ground = false;        ///< which says which way is up
 };
@@ -30,13 +31,19 @@ struct Fit {
       0;  ///< of the log's points in the scan with fewer: the other has a surface at their place
   double fit_share = 0;   ///< of those, the surfaces are one
   double residual_m = 0;  ///< median distance between the surfaces where they are one
-  double play_m = 0;      ///< one standard deviation of the pose at the log
-  double scale = 1;       ///< by which the scan would have to grow to fit best
+  /// The same as `fit_share` of what stands beside the log, where both show enough of it to tell.
+  std::optional<double> beside_share;
+  double misfit_m = 0;  ///< mean distance, of another surface as much as is allowed one; least is best
+  double play_m = 0;    ///< one standard deviation of the pose at the log, from the noise
+  double bend_m = 0;    ///< how far the scans' drift may put the log's ends off the other's line
+  double scale = 1;     ///< by which the scan would have to grow to fit best
 };
 
 // What scans of one log have in common at their place.
-constexpr double kLeastOverlap = 0.15;    // half scans of a log share a strip along its top and its ends
-constexpr double kLeastFit = 0.96;        // at its own place a log fits to 0.98 and more, elsewhere to 0.93
+constexpr double kLeastOverlap = 0.15;  // half scans of a log share a strip along its top and its ends
+constexpr double kLeastFit = 0.96;      // at its own place a log fits to 0.98 and more, elsewhere to 0.93
+constexpr double kLeastBeside = 0.5;  // of the things beside the log: at its own place 0.8 and more, else 0.4
+constexpr double kMostBendM = 0.015;
 constexpr double kMostResidualM = 0.006;  // of a median: coarse phone scans of one surface have 5 mm
 
 /// Two views, which must outlive it, to be laid onto each other.
@@ -52,6 +59,8 @@ class Aligner {
 
  private:
   Fit judged(const Eigen::Isometry3d& pose) const;
+  Fit judged_closely(const Eigen::Isometry3d& pose) const;
+  std::vector<Fit> settled(const std::vector<Fit>& found) const;
   const AlignView& onto_;
   const AlignView& from_;
   RegistrationTarget onto_target_;
@@ -60,8 +69,10 @@ class Aligner {
   SurfacePoints large_sample_;  ///< to settle and to judge it
 };
 
-bool fits(const Fit& fit);   ///< they share enough and lie on the same surface
-bool holds(const Fit& fit);  ///< it cannot slide or turn
+bool fits(const Fit& fit);              ///< they share enough and lie on the same surface
+bool shows_same_place(const Fit& fit);  ///< what stands beside the log is the same, where both show some
+bool holds(const Fit& fit);             ///< it cannot slide or turn
+bool is_straight(const Fit& fit);       ///< they share enough of the log's length for their drift
 
 /// The residual of a frame that both files share is that of the scan's noise.
 bool is_close(const Fit& fit);

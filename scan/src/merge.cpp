@@ -14,9 +14,11 @@ using Status = MergeResult::Status;
 
 constexpr double kMostSizeRatio = 20;   // of two scans of one log: more is another unit, such as mm beside m
 constexpr double kMostScaleOff = 0.01;  // a phone's own error of scale
-// An alternative that is nearly as good in all three is as good.
+// An alternative that is nearly as good in all of these is as good.
 constexpr double kNearlyAsMuch = 0.5;
 constexpr double kNearlyAsWell = 0.03;
+constexpr double kBesideTells = 0.5;  // of the things beside the log
+constexpr double kNearlyAsMuchBeside = 0.1;
 constexpr double kNearlyAsClose = 1.5;
 constexpr double kTellsNothingM = 0.0005;  // a difference below any scan's noise
 // A frame that two files share is left alone if the closest pose is no further off.
@@ -72,30 +74,42 @@ Eigen::Isometry3d times(const Eigen::Isometry3d& pose, double scale) {
   return scaled;
 }
 
-/// `best` has the least residual.
+/// `best` has the least misfit.
 bool as_good(const Fit& other, const Fit& best) {
-  return other.overlap_share >= kNearlyAsMuch * best.overlap_share &&
+  // Grass fits nowhere, and then says nothing.
+  const bool beside_tells = best.beside_share.value_or(0) >= kBesideTells;
+  return (!beside_tells || other.beside_share.value_or(0) >= *best.beside_share - kNearlyAsMuchBeside) &&
+         other.overlap_share >= kNearlyAsMuch * best.overlap_share &&
          other.fit_share >= best.fit_share - kNearlyAsWell &&
          other.residual_m <= std::max(kNearlyAsClose * best.residual_m, kTellsNothingM);
 }
 
+std::string in_mm(double length_m) {
+  return std::to_string(std::max(1L, std::lround(length_m * kMmAMetre))) + " mm";
+}
+
+std::string why_unlike(const std::vector<Fit>& found) {
+  std::string text = " does not fit the others";
+  if (!found.empty()) {
+    const Fit& best = found.front();
+    text += ": at the best place found both show " + percent(best.overlap_share) +
+            " of the log, and of that " + percent(best.fit_share) + " lies on one surface, give or take " +
+            in_mm(best.residual_m) + " (wanted: " + percent(kLeastOverlap) + ", " + percent(kLeastFit) +
+            " and " + in_mm(kMostResidualM) + ")";
+    if (fits(best)) {
+      text += ", but of what stands beside the log only " + percent(*best.beside_share) + " is the same";
+    }
+  }
+  return text +
+         ". Are they of the same log, lying in the same place, and in the same unit? Leave one out, or scan "
+         "the "
+         "log again in one walk.";
+}
+
 /// Why the best of these fits will not do; ok if it will.
 Status verdict(const std::vector<Fit>& found, std::string& why) {
-  std::ostringstream text;
-  if (found.empty() || !fits(found.front())) {
-    text << " does not fit the others";
-    if (!found.empty()) {
-      const Fit& best = found.front();
-      text << ": at the best place found both show " << percent(best.overlap_share)
-           << " of the log, and of that " << percent(best.fit_share) << " lies on one surface, give or take "
-           << std::max(1L, std::lround(best.residual_m * kMmAMetre))
-           << " mm (wanted: " << percent(kLeastOverlap) << ", " << percent(kLeastFit) << " and "
-           << kMostResidualM * kMmAMetre << " mm)";
-    }
-    text << ". Are they of the same log, lying in the same place, and in the same unit? Leave one out, or "
-            "scan "
-            "the log again in one walk.";
-    why = text.str();
+  if (found.empty() || !fits(found.front()) || !shows_same_place(found.front())) {
+    why = why_unlike(found);
     return Status::do_not_fit;
   }
   const Fit& best = found.front();
@@ -104,11 +118,19 @@ Status verdict(const std::vector<Fit>& found, std::string& why) {
     why =
         " fits the others in more than one way: it could slide along the log or turn about it. Scan again "
         "with "
-        "both "
-        "ends of the log and the ground beside it in every scan.";
+        "both ends of the log and the ground beside it in every scan.";
+    return Status::ambiguous;
+  }
+  if (!is_straight(best)) {
+    why =
+        " shares too short a stretch of the log with the others: for scans as rough as these, the log could "
+        "come out bent by " +
+        in_mm(best.bend_m) + " (allowed: " + in_mm(kMostBendM) +
+        "). Scan again with more of the log in both.";
     return Status::ambiguous;
   }
   if (std::abs(best.scale - 1) > kMostScaleOff) {
+    std::ostringstream text;
     text << " has another scale than the others: it would have to be " << best.scale
          << " times as large to fit. Export both at the same scale, or plan from one of them.";
     why = text.str();
@@ -147,7 +169,7 @@ Status lay(const Cloud& joined, const Cloud& cloud, const MergeOptions& options,
     if (status != Status::ok) {
       return status;
     }
-    fit = aligner.refined(found.front());
+    fit = found.front();
     alignment.first_from_this =
         times(onto.view_from_file.inverse() * fit.onto_from_from * from.view_from_file, 1 / scale);
   }
