@@ -49,7 +49,7 @@ constexpr double kLeastBesidePoints = 100;  // points of 20 mm: a bearer's end
 
 constexpr double kCloseM = 0.004;
 // Of the pose, at the log: noise of neighbouring points is not independent, so only one in so many counts.
-constexpr double kMostPlayM = 0.0015;
+constexpr double kMostPlayM = 0.0025;
 // A phone's depth scan that lies within 5 mm on another has drifted by 10 to 20 mm over the log
 // (scan_accuracy.csv and the simulator's scanners), photogrammetry by less in the same proportion.
 constexpr double kDriftOfResidual = 2;
@@ -146,6 +146,20 @@ SurfacePoints balanced(const AlignView& view, std::size_t most) {
   return sample;
 }
 
+Eigen::Vector3d axis_of(const std::vector<TrackPoint>& track) {
+  return track.size() < 2 ? Eigen::Vector3d(Eigen::Vector3d::Zero())
+                          : (track.back().centre_m - track.front().centre_m).normalized();
+}
+
+/// On round wood it is square to the line from one point to the other, the single normals are not.
+Eigen::Vector3f mean_normal(const Eigen::Vector3f& a, const Eigen::Vector3f& b) {
+  return (a + (a.dot(b) < 0 ? -b : b)).normalized();
+}
+
+bool same_direction(const Eigen::Vector3f& a, const Eigen::Vector3f& b) {
+  return std::abs(a.dot(b)) > kSameDirection;
+}
+
 struct Tally {
   double seen = 0;
   double over = 0;                  ///< of those, the other scan has a surface at their place
@@ -172,9 +186,7 @@ Tally tally(const SurfacePoints& source, const RegistrationTarget& target, const
   for (const Match& match : target.matches(source, pose, kOtherSurfaceM)) {
     const Eigen::Vector3f of_target = target.points().normals[match.target];
     const Eigen::Vector3f of_source = pose_f.linear() * source.normals[match.source];
-    const float cosine = of_target.dot(of_source);
-    // On round wood the mean normal is square to the line from point to point, the single ones are not.
-    const Eigen::Vector3f normal = (of_target + (cosine < 0 ? -of_source : of_source)).normalized();
+    const Eigen::Vector3f normal = mean_normal(of_target, of_source);
     const Eigen::Vector3f apart =
         pose_f * source.points_m[match.source] - target.points().points_m[match.target];
     const double off = std::abs(apart.dot(normal));
@@ -182,11 +194,31 @@ Tally tally(const SurfacePoints& source, const RegistrationTarget& target, const
       continue;
     }
     ++tally.over;
-    if (off < kOneSurfaceM && std::abs(cosine) > kSameDirection) {
+    if (off < kOneSurfaceM && same_direction(of_target, of_source)) {
       tally.distances_m.push_back(off);
     }
   }
   return tally;
+}
+
+/// Median distance of the log's points from the surface a step further along it: noise and bark, without the
+/// drift that makes two scans differ. Unknown where there is no track to step along: as much as any scan's.
+double roughness_m(const AlignView& view, const RegistrationTarget& scene) {
+  constexpr double kLagM = 0.06;  // beyond what the normals average over
+  if (view.track.size() < 2) {
+    return kMostResidualM;
+  }
+  const Eigen::Isometry3d further(Eigen::Translation3d(kLagM * axis_of(view.track)));
+  std::vector<double> distances_m;
+  for (const Match& match : scene.matches(view.log, further, kFineGridM)) {
+    const Eigen::Vector3f apart = scene.points().points_m[match.target] - view.log.points_m[match.source];
+    const Eigen::Vector3f& here = view.log.normals[match.source];
+    const Eigen::Vector3f& there = scene.points().normals[match.target];
+    if (same_direction(here, there)) {
+      distances_m.push_back(std::abs(apart.dot(mean_normal(here, there))));
+    }
+  }
+  return distances_m.empty() ? kMostResidualM : median_of(distances_m);
 }
 
 using Points3d = std::vector<Eigen::Vector3d>;
@@ -209,11 +241,6 @@ double play_m(const Eigen::Matrix<double, 6, 6>& information, const Points3d& co
   return noise_m * std::sqrt(most);
 }
 
-Eigen::Vector3d axis_of(const std::vector<TrackPoint>& track) {
-  return track.size() < 2 ? Eigen::Vector3d(Eigen::Vector3d::Zero())
-                          : (track.back().centre_m - track.front().centre_m).normalized();
-}
-
 /// The log's sides at both ends of its track.
 Points3d corners_of(const std::vector<TrackPoint>& track) {
   Points3d corners;
@@ -230,8 +257,8 @@ Points3d corners_of(const std::vector<TrackPoint>& track) {
   return corners;
 }
 
-/// How much further the ends of the log are from the middle of what is shared than the shared stretch
-/// reaches: 1 where all of it is shared. `shared` and `corners`: about the middle of the shared points.
+/// How much further the log reaches from the middle of what is shared than the shared part does, in one
+/// direction: 1 where all of it is shared. `shared` and `corners` are about that middle.
 double lever_of(const Points3d& shared, const Points3d& corners, const Eigen::Vector3d& axis) {
   double squares = 0;
   for (const Eigen::Vector3d& p : shared) {
@@ -285,7 +312,9 @@ void judge_hold(const SurfacePoints& source, const RegistrationTarget& target, P
   for (Eigen::Vector3d& q : corners) {
     q -= middle;
   }
-  fit.bend_m = kDriftOfResidual * fit.residual_m * lever_of(shared, corners, axis);
+  const Eigen::Vector3d across = Eigen::Vector3d::UnitZ().cross(axis);
+  fit.bend_m = kDriftOfResidual * fit.residual_m *
+               std::max(lever_of(shared, corners, axis), lever_of(shared, corners, across));
   fit.play_m = play_m(information, corners, std::max(kLeastNoiseM, fit.residual_m));
   constexpr double kDamping = 1e-6;  // keeps what nothing holds where it is
   normal_matrix.diagonal().array() += kDamping * normal_matrix.trace();
@@ -437,7 +466,8 @@ AlignView align_view(const Cloud& in_metres, const std::optional<Eigen::Vector3d
 }
 
 bool fits(const Fit& fit) {
-  return fit.overlap_share >= kLeastOverlap && fit.fit_share >= kLeastFit && fit.residual_m <= kMostResidualM;
+  return fit.overlap_share >= kLeastOverlap && fit.fit_share >= kLeastFit &&
+         fit.residual_m <= fit.most_residual_m;
 }
 
 bool shows_same_place(const Fit& fit) {
@@ -449,7 +479,7 @@ bool is_straight(const Fit& fit) {
 }
 
 bool holds(const Fit& fit) {
-  return fit.play_m <= kMostPlayM;
+  return fit.play_m.value_or(0) <= kMostPlayM;
 }
 
 bool is_close(const Fit& fit) {
@@ -461,6 +491,10 @@ Aligner::Aligner(const AlignView& onto, const AlignView& from)
       from_(from),
       onto_target_(onto.fine),
       from_target_(from.fine),
+      most_residual_m_(std::clamp(
+          kMostOfRoughness * std::hypot(roughness_m(onto, onto_target_), roughness_m(from, from_target_)) /
+              std::numbers::sqrt2,
+          kLeastMostResidualM, kMostResidualM)),
       sample_(balanced(from, kFineSample)),
       large_sample_(balanced(from, kLastSample)) {}
 
@@ -479,6 +513,7 @@ Fit Aligner::judged(const Eigen::Isometry3d& pose) const {
   const Tally log = both(from_.log, onto_.log, fit.overlap_share);
   fit.fit_share = log.one_share();
   fit.residual_m = median_of(log.distances_m);
+  fit.most_residual_m = most_residual_m_;
   fit.misfit_m = log.misfit_m();
   double ignored = 0;
   const Tally beside = both(from_.beside, onto_.beside, ignored);
@@ -546,10 +581,11 @@ std::vector<Fit> Aligner::settled(const std::vector<Fit>& found) const {
   }
   std::stable_sort(all.begin(), all.end(), better);
   std::vector<Fit> close = different(all);
-  for (std::size_t i = 0; i < std::min(close.size(), kSettled); ++i) {
-    close[i] = refined(close[i]);
+  for (std::size_t i = 0; i < close.size() && (i < kSettled || !close.front().play_m); ++i) {
+    const auto next = std::find_if(close.begin(), close.end(), [](const Fit& fit) { return !fit.play_m; });
+    *next = refined(*next);
+    std::stable_sort(close.begin(), close.end(), better);
   }
-  std::stable_sort(close.begin(), close.end(), better);
   return different(close);
 }
 

@@ -78,7 +78,8 @@ Eigen::Isometry3d times(const Eigen::Isometry3d& pose, double scale) {
 bool as_good(const Fit& other, const Fit& best) {
   // Grass fits nowhere, and then says nothing.
   const bool beside_tells = best.beside_share.value_or(0) >= kBesideTells;
-  return (!beside_tells || other.beside_share.value_or(0) >= *best.beside_share - kNearlyAsMuchBeside) &&
+  return fits(other) &&
+         (!beside_tells || other.beside_share.value_or(0) >= *best.beside_share - kNearlyAsMuchBeside) &&
          other.overlap_share >= kNearlyAsMuch * best.overlap_share &&
          other.fit_share >= best.fit_share - kNearlyAsWell &&
          other.residual_m <= std::max(kNearlyAsClose * best.residual_m, kTellsNothingM);
@@ -95,7 +96,7 @@ std::string why_unlike(const std::vector<Fit>& found) {
     text += ": at the best place found both show " + percent(best.overlap_share) +
             " of the log, and of that " + percent(best.fit_share) + " lies on one surface, give or take " +
             in_mm(best.residual_m) + " (wanted: " + percent(kLeastOverlap) + ", " + percent(kLeastFit) +
-            " and " + in_mm(kMostResidualM) + ")";
+            " and " + in_mm(best.most_residual_m) + ")";
     if (fits(best)) {
       text += ", but of what stands beside the log only " + percent(*best.beside_share) + " is the same";
     }
@@ -116,14 +117,14 @@ Status verdict(const std::vector<Fit>& found, std::string& why) {
   if (!holds(best) ||
       std::any_of(found.begin() + 1, found.end(), [&](const Fit& other) { return as_good(other, best); })) {
     why =
-        " fits the others in more than one way: it could slide along the log or turn about it. Scan again "
+        " fits the others in more than one way: it could slide along the log or turn about it. Scan again, "
         "with "
         "both ends of the log and the ground beside it in every scan.";
     return Status::ambiguous;
   }
   if (!is_straight(best)) {
     why =
-        " shares too short a stretch of the log with the others: for scans as rough as these, the log could "
+        " shares too little of the log with the others: from scans as rough as these, the log could "
         "come out bent by " +
         in_mm(best.bend_m) + " (allowed: " + in_mm(kMostBendM) +
         "). Scan again with more of the log in both.";

@@ -38,7 +38,7 @@ struct MergeResult {
 /// Lays the scans onto each other and joins them. Where they already fit in the frames of their files, those
 /// are kept; else the alignment is searched. Scans that share too little, that do not lie on the same
 /// surface, beside which other things stand, or that could lie in more than one way (a log without ends
-/// slides along itself) or bent (rough scans that share a short stretch) are refused. The same clouds give
+/// slides along itself) or bent (rough scans that share little) are refused. The same clouds give
 /// the same result. Throws BadUse if there is no cloud, a cloud is empty, the unit is not positive or there
 /// are fewer or more names than clouds.
 MergeResult merge(const std::vector<Cloud>& in_files, const MergeOptions& options = {});
