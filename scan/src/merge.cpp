@@ -17,7 +17,6 @@ constexpr double kMostScaleOff = 0.01;  // a phone's own error of scale
 // An alternative that is nearly as good in all of these is as good.
 constexpr double kNearlyAsMuch = 0.5;
 constexpr double kNearlyAsWell = 0.03;
-constexpr double kBesideTells = 0.5;  // of the things beside the log
 constexpr double kNearlyAsMuchBeside = 0.1;
 constexpr double kNearlyAsClose = 1.5;
 constexpr double kTellsNothingM = 0.0005;  // a difference below any scan's noise
@@ -76,10 +75,8 @@ Eigen::Isometry3d times(const Eigen::Isometry3d& pose, double scale) {
 
 /// `best` has the least misfit.
 bool as_good(const Fit& other, const Fit& best) {
-  // Grass fits nowhere, and then says nothing.
-  const bool beside_tells = best.beside_share.value_or(0) >= kBesideTells;
   return fits(other) &&
-         (!beside_tells || other.beside_share.value_or(0) >= *best.beside_share - kNearlyAsMuchBeside) &&
+         (!best.beside_share || other.beside_share.value_or(0) >= *best.beside_share - kNearlyAsMuchBeside) &&
          other.overlap_share >= kNearlyAsMuch * best.overlap_share &&
          other.fit_share >= best.fit_share - kNearlyAsWell &&
          other.residual_m <= std::max(kNearlyAsClose * best.residual_m, kTellsNothingM);
