@@ -130,19 +130,21 @@ LogFrame frame_of(const Course& course, const std::optional<FittedLog>& before) 
 /// One round: points around the centreline of the round before, smooth surface through them.
 FittedLog fit_round(const LogCloud& log_cloud, const Course& course, const std::optional<FittedLog>& before) {
   const LogFrame frame = frame_of(course, before);
-  Centreline centreline = centreline_in(frame, course.curve_m);
+  const Centreline rough = centreline_in(frame, course.curve_m);
   const EndPlane small_end = in_log(course.small_end, frame);
   const EndPlane large_end = in_log(course.large_end, frame);
-  const double begin_m = centreline.begin_m() - (before ? 0 : kOverhangM);
-  const double end_m = centreline.end_m() + (before ? 0 : kOverhangM);
+  const double begin_m = rough.begin_m() - (before ? 0 : kOverhangM);
+  const double end_m = rough.end_m() + (before ? 0 : kOverhangM);
+  const SurfaceBasis basis(begin_m, end_m, kKnotSpacingM);
+  const Eigen::MatrixX2d spline_m = spline_through(rough, basis);
+  Centreline centreline = centreline_of(spline_m, basis);
   // A surface from a frame that differs by less than its gate is good enough to gate with.
   const std::vector<SurfacePoint> points =
       gated(unroll(log_cloud, frame, centreline), before ? std::optional(before->surface) : std::nullopt);
   const CellGrid grid = gather(points, begin_m, end_m, kCellM, kCellAngles);
-  const SurfaceBasis basis(begin_m, end_m, kKnotSpacingM);
   const std::vector<RimRadius> rims =
       before ? rim_radii(log_cloud, frame, centreline, *before) : std::vector<RimRadius>{};
-  SmoothSurface surface = fit_surface(grid.cells, basis, grid.nx, grid.ntheta, rims);
+  SmoothSurface surface = fit_surface(grid.cells, basis, grid.nx, grid.ntheta, spline_m, rims);
   const UsableRange usable = usable_range(surface, centreline, small_end, large_end);
   return {frame, std::move(centreline), std::move(surface), small_end, large_end, usable};
 }

@@ -49,7 +49,9 @@ std::vector<Cell> cells_of(double noise_m, const std::function<bool(double theta
 }
 
 scan::SmoothSurface fitted(const std::vector<Cell>& cells) {
-  return scan::fit_surface(cells, scan::SurfaceBasis(0, kLengthM, 0.12), kRings, kAngles);
+  const scan::SurfaceBasis basis(0, kLengthM, 0.12);
+  const Eigen::MatrixX2d straight = Eigen::MatrixX2d::Zero(basis.spline_count(), 2);
+  return scan::fit_surface(cells, basis, kRings, kAngles, straight);
 }
 
 double radius_m(const scan::SmoothSurface& surface, double x, double theta) {

@@ -1,5 +1,6 @@
 #include "fit/centreline.hpp"
 
+#include <Eigen/Cholesky>
 #include <Eigen/Geometry>
 #include <algorithm>
 #include <cmath>
@@ -9,6 +10,14 @@ namespace {
 
 constexpr double kStepM =
     0.01;  // a sweep of 100 mm in 4 m departs from its polyline by less than a micrometre
+
+/// Third differences of the splines cost this, against one for a point of the curve: nothing where there are
+/// points, and an even bend beyond them.
+constexpr double kSmoothing = 1e-3;
+
+Eigen::Vector4d weights(const SurfaceBasis::Local& local) {
+  return Eigen::Map<const Eigen::Vector4d>(local.weight.data());
+}
 
 }  // namespace
 
@@ -54,6 +63,33 @@ Centreline centreline_in(const LogFrame& frame, const std::vector<Eigen::Vector3
     points.emplace_back(((1 - u) * curve[k] + u * curve[k + 1]).tail<2>());
   }
   return {begin_m, kStepM, std::move(points)};
+}
+
+Eigen::MatrixX2d spline_through(const Centreline& curve, const SurfaceBasis& basis) {
+  const Eigen::Index splines = basis.spline_count();
+  Eigen::MatrixXd normal = Eigen::MatrixXd::Zero(splines, splines);
+  Eigen::MatrixX2d right = Eigen::MatrixX2d::Zero(splines, 2);
+  for (double x = basis.begin_m(); x <= basis.end_m(); x += kStepM) {
+    const SurfaceBasis::Local local = basis.splines_at(x);
+    normal.block<4, 4>(local.first, local.first) += weights(local) * weights(local).transpose();
+    right.middleRows<4>(local.first) += weights(local) * curve.at(x).transpose();
+  }
+  const Eigen::Vector4d third(1, -3, 3, -1);
+  for (Eigen::Index i = 0; i + third.size() <= splines; ++i) {
+    normal.block<4, 4>(i, i) += kSmoothing * third * third.transpose();
+  }
+  return normal.ldlt().solve(right);
+}
+
+Centreline centreline_of(const Eigen::MatrixX2d& spline_m, const SurfaceBasis& basis) {
+  const double span_m = basis.end_m() - basis.begin_m();
+  const auto steps = static_cast<int>(std::max(1.0, std::ceil(span_m / kStepM)));
+  std::vector<Eigen::Vector2d> points;
+  for (int i = 0; i <= steps; ++i) {
+    const SurfaceBasis::Local local = basis.splines_at(basis.begin_m() + span_m * i / steps);
+    points.emplace_back(spline_m.middleRows<kSplineOrder>(local.first).transpose() * weights(local));
+  }
+  return {basis.begin_m(), span_m / steps, std::move(points)};
 }
 
 }  // namespace flitchwise::scan

@@ -4,6 +4,7 @@
 #include <Eigen/Core>
 #include <vector>
 
+#include "fit/surface_basis.hpp"
 #include "flitchwise/log_model.hpp"
 #include "flitchwise/scan/isolate.hpp"
 
@@ -30,5 +31,10 @@ LogFrame frame_between(const Eigen::Vector3d& small_end_in_scan_m,
 
 /// A curve of the scan frame seen in a log frame, resampled at even x; `curve` ascends along x.
 Centreline centreline_in(const LogFrame& frame, const std::vector<Eigen::Vector3d>& curve_in_scan_m);
+
+/// The smooth spline nearest to a curve: coefficients of y and z, a row a spline of the basis.
+Eigen::MatrixX2d spline_through(const Centreline& curve, const SurfaceBasis& basis);
+/// The curve that such coefficients describe.
+Centreline centreline_of(const Eigen::MatrixX2d& spline_m, const SurfaceBasis& basis);
 
 }  // namespace flitchwise::scan

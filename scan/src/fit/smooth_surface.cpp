@@ -4,11 +4,15 @@
 #include <array>
 #include <cmath>
 #include <limits>
+#include <numbers>
 
+#include "fit/strangers.hpp"
 #include "median.hpp"
 
 namespace flitchwise::scan {
 namespace {
+
+using std::numbers::pi;
 
 constexpr double kMadToSigma = 1.4826;       // of a normal distribution
 constexpr double kTukey = 4.685;             // 95 % efficient on normal noise
@@ -19,8 +23,11 @@ constexpr double kStartWidening = 4;
 constexpr int kFinishRounds = 4;
 constexpr int kPriorRounds = 2;
 constexpr int kPriorSweeps = 4;
-constexpr double kMostOutwards = 2.5;  // standard deviations; what does not belong lies outside
-constexpr double kMostInwards = 4;
+// Grass, ground and bearers on the lower side; half of what is seen there may be theirs.
+constexpr Strangers kBeneath{0.03, 0.95, 0.5, 4, 2};
+// A rim is hidden or chipped as often as continued by something else, over some 36 degrees.
+constexpr int kRimColumns = 180;
+constexpr Strangers kRoundTheFace{0.03, 0.5, 0.5, 0, 18};
 constexpr double kLeastSpreadPoints = 4;  // fewer points tell nothing about their scatter
 constexpr double kMostSpread = 3.5;       // of the usual scatter within a cell: more is grass, or an edge
 constexpr double kLeastPriorM = 2e-5;
@@ -126,19 +133,21 @@ struct Information {
 class Fitter {
  public:
   Fitter(const std::vector<Cell>& cells, const SurfaceBasis& basis, int nx, int ntheta,
-         const std::vector<RimRadius>& rims)
+         const std::vector<RimRadius>& rims, const Eigen::MatrixX2d& spline_m)
       : cells_(cells),
+        spline_m_(spline_m),
         rims_(rims),
         nx_(nx),
         ntheta_(ntheta),
         fit_{basis, {}, {}, BlockTridiagonal(0, 0), {}, {}, 0, 0, 1},
-        rim_admitted_(rims.size(), 0) {
+        rim_own_(rims.size(), 0) {
     std::vector<double> spreads;
     double count = 0;
     for (const Cell& cell : cells_) {
       count += cell.count;
       terms_.push_back(fourier_terms(cell.theta_rad));
       splines_.push_back(basis.splines_at(cell.ring_x_m));
+      radii_m_.push_back(cell.radius_m + centreline_shift_m(cell.ring_x_m, terms_.back()));
       if (cell.count >= kLeastSpreadPoints) {
         spreads.push_back(cell.spread_m);
       }
@@ -148,7 +157,7 @@ class Fitter {
     fit_.coefficients = Eigen::VectorXd::Zero(Eigen::Index{basis.spline_count()} * kTerms);
     for (const Cell& cell : cells_) {
       const bool torn = cell.count >= kLeastSpreadPoints && cell.spread_m > kMostSpread * fit_.point_sigma_m;
-      admitted_.push_back(std::sin(cell.theta_rad) > kUpperSide && !torn ? 1 : 0);
+      own_.push_back(std::sin(cell.theta_rad) > kUpperSide && !torn ? 1 : 0);
       torn_.push_back(torn ? 1 : 0);
     }
     fit_.weights.assign(cells_.size(), 1);
@@ -180,11 +189,29 @@ class Fitter {
     fit_.covariance = posterior(information()).inverse_blocks();
     for (int j = 0; j < fit_.basis.spline_count(); ++j) {
       fit_.coefficients[SurfaceBasis::row(j, 0)] += level_m_;  // the splines sum to one
+      fit_.coefficients[SurfaceBasis::row(j, 1)] -= spline_m_(j, 0);
+      fit_.coefficients[SurfaceBasis::row(j, 2)] -= spline_m_(j, 1);
     }
     return std::move(fit_);
   }
 
  private:
+  /// To first order what the centreline's place adds to a radius that is counted from the straight line
+  /// between the ends. So the prior holds the whole centreline smooth, not its last correction.
+  double centreline_shift_m(double x_m, const Terms& terms) const {
+    const SurfaceBasis::Local local = fit_.basis.splines_at(x_m);
+    double shift_m = 0;
+    for (int k = 0; k < kSplineOrder; ++k) {
+      shift_m +=
+          local.weight[static_cast<std::size_t>(k)] * spline_m_.row(local.first + k).dot(terms.segment<2>(1));
+    }
+    return shift_m;
+  }
+
+  double total_m(const RimRadius& rim, const Terms& terms) const {
+    return rim.radius_m + centreline_shift_m(rim.x_m, terms);
+  }
+
   void start_at_median_radius() {
     std::vector<double> radii;
     for (const Cell& cell : cells_) {
@@ -205,7 +232,7 @@ class Fitter {
         r += splines_[i].weight[static_cast<std::size_t>(k)] *
              fit_.coefficients.segment<kTerms>(row).dot(terms_[i]);
       }
-      fit_.residuals_m[i] = cells_[i].radius_m - level_m_ - r;
+      fit_.residuals_m[i] = radii_m_[i] - level_m_ - r;
     }
   }
 
@@ -214,30 +241,37 @@ class Fitter {
     update_residuals();
     std::vector<double> sizes;
     for (std::size_t i = 0; i < cells_.size(); ++i) {
-      if (admitted_[i] == 1) {
+      if (own_[i] > 0.5) {
         sizes.push_back(std::abs(fit_.residuals_m[i]));
       }
     }
     fit_.cell_sigma_m = std::max(kLeastCellSigmaM, kMadToSigma * median_of(sizes));
     for (std::size_t i = 0; i < cells_.size(); ++i) {
       const double u = fit_.residuals_m[i] / (widening * kTukey * fit_.cell_sigma_m);
-      fit_.weights[i] = std::abs(u) < 1 && admitted_[i] == 1 ? (1 - u * u) * (1 - u * u) : 0;
+      fit_.weights[i] = std::abs(u) < 1 ? own_[i] * (1 - u * u) * (1 - u * u) : 0;
     }
   }
 
   /// Ground, grass and bearers lie close to the lower side, and always outside of it. A cell there counts
-  /// only if it lies where the upper side and its neighbours lead one to expect the surface.
+  /// by how likely it is the log's own: where the upper side and its neighbours lead one to expect the
+  /// surface.
   void admit_lower_side() {
     update_residuals();
     const BlockTridiagonal covariance = posterior(information()).inverse_blocks();
+    std::vector<std::size_t> lower;
+    std::vector<Doubtful> doubtful;
     for (std::size_t i = 0; i < cells_.size(); ++i) {
-      if (std::sin(cells_[i].theta_rad) > kUpperSide) {
+      if (std::sin(cells_[i].theta_rad) > kUpperSide || torn_[i] == 1) {
         continue;
       }
       const double variance_m2 =
           fit_.basis.variance(covariance, cells_[i].ring_x_m, terms_[i]) + variance(cells_[i]);
-      const double e = fit_.residuals_m[i] / std::sqrt(variance_m2);
-      admitted_[i] = torn_[i] == 0 && e < kMostOutwards && e > -kMostInwards ? 1 : 0;
+      lower.push_back(i);
+      doubtful.push_back({fit_.residuals_m[i], std::sqrt(variance_m2), cells_[i].ix, cells_[i].itheta});
+    }
+    const std::vector<double> shares = own_shares(doubtful, ntheta_, kBeneath);
+    for (std::size_t k = 0; k < lower.size(); ++k) {
+      own_[lower[k]] = shares[k];
     }
   }
 
@@ -247,14 +281,18 @@ class Fitter {
       return;
     }
     const BlockTridiagonal covariance = posterior(information()).inverse_blocks();
+    std::vector<Doubtful> doubtful;
     for (std::size_t i = 0; i < rims_.size(); ++i) {
       const RimRadius& rim = rims_[i];
       const Terms terms = fourier_terms(rim.theta_rad);
       const double expected_m = level_m_ + fit_.basis.section(fit_.coefficients, rim.x_m).dot(terms);
       const double variance_m2 = fit_.basis.variance(covariance, rim.x_m, terms) + rim.sigma_m * rim.sigma_m;
-      const double e = (rim.radius_m - expected_m) / std::sqrt(variance_m2);
-      rim_admitted_[i] = std::abs(e) < kMostOutwards ? 1 : 0;
+      const bool first = rim.x_m < (fit_.basis.begin_m() + fit_.basis.end_m()) / 2;
+      const auto column = static_cast<int>(std::lround(rim.theta_rad / (2 * pi) * kRimColumns));
+      doubtful.push_back(
+          {total_m(rim, terms) - expected_m, std::sqrt(variance_m2), first ? 0 : 1, column % kRimColumns});
     }
+    rim_own_ = own_shares(doubtful, kRimColumns, kRoundTheFace);
   }
 
   /// Variance of one cell: what cells have in common (bark, correlated noise) and the mean of its own points.
@@ -279,7 +317,7 @@ class Fitter {
         if (fit_.weights[i] > 0) {
           const double weight = fit_.weights[i] / (fit_.correlation * variance(cells_[i]));
           outer.selfadjointView<Eigen::Lower>().rankUpdate(terms_[i], weight);
-          right += weight * (cells_[i].radius_m - level_m_) * terms_[i];
+          right += weight * (radii_m_[i] - level_m_) * terms_[i];
         }
       }
       outer = outer.selfadjointView<Eigen::Lower>();
@@ -291,14 +329,11 @@ class Fitter {
 
   void add_rims(Information& info) const {
     for (std::size_t i = 0; i < rims_.size(); ++i) {
-      if (rim_admitted_[i] == 0) {
-        continue;
-      }
       const SurfaceBasis::Local splines = fit_.basis.splines_at(rims_[i].x_m);
       const Terms terms = fourier_terms(rims_[i].theta_rad);
-      const double weight = 1 / (rims_[i].sigma_m * rims_[i].sigma_m);
+      const double weight = rim_own_[i] / (rims_[i].sigma_m * rims_[i].sigma_m);
       add_ring(info, splines, weight * terms * terms.transpose(),
-               weight * (rims_[i].radius_m - level_m_) * terms);
+               weight * (total_m(rims_[i], terms) - level_m_) * terms);
     }
   }
 
@@ -443,7 +478,9 @@ class Fitter {
   }
 
   const std::vector<Cell>& cells_;
+  const Eigen::MatrixX2d& spline_m_;
   const std::vector<RimRadius>& rims_;
+  std::vector<double> radii_m_;  // a cell: counted from the straight line between the ends
   int nx_;
   int ntheta_;
   SmoothSurface fit_;
@@ -451,16 +488,16 @@ class Fitter {
   double mean_count_ = 1;
   std::vector<Terms> terms_;
   std::vector<SurfaceBasis::Local> splines_;
-  std::vector<char> admitted_;  // a cell: may take part
-  std::vector<char> torn_;      // a cell: its points do not lie in one surface
-  std::vector<char> rim_admitted_;
+  std::vector<double> own_;      // a cell: probability that it shows the log and nothing else
+  std::vector<char> torn_;       // a cell: its points do not lie in one surface
+  std::vector<double> rim_own_;  // the same of a rim
 };
 
 }  // namespace
 
 SmoothSurface fit_surface(const std::vector<Cell>& cells, const SurfaceBasis& basis, int nx, int ntheta,
-                          const std::vector<RimRadius>& rims) {
-  return Fitter(cells, basis, nx, ntheta, rims).run();
+                          const Eigen::MatrixX2d& spline_m, const std::vector<RimRadius>& rims) {
+  return Fitter(cells, basis, nx, ntheta, rims, spline_m).run();
 }
 
 }  // namespace flitchwise::scan

@@ -53,9 +53,10 @@ struct SmoothSurface {
 };
 
 /// Fits the cells, which are in the order of their rings; `nx` and `ntheta` are the size of the grid that
-/// they stand in (theta wraps around). `rims` count where they do not contradict what the cells lead one to
+/// they stand in (theta wraps around). `spline_m` is the centreline that radii are counted from, as
+/// coefficients of y and z in the basis. `rims` count where they do not contradict what the cells lead one to
 /// expect.
 SmoothSurface fit_surface(const std::vector<Cell>& cells, const SurfaceBasis& basis, int nx, int ntheta,
-                          const std::vector<RimRadius>& rims = {});
+                          const Eigen::MatrixX2d& spline_m, const std::vector<RimRadius>& rims = {});
 
 }  // namespace flitchwise::scan
