@@ -22,15 +22,12 @@ constexpr double kLeastPointsACell = 2;
 constexpr double kSeenShareOfCells = 0.5;
 // Part of a cell's scatter that is still wrong about the bark after its own points were heard: they err
 // together (correlated noise), so that their mean does not help much.
-constexpr double kSeenShare = 0.7;
-// The prior's family of shapes does not hold every log: where nothing was seen, the errors are this much
-// larger than the posterior says (measured on simulated logs, seeds 101 to 110).
-constexpr double kUnseenWidening = 1.3;
+constexpr double kSeenShare = 0.6;
 constexpr double kFineScanM = 0.0027;    // scatter of scans from photographs on rough bark
 constexpr double kCoarseScanM = 0.0040;  // phone depth sensors scatter more than this
 constexpr double kDriftM = 0.015;        // of such a scan, from end to end of the log
 constexpr double kDoubtfulBump = 1.8;    // of the scatter: a bump of this height is kept by half
-constexpr double kShapeFloorM = 0.0005;  // waves finer than the surface's family
+constexpr double kShapeFloorM = 0.0003;  // waves finer than the surface's family
 constexpr double kDentSigmas = 2;        // dents deeper than this are missing wood, not noise
 constexpr double kLeastDentM = 0.005;
 constexpr double kLeastWoodShare = 0.5;  // of the bark radius: bark is never thicker than wood
@@ -179,9 +176,8 @@ Station make_station(const FittedLog& fitted, double x_m, const Eigen::VectorXd&
     const Terms terms = fourier_terms(2 * pi * static_cast<double>(k) / static_cast<double>(angles));
     const double smooth_m = section.dot(terms);
     const double scale_m = options.scale_sigma * smooth_m;
-    const double widening = seen[static_cast<std::size_t>(k)] == 1 ? 1 : kUnseenWidening * kUnseenWidening;
-    const double variance = widening * terms.dot(covariance * terms) + kShapeFloorM * kShapeFloorM +
-                            bend_m * bend_m + scale_m * scale_m;
+    const double variance =
+        terms.dot(covariance * terms) + kShapeFloorM * kShapeFloorM + bend_m * bend_m + scale_m * scale_m;
     const double b = bump_m[k];
     // Large bumps are kept whole, small ones are as likely noise and shrink towards the smooth surface.
     const double doubtful_m = kDoubtfulBump * texture_m;
