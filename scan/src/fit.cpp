@@ -20,6 +20,7 @@ using std::numbers::pi;
 constexpr int kRounds = 4;  // of fit and recentring; the third moves the centreline by less than 0.1 mm
 constexpr double kKnotSpacingM =
     0.12;  // of the splines along the log: a butt flare dies away over some 300 mm
+constexpr double kLeastDiameterM = 0.08;  // IsolateOptions' own limit, which it can only judge roughly
 constexpr double kCellM = 0.025;
 constexpr int kCellAngles = 90;
 constexpr std::size_t kLeastPoints = 2000;
@@ -144,9 +145,19 @@ FittedLog fit_round(const LogCloud& log_cloud, const Course& course, const std::
   const CellGrid grid = gather(points, begin_m, end_m, kCellM, kCellAngles);
   const std::vector<RimRadius> rims =
       before ? rim_radii(log_cloud, frame, centreline, *before) : std::vector<RimRadius>{};
-  SmoothSurface surface = fit_surface(grid.cells, basis, grid.nx, grid.ntheta, spline_m, rims);
+  const Beneath beneath = log_cloud.on_ground ? Beneath::ground : Beneath::nothing;
+  SmoothSurface surface = fit_surface(grid.cells, basis, grid.nx, grid.ntheta, spline_m, rims, beneath);
   const UsableRange usable = usable_range(surface, centreline, small_end, large_end);
   return {frame, std::move(centreline), std::move(surface), small_end, large_end, usable};
+}
+
+std::string too_thin_text(double diameter_m) {
+  std::ostringstream text;
+  text
+      << "What was found in the scan is only " << std::lround(1000 * diameter_m)
+      << " mm thick, thinner than any log that is sawn. Check that the unit is right (--unit) and that it is "
+         "the log that you mean (--near).";
+  return text.str();
 }
 
 double widest_unseen_rad(const std::vector<char>& seen) {
@@ -251,6 +262,10 @@ FitResult fit(const LogCloud& log_cloud, const FitOptions& options) {
       result.message =
           "The points on the log close to no round surface, so there is nothing to saw by. Scan it again, "
           "slowly and from nearer by.";
+      return result;
+    }
+    if (2 * std::max(small_m, large_m) < kLeastDiameterM) {
+      result.message = too_thin_text(2 * std::max(small_m, large_m));
       return result;
     }
   }

@@ -442,6 +442,7 @@ LogCloud isolate(const Cloud& in_scan, const std::optional<Ground>& ground, cons
   cut_back(frame, sound, ends);
   log.first_end = ends.first;
   log.last_end = ends.last;
+  log.on_ground = ground.has_value();
   const Eigen::Vector3d up = ground ? ground->normal : Eigen::Vector3d::UnitZ();
   collect_surface(fine, above_ground(fine.points, fine.origin, ground), frame, ends, up, log);
   judge(frame, ends, sound, options, log);

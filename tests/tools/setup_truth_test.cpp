@@ -34,7 +34,7 @@ TEST_CASE("A sheet made from a scan holds on the true log, with both kits") {
     CHECK(within(sheet.heights_m, 0.006));
     CHECK(sheet.heights_beyond_tolerance == 0);
     CHECK(within(sheet.half_widths_m, 0.008));
-    CHECK(within(sheet.cut_widths_m, 0.06));  // a stub of 52 mm stands out into one of them
+    CHECK(within(sheet.cut_widths_m, 0.07));  // a stub of 52 mm stands out into one of them, cut aslant
     CHECK(sheet.piece_weights_kg.size() > 3);
     CHECK(within(sheet.piece_weights_kg, 2));
     CHECK(std::abs(sheet.log_volume_share) < 0.02);

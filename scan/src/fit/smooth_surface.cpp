@@ -23,11 +23,20 @@ constexpr double kStartWidening = 4;
 constexpr int kFinishRounds = 4;
 constexpr int kPriorRounds = 2;
 constexpr int kPriorSweeps = 4;
-// Grass, ground and bearers on the lower side; half of what is seen there may be theirs.
-constexpr Strangers kBeneath{0.03, 0.95, 0.5, 4, 2};
+/// How likely a cell of the lower side shows something else, where the lower side begins and at its lowest.
+struct LowerSide {
+  Strangers strangers;
+  double others_at_flank;
+  double others_at_bottom;
+};
+// Over ground, half of what is seen at the bottom may be grass, and what hides the log for 10 cm and more is
+// near. A log by itself shows its own buttresses and bulges (real stems scanned from all sides, up to 30 mm).
+constexpr LowerSide kOverGround{{0.03, 0.95, 4, 4, 2}, 0.05, 0.5};
+constexpr LowerSide kByItself{{0.1, 0.95, 30, 4, 2}, 0.02, 0.1};
 // A rim is hidden or chipped as often as continued by something else, over some 36 degrees.
 constexpr int kRimColumns = 180;
-constexpr Strangers kRoundTheFace{0.03, 0.5, 0.5, 0, 18};
+constexpr Strangers kRoundTheFace{0.06, 0.5, 30, 0, 18};
+constexpr double kOthersAtRim = 0.3;
 constexpr double kLeastSpreadPoints = 4;  // fewer points tell nothing about their scatter
 constexpr double kMostSpread = 3.5;       // of the usual scatter within a cell: more is grass, or an edge
 constexpr double kLeastPriorM = 2e-5;
@@ -133,10 +142,11 @@ struct Information {
 class Fitter {
  public:
   Fitter(const std::vector<Cell>& cells, const SurfaceBasis& basis, int nx, int ntheta,
-         const std::vector<RimRadius>& rims, const Eigen::MatrixX2d& spline_m)
+         const std::vector<RimRadius>& rims, const Eigen::MatrixX2d& spline_m, Beneath beneath)
       : cells_(cells),
         spline_m_(spline_m),
         rims_(rims),
+        lower_side_(beneath == Beneath::ground ? kOverGround : kByItself),
         nx_(nx),
         ntheta_(ntheta),
         fit_{basis, {}, {}, BlockTridiagonal(0, 0), {}, {}, 0, 0, 1},
@@ -266,10 +276,14 @@ class Fitter {
       }
       const double variance_m2 =
           fit_.basis.variance(covariance, cells_[i].ring_x_m, terms_[i]) + variance(cells_[i]);
+      const double depth = (kUpperSide - std::sin(cells_[i].theta_rad)) / (1 + kUpperSide);
+      const double others_share =
+          lower_side_.others_at_flank + depth * (lower_side_.others_at_bottom - lower_side_.others_at_flank);
       lower.push_back(i);
-      doubtful.push_back({fit_.residuals_m[i], std::sqrt(variance_m2), cells_[i].ix, cells_[i].itheta});
+      doubtful.push_back(
+          {fit_.residuals_m[i], std::sqrt(variance_m2), others_share, cells_[i].ix, cells_[i].itheta});
     }
-    const std::vector<double> shares = own_shares(doubtful, ntheta_, kBeneath);
+    const std::vector<double> shares = own_shares(doubtful, ntheta_, lower_side_.strangers);
     for (std::size_t k = 0; k < lower.size(); ++k) {
       own_[lower[k]] = shares[k];
     }
@@ -289,8 +303,8 @@ class Fitter {
       const double variance_m2 = fit_.basis.variance(covariance, rim.x_m, terms) + rim.sigma_m * rim.sigma_m;
       const bool first = rim.x_m < (fit_.basis.begin_m() + fit_.basis.end_m()) / 2;
       const auto column = static_cast<int>(std::lround(rim.theta_rad / (2 * pi) * kRimColumns));
-      doubtful.push_back(
-          {total_m(rim, terms) - expected_m, std::sqrt(variance_m2), first ? 0 : 1, column % kRimColumns});
+      doubtful.push_back({total_m(rim, terms) - expected_m, std::sqrt(variance_m2), kOthersAtRim,
+                          first ? 0 : 1, column % kRimColumns});
     }
     rim_own_ = own_shares(doubtful, kRimColumns, kRoundTheFace);
   }
@@ -480,6 +494,7 @@ class Fitter {
   const std::vector<Cell>& cells_;
   const Eigen::MatrixX2d& spline_m_;
   const std::vector<RimRadius>& rims_;
+  LowerSide lower_side_;
   std::vector<double> radii_m_;  // a cell: counted from the straight line between the ends
   int nx_;
   int ntheta_;
@@ -496,8 +511,9 @@ class Fitter {
 }  // namespace
 
 SmoothSurface fit_surface(const std::vector<Cell>& cells, const SurfaceBasis& basis, int nx, int ntheta,
-                          const Eigen::MatrixX2d& spline_m, const std::vector<RimRadius>& rims) {
-  return Fitter(cells, basis, nx, ntheta, rims, spline_m).run();
+                          const Eigen::MatrixX2d& spline_m, const std::vector<RimRadius>& rims,
+                          Beneath beneath) {
+  return Fitter(cells, basis, nx, ntheta, rims, spline_m, beneath).run();
 }
 
 }  // namespace flitchwise::scan

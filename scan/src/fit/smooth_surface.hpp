@@ -52,11 +52,18 @@ struct SmoothSurface {
   double correlation = 1;           ///< number of neighbouring cells that err together
 };
 
+/// What lies below a log, close to its lower side.
+enum class Beneath {
+  ground,  ///< ground, grass, bearers: they were taken away, but not all of them
+  nothing  ///< as far as anyone knows
+};
+
 /// Fits the cells, which are in the order of their rings; `nx` and `ntheta` are the size of the grid that
 /// they stand in (theta wraps around). `spline_m` is the centreline that radii are counted from, as
-/// coefficients of y and z in the basis. `rims` count where they do not contradict what the cells lead one to
-/// expect.
+/// coefficients of y and z in the basis. `rims` count as far as they do not contradict what the cells lead
+/// one to expect.
 SmoothSurface fit_surface(const std::vector<Cell>& cells, const SurfaceBasis& basis, int nx, int ntheta,
-                          const Eigen::MatrixX2d& spline_m, const std::vector<RimRadius>& rims = {});
+                          const Eigen::MatrixX2d& spline_m, const std::vector<RimRadius>& rims = {},
+                          Beneath beneath = Beneath::nothing);
 
 }  // namespace flitchwise::scan

@@ -9,8 +9,7 @@ namespace {
 
 using std::numbers::pi;
 
-constexpr int kRounds = 6;          // the shares settle to a hundredth
-constexpr double kDoubtPlaces = 4;  // the usual share counts as much as so many neighbours
+constexpr int kRounds = 6;  // the shares settle to a hundredth
 constexpr int kNone = -1;
 
 double normal_below(double e) {
@@ -62,15 +61,18 @@ std::vector<std::vector<int>> neighbours(const std::vector<Doubtful>& places, in
 
 std::vector<double> own_shares(const std::vector<Doubtful>& places, int columns, const Strangers& strangers) {
   const std::vector<std::vector<int>> around = neighbours(places, columns, strangers);
-  std::vector<double> own(places.size(), 1 - strangers.usual_share);
+  std::vector<double> own;
+  for (const Doubtful& place : places) {
+    own.push_back(1 - place.others_share);
+  }
   for (int round = 0; round < kRounds; ++round) {
     const std::vector<double> before = own;
     for (std::size_t i = 0; i < places.size(); ++i) {
-      double others = kDoubtPlaces * strangers.usual_share;
+      double others = strangers.doubt_places * places[i].others_share;
       for (const int k : around[i]) {
         others += 1 - before[static_cast<std::size_t>(k)];
       }
-      const double all = kDoubtPlaces + static_cast<double>(around[i].size());
+      const double all = strangers.doubt_places + static_cast<double>(around[i].size());
       own[i] = (all - others) / (all - others + odds(places[i], strangers) * others);
     }
   }

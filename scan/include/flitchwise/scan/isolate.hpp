@@ -45,6 +45,7 @@ struct LogCloud {
   /// Scan frame: points near the log that are not its own bark but face as it does; a second copy of the
   /// surface is among them.
   std::vector<Eigen::Vector3d> beside_m;
+  bool on_ground = false;         ///< there is ground below it, which was taken away
   std::vector<TrackPoint> track;  ///< from one end to the other, about every 100 mm
   /// Another log was seen nearly as well: the person should check which one was taken.
   bool rival_log = false;
