@@ -65,3 +65,23 @@ TEST_CASE("a curve of the scan frame keeps its place in the log frame", "[centre
   }
   CHECK(worst_m < 0.04e-3);  // a parabola departs from its chords of 100 mm by 0.0375 mm
 }
+
+TEST_CASE("a spline goes through any cubic, and comes back as a curve", "[centreline]") {
+  // Cubic splines hold every cubic; of third differences 1e-3 against a hundred points a metre costs little.
+  const SurfaceBasis basis(-0.02, 3.02, 0.12);
+  const auto cubic = [](double x) {
+    return Eigen::Vector2d(0.01 * x * (3 - x), 0.002 * x * (x - 1) * (x - 3));
+  };
+  std::vector<Eigen::Vector2d> points;
+  for (int i = 0; i <= 304; ++i) {
+    points.push_back(cubic(-0.02 + 0.01 * i));
+  }
+  const Eigen::MatrixX2d spline_m = spline_through(Centreline(-0.02, 0.01, points), basis);
+  REQUIRE(spline_m.rows() == basis.spline_count());
+  const Centreline curve = centreline_of(spline_m, basis);
+  CHECK_THAT(curve.begin_m(), WithinAbs(basis.begin_m(), kRoundOffM));
+  CHECK_THAT(curve.end_m(), WithinAbs(basis.end_m(), kRoundOffM));
+  for (double x = 0; x <= 3; x += 0.07) {
+    CHECK((curve.at(x) - cubic(x)).norm() < 1e-4);
+  }
+}

@@ -116,6 +116,33 @@ TEST_CASE("an oval log keeps its outline", "[fit]") {
   check_surface(fitted(shape), shape, kRadiusM);
 }
 
+TEST_CASE("what the track is off the middle leaves no trace in the centreline", "[fit]") {
+  // A third of the girth hidden below, and errors of 4 mm that go together over some 100 mm: so much noise
+  // leaves room for a crooked centreline, and the track's own wiggles must not fill it.
+  HandMadeLog shape = turned(3, [](double x) { return 0.3 + 0.01 * x; });
+  shape.centre_m = [](double x) { return Eigen::Vector2d(0.02 * x * (3 - x), 0); };
+  shape.seen = [](double, double theta) { return std::sin(theta) > -0.6; };
+  const auto smooth = shape.radius_m;
+  shape.radius_m = [smooth](double x, double theta) {
+    return smooth(x, theta) +
+           0.004 * std::sin(41 * x + 1.3 * std::sin(2 * theta)) * std::cos(3 * theta + 17 * x);
+  };
+  const scan::LogCloud even = log_cloud_of(shape);
+  scan::LogCloud wiggling = even;
+  for (std::size_t i = 1; i + 1 < wiggling.track.size(); ++i) {
+    const auto k = static_cast<double>(i);
+    wiggling.track[i].centre_m += Eigen::Vector3d(0, 0.006 * std::sin(2.1 * k), 0.006 * std::cos(1.3 * k));
+  }
+  const LogModel from_even = scan::fit(even).log;
+  const LogModel from_wiggling = scan::fit(wiggling).log;
+  REQUIRE(from_even.stations.size() == from_wiggling.stations.size());
+  double worst_m = 0;
+  for (std::size_t i = 0; i < from_even.stations.size(); ++i) {
+    worst_m = std::max(worst_m, (from_even.stations[i].centre_m - from_wiggling.stations[i].centre_m).norm());
+  }
+  CHECK(worst_m < 0.0003);
+}
+
 TEST_CASE("ends out of square leave the whole sections between their innermost points", "[fit]") {
   const HandMadeLog shape = turned(3, [](double x) { return 0.3 + 0.0005 * x; });
   scan::LogCloud cloud = log_cloud_of(shape);
