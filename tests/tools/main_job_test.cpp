@@ -44,8 +44,7 @@ TEST_CASE("Twenty photo-like scans of logs in their scenes give plans that hold 
                             << 1e3 * centreline_rms_m.back() << " mm");
   CHECK(gap_95_m < 0.004);
   CHECK(boards >= 0.9 * boards_with_truth);
-  // An unseen underside can hide any shape that real logs have: two of these twenty are off by 3.0
-  // to 3.4 mm.
-  CHECK(loose_centrelines <= 2);
+  // An unseen underside can hide any shape that real logs have: one of these twenty is off by 3.2 mm.
+  CHECK(loose_centrelines <= 1);
   CHECK(centreline_rms_m.back() < 0.005);
 }
