@@ -20,7 +20,6 @@ using std::numbers::pi;
 constexpr int kRounds = 4;  // of fit and recentring; the third moves the centreline by less than 0.1 mm
 constexpr double kKnotSpacingM =
     0.12;  // of the splines along the log: a butt flare dies away over some 300 mm
-constexpr double kLeastDiameterM = 0.08;  // IsolateOptions' own limit, which it can only judge roughly
 constexpr double kCellM = 0.025;
 constexpr int kCellAngles = 90;
 constexpr std::size_t kLeastPoints = 2000;
@@ -264,7 +263,8 @@ FitResult fit(const LogCloud& log_cloud, const FitOptions& options) {
           "slowly and from nearer by.";
       return result;
     }
-    if (2 * std::max(small_m, large_m) < kLeastDiameterM) {
+    // Isolating the log can judge this by rough circles only.
+    if (2 * std::max(small_m, large_m) < IsolateOptions{}.least_diameter_m) {
       result.message = too_thin_text(2 * std::max(small_m, large_m));
       return result;
     }

@@ -29,8 +29,9 @@ struct LowerSide {
   double others_at_flank;
   double others_at_bottom;
 };
-// Over ground, half of what is seen at the bottom may be grass, and what hides the log for 10 cm and more is
-// near. A log by itself shows its own buttresses and bulges (real stems scanned from all sides, up to 30 mm).
+// Over ground, half of what is seen at the bottom may be grass or a bearer, of which isolating the log has
+// left only what lies close to it. A log by itself shows its own bulges (a real stem scanned from all sides:
+// 30 mm).
 constexpr LowerSide kOverGround{{0.03, 0.95, 4, 4, 2}, 0.05, 0.5};
 constexpr LowerSide kByItself{{0.1, 0.95, 30, 4, 2}, 0.02, 0.1};
 // A rim is hidden or chipped as often as continued by something else, over some 36 degrees.
