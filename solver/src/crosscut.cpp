@@ -32,14 +32,19 @@ struct Worth2 {
 
 class PlaceSearch {
  public:
-  PlaceSearch(const LogModel& log, const std::vector<Target>& targets, const SearchOptions& options,
-              double seconds)
-      : log_(log), targets_(targets), options_(options), seconds_(seconds), start_(Clock::now()) {
+  PlaceSearch(const LogModel& log, const std::vector<Target>& targets, SearchOptions options,
+              const CrosscutOptions& crosscut)
+      : log_(log),
+        targets_(targets),
+        options_(std::move(options)),
+        seconds_(crosscut.time_limit_s),
+        start_(Clock::now()) {
+    options_.most_nodes = crosscut.look_nodes > 0 ? crosscut.look_nodes : options_.most_nodes;
     double shortest_m = targets.front().length_m;
     for (const Target& target : targets) {
       shortest_m = std::min(shortest_m, target.length_m);
     }
-    const double end_m = shortest_m + kEndRoom_m + options.crosscut_kerf_m / 2;
+    const double end_m = shortest_m + kEndRoom_m + options_.crosscut_kerf_m / 2;
     low_m_ = end_m;
     high_m_ = log.usable_length_m() - end_m;
   }
@@ -80,9 +85,10 @@ class PlaceSearch {
       QuickSearch quick;
       quick.seconds = left_s;
       quick.most_cells = kCells;
-      if (const auto plan = search_quick(cut_out(log_, from_m, to_m), targets_, options_, quick)) {
-        worth.value += plan->value;
-        worth.margin_m = std::min(worth.margin_m, plan->margin_m);
+      const QuickAnswer found = search_quick(cut_out(log_, from_m, to_m), targets_, options_, quick);
+      if (found.plan) {
+        worth.value += found.plan->value;
+        worth.margin_m = std::min(worth.margin_m, found.plan->margin_m);
       }
     }
     if (best_ < worth) {
@@ -93,7 +99,7 @@ class PlaceSearch {
 
   const LogModel& log_;
   const std::vector<Target>& targets_;
-  const SearchOptions& options_;
+  SearchOptions options_;
   double seconds_;
   Clock::time_point start_;
   double low_m_ = 0;
@@ -114,7 +120,7 @@ std::optional<CrosscutFirst> best_crosscut(const LogModel& log, const std::vecto
           "the time to look for a cross-cut must lie between 0 and 3600 s");
   const std::string error = log.find_error();
   require(error.empty(), error);
-  PlaceSearch places(log, targets, options, crosscut.time_limit_s);
+  PlaceSearch places(log, targets, options, crosscut);
   if (!places.possible()) {
     return std::nullopt;
   }
@@ -129,6 +135,7 @@ std::optional<CrosscutFirst> best_crosscut(const LogModel& log, const std::vecto
                    cut_out(log, *x_m + options.crosscut_kerf_m / 2, log.usable_length_m())};
   SearchOptions each = options;
   each.time_limit_s = crosscut.piece_limit_s;
+  each.most_nodes = crosscut.piece_nodes > 0 ? crosscut.piece_nodes : options.most_nodes;
   for (const LogModel& piece : answer.pieces) {
     answer.plans.push_back(search(piece, targets, each));
     answer.boards += static_cast<int>(answer.plans.back().boards.size());

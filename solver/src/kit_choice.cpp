@@ -68,7 +68,7 @@ std::optional<SawPlan> best_that_can(const LogModel& log, const SawPlan& best, c
     if (options.most_nodes > 0) {
       options.most_nodes = std::max<std::uint64_t>(1, options.most_nodes / rolls.size());
     }
-    std::optional<SawPlan> plan = search_quick(log, best.targets, options, quick);
+    std::optional<SawPlan> plan = search_quick(log, best.targets, options, quick).plan;
     if (plan && can_be_sawn(log, *plan, kit)) {
       found = std::move(plan);
     }

@@ -13,9 +13,9 @@ namespace {
 constexpr double kTolerance_m =
     0.002;  // cells much smaller than that are not split: a plan so tight is no find
 
-std::optional<SawPlan> find(const Job& job, const QuickSearch& quick, Budget& budget) {
+QuickAnswer find(const Job& job, const QuickSearch& quick, Budget& budget) {
   if (job.layouts.empty()) {
-    return std::nullopt;
+    return {};
   }
   constexpr double kRounding = 1e-6;  // values are sums of the unit
   TreeQuestion question;
@@ -24,43 +24,49 @@ std::optional<SawPlan> find(const Job& job, const QuickSearch& quick, Budget& bu
   question.first_find = quick.first_find;
   question.most_cells = quick.most_cells;
   const TreeAnswer answer = ask_tree(job, question, budget);
-  if (!answer.found) {
-    return std::nullopt;
+  QuickAnswer quick_answer;
+  quick_answer.ended_early = answer.spent;
+  if (answer.found) {
+    RolledLog log(job, answer.pose.roll_rad);
+    SawPlan& plan = quick_answer.plan.emplace(plan_of(log, answer.pose));
+    plan.proof.boards = static_cast<int>(plan.boards.size());
+    plan.proof.value = plan.value;
   }
-  RolledLog log(job, answer.pose.roll_rad);
-  SawPlan plan = plan_of(log, answer.pose);
-  plan.proof.boards = static_cast<int>(plan.boards.size());
-  plan.proof.value = plan.value;
-  return plan;
+  return quick_answer;
 }
 
 }  // namespace
 
-std::optional<SawPlan> search_quick(const LogModel& log, const std::vector<Target>& targets,
-                                    const SearchOptions& options, const QuickSearch& quick) {
+QuickAnswer search_quick(const LogModel& log, const std::vector<Target>& targets,
+                         const SearchOptions& options, const QuickSearch& quick) {
   Budget budget(quick.seconds, options.most_nodes);
   oneapi::tbb::task_arena arena(options.threads == 0 ? oneapi::tbb::task_arena::automatic
                                                      : static_cast<int>(options.threads));
   QuickSearch still = quick;
-  std::optional<SawPlan> best;
+  QuickAnswer best;
   for (const Pattern pattern : {Pattern::live, Pattern::cant}) {
-    if ((options.pattern != Pattern::best && options.pattern != pattern) || budget.over() ||
-        (best && quick.first_find)) {
+    if ((options.pattern != Pattern::best && options.pattern != pattern) || (best.plan && quick.first_find)) {
+      continue;
+    }
+    if (budget.over()) {
+      best.ended_early = true;
       continue;
     }
     SearchOptions one = options;
     one.pattern = pattern;
     const Job job = make_job(log, targets, one);
-    std::optional<SawPlan> found;
+    QuickAnswer found;
     arena.execute([&] { found = find(job, still, budget); });
-    if (found) {
-      still.known_value = found->value;
-      best = std::move(found);
+    best.ended_early = best.ended_early || found.ended_early;
+    if (found.plan) {
+      still.known_value = found.plan->value;
+      best.plan = std::move(found.plan);
     }
   }
-  if (best) {
-    best->options.pattern = options.pattern;
+  if (best.plan) {
+    best.plan->options.pattern = options.pattern;
   }
+  best.nodes = budget.spent();
   return best;
 }
 

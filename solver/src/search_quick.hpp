@@ -18,9 +18,14 @@ struct QuickSearch {
       0;  ///< of the search tree, which ends at the same place on every machine; 0: no limit
 };
 
-/// A plan worth more than `known_value`; empty if none was found. Its proof holds nothing but its own boards.
+struct QuickAnswer {
+  std::optional<SawPlan> plan;  ///< worth more than known; its proof holds nothing but its own boards
+  std::uint64_t nodes = 0;      ///< that it took
+  bool ended_early = false;     ///< time or nodes ended before all cells were looked at
+};
+
 /// Deterministic unless the time ends it. Throws BadUse as `search` does.
-std::optional<SawPlan> search_quick(const LogModel& log, const std::vector<Target>& targets,
-                                    const SearchOptions& options, const QuickSearch& quick);
+QuickAnswer search_quick(const LogModel& log, const std::vector<Target>& targets,
+                         const SearchOptions& options, const QuickSearch& quick);
 
 }  // namespace flitchwise::solver

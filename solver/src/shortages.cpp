@@ -74,7 +74,7 @@ class PlainLogs {
     quick.first_find = first_find;
     quick.seconds = kSeconds;
     quick.most_cells = kCells;
-    const auto plan = search_quick(plain_log(steps * kStep_m, length_m()), {target_}, options_, quick);
+    const auto plan = search_quick(plain_log(steps * kStep_m, length_m()), {target_}, options_, quick).plan;
     return plan ? static_cast<int>(plan->boards.size()) : 0;
   }
 

@@ -22,6 +22,7 @@ constexpr double kMostChange = 0.2;          // of a size: with more it is anoth
 constexpr double kLeastThickness_m = 0.006;  // sizes stay in the range of `check`
 constexpr double kLeastWidth_m = 0.011;
 constexpr double kLeastLength_m = 0.11;
+constexpr double kCareStep = 0.5;      // sigmas: nobody weighs risks finer
 constexpr double kBoardStep_m = 0.02;  // places along a board's edges at which wood is looked for
 
 /// What one search asks: the log, the boards, the options.
@@ -31,45 +32,57 @@ struct Question {
   SearchOptions options;
 };
 
-/// Searches for plans worth more than the known one until the time is up.
+/// Searches for plans worth more than the known one until time or work is spent.
 class Searcher {
  public:
   using Clock = std::chrono::steady_clock;
   Searcher(const SawPlan& plan, const WhatLimitsOptions& limits)
       : plan_(plan), limits_(limits), start_(Clock::now()) {}
 
-  /// A plan worth more than the known one; empty if none was found.
-  std::optional<SawPlan> more(const Question& question) {
+  enum class Want { any, best };
+
+  /// A plan worth more than the known one; empty if none was found. `shares`: of the work.
+  std::optional<SawPlan> more(const Question& question, Want want = Want::any, std::uint64_t shares = 1) {
     const double left_s = limits_.time_limit_s - passed_s();
-    if (left_s <= kLeastTime_s) {
-      out_of_time_ = true;
+    const bool worked_out = limits_.most_nodes > 0 && spent_nodes_ >= limits_.most_nodes;
+    if (left_s <= kLeastTime_s || worked_out) {
+      ended_ = true;
       return std::nullopt;
     }
     QuickSearch quick;
     quick.known_value = plan_.value;
-    quick.first_find = true;
+    quick.first_find = want == Want::any;
     quick.seconds = std::min(left_s, kMostShare * limits_.time_limit_s);
     quick.most_cells = limits_.most_cells;
+    SearchOptions options = question.options;
+    options.most_nodes = smaller_limit(options.most_nodes, shares * (limits_.most_nodes / kShares));
     const double asked_s = passed_s();
-    std::optional<SawPlan> found = search_quick(*question.log, question.targets, question.options, quick);
-    out_of_time_ = out_of_time_ || (!found && passed_s() - asked_s >= quick.seconds);
-    return found;
+    QuickAnswer answer = search_quick(*question.log, question.targets, options, quick);
+    spent_nodes_ += answer.nodes;
+    ended_ = ended_ || (!answer.plan && passed_s() - asked_s >= quick.seconds);
+    return std::move(answer.plan);
   }
-  bool out_of_time() const { return out_of_time_; }
+  bool ended() const { return ended_; }
 
  private:
   double passed_s() const { return std::chrono::duration<double>(Clock::now() - start_).count(); }
+  /// Of two limits of which 0 means none.
+  static std::uint64_t smaller_limit(std::uint64_t a, std::uint64_t b) {
+    return a == 0 || b == 0 ? std::max(a, b) : std::min(a, b);
+  }
 
-  static constexpr double kMostShare = 0.125;    // of the time, for one question: none starves the others
+  static constexpr std::uint64_t kShares = 30;   // of the nodes: none starves the others
+  static constexpr double kMostShare = 0.125;    // of the time
   static constexpr double kLeastTime_s = 0.001;  // a search in less finds nothing
   const SawPlan& plan_;
   WhatLimitsOptions limits_;
   Clock::time_point start_;
-  bool out_of_time_ = false;
+  std::uint64_t spent_nodes_ = 0;
+  bool ended_ = false;
 };
 
 /// The fewest steps (more than `bad`, which do not gain, up to `most`) that gain, as if more steps never gave
-/// less; empty if `most` does not gain or the time ended.
+/// less; empty if `most` does not gain or time or work ended.
 template <typename Ask>
 std::optional<std::pair<int, SawPlan>> fewest_steps(Searcher& searcher, int bad, int most, const Ask& ask) {
   if (most <= bad) {
@@ -116,6 +129,9 @@ class Looker {
 
   WhatLimits look() {
     next_board();
+    surface();
+    care();
+    roll();
     kerf();
     for (std::size_t i = 0; i < plan_.targets.size(); ++i) {
       for (const Size& size :
@@ -125,11 +141,9 @@ class Looker {
         board_size(i, size);
       }
     }
-    roll();
-    surface();
     std::stable_sort(limits_.changes.begin(), limits_.changes.end(),
                      [](const Change& a, const Change& b) { return a.kind < b.kind; });
-    limits_.complete = !searcher_.out_of_time();
+    limits_.complete = !searcher_.ended();
     return std::move(limits_);
   }
 
@@ -182,7 +196,7 @@ class Looker {
     Question question = as_it_is();
     question.options.as_it_lies = false;
     question.options.roll_only_rad.clear();
-    if (const auto found = searcher_.more(question)) {
+    if (const auto found = searcher_.more(question, Searcher::Want::any, kSharesOfOne)) {
       Change change = change_of(Change::Kind::roll, plan_, *found);
       change.from = plan_.orientation.roll_rad;
       change.to = found->orientation.roll_rad;
@@ -196,9 +210,25 @@ class Looker {
     }
     Question question = as_it_is();
     question.options.sigmas = 0;
-    if (const auto found = searcher_.more(question)) {
+    if (const auto found = searcher_.more(question, Searcher::Want::best, kSharesOfOne)) {
       Change change = change_of(Change::Kind::surface, plan_, *found);
       change.from = plan_.options.sigmas;
+      limits_.changes.push_back(change);
+    }
+  }
+
+  void care() {
+    const auto fewer = [&](int step) {
+      Question question = as_it_is();
+      question.options.sigmas -= step * kCareStep;
+      return question;
+    };
+    const double room = plan_.options.sigmas - kLeastCare;
+    if (const auto found =
+            fewest_steps(searcher_, 0, static_cast<int>(room / kCareStep + kRounding), fewer)) {
+      Change change = change_of(Change::Kind::care, plan_, found->second);
+      change.from = plan_.options.sigmas;
+      change.to = change.from - found->first * kCareStep;
       limits_.changes.push_back(change);
     }
   }
@@ -206,6 +236,7 @@ class Looker {
   void next_board();
 
   static constexpr double kRounding = 1e-6;
+  static constexpr std::uint64_t kSharesOfOne = 4;  // for what is asked once, not halved
   const LogModel& log_;
   const SawPlan& plan_;
   Searcher searcher_;

@@ -22,7 +22,10 @@ int main(int argc, char** argv) {
   int by_eye = 0;
   int by_eye_in_scan = 0;
   int unrolled = 0;
+  int less_care = 0;
+  int less_care_wane = 0;
   int if_sure = 0;
+  int if_sure_wane = 0;
   int broken = 0;
   std::vector<double> gaps;
   // Five proofs of six end before; time would make the load count.
@@ -41,16 +44,20 @@ int main(int argc, char** argv) {
       by_eye += e.boards_by_eye;
       by_eye_in_scan += e.boards_by_eye_in_scan;
       unrolled += e.boards_unrolled;
+      less_care += e.boards_with_less_care;
+      less_care_wane += e.wane_with_less_care;
       if_sure += e.boards_if_sure;
+      if_sure_wane += e.wane_if_sure;
       broken += e.deepest_wane_m > 0 ? 1 : 0;
       std::printf(
           "%4llu length %5.1f centre %4.1f wane %4.1f gap95 %4.1f boards %d (bound %d, %s) of %d, by eye %d "
           "(%d), "
-          "unrolled %d, if sure %d, margin %.1f, %.1f s\n",
+          "unrolled %d, one sigma %d (%d with wane), if sure %d (%d), margin %.1f, %.1f s\n",
           static_cast<unsigned long long>(seed), 1e3 * e.fit.length_m, 1e3 * e.fit.centreline_rms_m,
           1e3 * e.deepest_wane_m, g.empty() ? 0 : 1e3 * g[g.size() * 95 / 100], e.boards,
           e.planned.plan.proof.upper_bound, e.planned.plan.proof.proven ? "proven" : "open",
-          e.boards_with_truth, e.boards_by_eye, e.boards_by_eye_in_scan, e.boards_unrolled, e.boards_if_sure,
+          e.boards_with_truth, e.boards_by_eye, e.boards_by_eye_in_scan, e.boards_unrolled,
+          e.boards_with_less_care, e.wane_with_less_care, e.boards_if_sure, e.wane_if_sure,
           1e3 * e.planned.plan.margin_m,
           std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count());
     } catch (const std::exception& error) {
@@ -62,8 +69,10 @@ int main(int argc, char** argv) {
   std::printf("boards %d of %d (%.1f %%), gaps 95th percentile %.2f mm of %zu\n", boards, with_truth,
               100.0 * boards / std::max(1, with_truth), gaps.empty() ? 0 : 1e3 * gaps[gaps.size() * 95 / 100],
               gaps.size());
-  std::printf("as if the fit were sure %d (%.1f %%); plans with wane anywhere %d\n", if_sure,
-              100.0 * if_sure / std::max(1, with_truth), broken);
+  std::printf("plans with wane anywhere %d\n", broken);
+  std::printf(
+      "inside one sigma %d (%.1f %%), %d of them with wane; as if the fit were sure %d, %d with wane\n",
+      less_care, 100.0 * less_care / std::max(1, with_truth), less_care_wane, if_sure, if_sure_wane);
   std::printf("by eye %d: the plans give %+.1f %%, perfect knowledge %+.1f %%, and as it lies %+.1f %%\n",
               by_eye, 100.0 * (boards - by_eye) / std::max(1, by_eye),
               100.0 * (with_truth - by_eye) / std::max(1, by_eye),

@@ -20,7 +20,7 @@ constexpr int kStations = 31;
 constexpr int kAngles = 180;
 constexpr double kHalfMm = 0.0005;
 
-const solver::WhatLimitsOptions kPatient{300, 0};
+const solver::WhatLimitsOptions kPatient{300, 0, 0};
 
 LogModel cylinder(double radius_m, double sigma_m = 0) {
   test::LogShape shape;
@@ -125,7 +125,7 @@ TEST_CASE("an oval log that may not be rolled says what rolling would gain", "[w
 
 TEST_CASE("where the wood is guessed with care, knowing it better is one of the changes", "[what_limits]") {
   const double needed_m = one_m(0.1, 0.21);
-  const LogModel log = cylinder(needed_m + 0.001, 0.004);
+  const LogModel log = cylinder(needed_m + 0.005, 0.004);
   solver::SearchOptions options;
   options.kerf_m = options.rip_kerf_m = 0.01;
   const solver::SawPlan plan = solver::search(log, {{"", 0.1, 0.1, 3.0}}, options);
@@ -136,6 +136,11 @@ TEST_CASE("where the wood is guessed with care, knowing it better is one of the 
   CHECK(surface->from == 2);
   CHECK(surface->to == 0);
   CHECK(surface->boards_gained == 1);
+  const solver::Change* care = find(limits, Kind::care);  // 1.25 sigma of 4 mm are left
+  REQUIRE(care != nullptr);
+  CHECK(care->from == 2);
+  CHECK(care->to == 1);
+  CHECK(care->boards_gained == 1);
   REQUIRE(limits.next_board);
   CHECK_THAT(limits.next_board->sigma_m, WithinAbs(0.004, 1e-9));
 }
@@ -165,6 +170,7 @@ TEST_CASE("every change on an invented log holds when it is searched again", "[w
       case Kind::length:
         other.length_m = change.to;
         break;
+      case Kind::care:
       case Kind::surface:
         asked.sigmas = change.to;
         break;
@@ -176,6 +182,33 @@ TEST_CASE("every change on an invented log holds when it is searched again", "[w
     CHECK(change.boards == static_cast<int>(plan.boards.size()) + change.boards_gained);
     CHECK(change.value_gained > 0);
   }
+}
+
+TEST_CASE("what limits a plan is the same with one thread and with two, and ends by its work",
+          "[what_limits]") {
+  const LogModel log = test::make_log(test::random_shape(6), kStations, 72);
+  solver::SearchOptions options;
+  options.threads = 1;
+  solver::SawPlan plan = solver::search(log, {{"", 0.05, 0.15, 2.8}}, options);
+  REQUIRE(plan.status == solver::SawPlan::Status::ok);
+  constexpr std::uint64_t kFew = 6000;
+  const solver::WhatLimits one = solver::what_limits(log, plan, {3600, 96, kFew});
+  plan.options.threads = 2;
+  const solver::WhatLimits two = solver::what_limits(log, plan, {3600, 96, kFew});
+  CHECK(one.complete == two.complete);
+  REQUIRE(one.next_board.has_value() == two.next_board.has_value());
+  if (one.next_board) {
+    CHECK(one.next_board->larger_m == two.next_board->larger_m);
+    CHECK(one.next_board->x_m == two.next_board->x_m);
+    CHECK(one.next_board->missing_m == two.next_board->missing_m);
+  }
+  REQUIRE(one.changes.size() == two.changes.size());
+  for (std::size_t i = 0; i < one.changes.size(); ++i) {
+    CHECK(one.changes[i].kind == two.changes[i].kind);
+    CHECK(one.changes[i].to == two.changes[i].to);
+    CHECK(one.changes[i].boards == two.changes[i].boards);
+  }
+  CHECK_FALSE(solver::what_limits(log, plan, {3600, 96, 1}).complete);
 }
 
 TEST_CASE("without time, what limits a plan stays open and says so", "[what_limits]") {

@@ -3,6 +3,7 @@
 #include <unistd.h>
 
 #include <Eigen/Geometry>
+#include <algorithm>
 #include <cmath>
 #include <filesystem>
 #include <stdexcept>
@@ -67,6 +68,20 @@ void judge_gaps(const PlannedLog& planned, const simulate::Truth& truth, std::ve
   }
 }
 
+/// How far a board's long edges stick out of the true wood; 0 if they do not.
+double wane_m(const solver::Board& board, const LogFrame& frame, const simulate::Truth& truth) {
+  double deepest_m = 0;
+  for (const Eigen::Vector3d& p : edge_points(board)) {
+    deepest_m = std::max(deepest_m, -truth.wood_depth_m(frame.to_scan(p)));
+  }
+  return deepest_m;
+}
+
+int with_wane(const solver::SawPlan& plan, const LogFrame& frame, const simulate::Truth& truth) {
+  return static_cast<int>(std::count_if(plan.boards.begin(), plan.boards.end(),
+                                        [&](const auto& board) { return wane_m(board, frame, truth) > 0; }));
+}
+
 }  // namespace
 
 LogModel model_of(const simulate::Truth& truth) {
@@ -89,7 +104,7 @@ LogModel model_of(const simulate::Truth& truth) {
 }
 
 JobErrors judge_main_job(std::uint64_t seed, const simulate::Scanner& scanner, const solver::Target& target,
-                         std::uint64_t most_nodes, bool with_unrolled) {
+                         std::uint64_t most_nodes, bool with_others) {
   const simulate::Simulation simulation = simulate::simulate_random(seed, scanner);
   const auto file = std::filesystem::temp_directory_path() /
                     ("flitchwise-job-" + std::to_string(getpid()) + "-" + std::to_string(seed) + ".ply");
@@ -112,10 +127,8 @@ JobErrors judge_main_job(std::uint64_t seed, const simulate::Scanner& scanner, c
 
   errors.fit = against_truth(errors.planned.log, simulation.truth);
   for (const solver::Board& board : errors.planned.plan.boards) {
-    for (const Eigen::Vector3d& p : edge_points(board)) {
-      const double depth_m = simulation.truth.wood_depth_m(errors.planned.log.frame.to_scan(p));
-      errors.deepest_wane_m = std::max(errors.deepest_wane_m, -depth_m);
-    }
+    errors.deepest_wane_m =
+        std::max(errors.deepest_wane_m, wane_m(board, errors.planned.log.frame, simulation.truth));
   }
   judge_gaps(errors.planned, simulation.truth, errors.gap_errors_m);
   errors.boards = static_cast<int>(errors.planned.plan.boards.size());
@@ -126,11 +139,17 @@ JobErrors judge_main_job(std::uint64_t seed, const simulate::Scanner& scanner, c
   errors.boards_by_eye = static_cast<int>(solver::plan_by_eye(truth, {target}, options).boards.size());
   errors.boards_by_eye_in_scan =
       static_cast<int>(solver::plan_by_eye(errors.planned.log, {target}, options).boards.size());
-  if (with_unrolled) {
-    solver::SearchOptions sure = options;
-    sure.sigmas = 0;
-    errors.boards_if_sure =
-        static_cast<int>(solver::search(errors.planned.log, {target}, sure).boards.size());
+  if (with_others) {
+    const LogModel& log = errors.planned.log;
+    solver::SearchOptions bolder = options;
+    bolder.sigmas = 1;
+    const solver::SawPlan likely = solver::search(log, {target}, bolder);
+    errors.boards_with_less_care = static_cast<int>(likely.boards.size());
+    errors.wane_with_less_care = with_wane(likely, log.frame, simulation.truth);
+    bolder.sigmas = 0;
+    const solver::SawPlan sure = solver::search(log, {target}, bolder);
+    errors.boards_if_sure = static_cast<int>(sure.boards.size());
+    errors.wane_if_sure = with_wane(sure, log.frame, simulation.truth);
     options.as_it_lies = true;
     errors.boards_unrolled = static_cast<int>(solver::search(truth, {target}, options).boards.size());
   }

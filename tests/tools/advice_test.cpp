@@ -51,6 +51,9 @@ TEST_CASE("every change that gains a board is one sentence", "[advice]") {
   CHECK(says(report, "A board 120 mm shorter (2880 mm) would give 1 more."));
   CHECK(says(report,
              "Rolled 35 degrees anticlockwise, as seen from the small end, the log would give 2 more."));
+  CHECK(says(report,
+             "With less care for the scan's errors (--confidence 1.5 instead of 2) the plan would give 1 "
+             "more, at more risk of wane."));
   CHECK(
       says(report,
            "If the wood's surface were known exactly (a better scan, the bark measured), the log could give "
@@ -58,7 +61,7 @@ TEST_CASE("every change that gains a board is one sentence", "[advice]") {
   CHECK(says(report,
              "Cut the log in two first, 3100 mm from the small end: 4 boards instead of 2 (3 and 1). Plan it "
              "with --crosscut-first."));
-  CHECK(limit_words(report).size() == 8);
+  CHECK(limit_words(report).size() == 9);
   const std::string answer = unbroken(short_answer(report));
   CHECK_THAT(answer, Contains(by_eye_words(report)));
   for (const std::string& words : limit_words(report)) {
@@ -95,7 +98,7 @@ TEST_CASE("what was not looked for is not told, and what was cut short is", "[ad
 
   report.advice = all_advice();
   report.advice.limits->complete = false;
-  CHECK_THAT(limit_words(report).back(), StartsWith("Not everything was tried: the 2 s"));
+  CHECK_THAT(limit_words(report).back(), StartsWith("Not everything was tried"));
 
   report.advice = all_advice();
   report.advice.limits->changes.clear();
@@ -140,11 +143,13 @@ TEST_CASE("plan.json holds the advice, and nothing where there is none", "[advic
   CHECK(advice["by_eye"]["boards"] == 1);
   CHECK(advice["limits"]["next_board"]["missing_mm"] == 3.3);
   CHECK(advice["limits"]["next_board"]["larger_mm"] == 3.5);
-  REQUIRE(advice["limits"]["changes"].size() == 6);
+  REQUIRE(advice["limits"]["changes"].size() == 7);
   CHECK(advice["limits"]["changes"][1]["target"] == "50x150x3000");
   CHECK(advice["limits"]["changes"][1]["to"] == 146.0);
   CHECK(advice["limits"]["changes"][4]["to"] == -35.0);
   CHECK(advice["limits"]["changes"][4]["unit"] == "deg");
-  CHECK(advice["limits"]["changes"][5]["from"] == 2.0);
+  CHECK(advice["limits"]["changes"][5]["kind"] == "confidence");
+  CHECK(advice["limits"]["changes"][5]["to"] == 1.5);
+  CHECK(advice["limits"]["changes"][6]["from"] == 2.0);
   CHECK(advice["crosscut"]["boards_of_pieces"] == Json({3, 1}));
 }

@@ -1,6 +1,9 @@
 #include "plan/advise.hpp"
 
+#include <algorithm>
 #include <chrono>
+#include <cmath>
+#include <cstdint>
 
 #include "flitchwise/solver/by_eye.hpp"
 #include "flitchwise/solver/crosscut.hpp"
@@ -10,12 +13,17 @@ namespace {
 
 constexpr double kLimitsShare = 0.7;    // of the time; a cross-cut, where it is possible, takes the rest
 constexpr double kLeastTime_s = 0.001;  // in less nothing is found
-constexpr double kPiece_s = 0.5;        // for each piece of the cross-cut log: most are found at once
+constexpr double kNodesASecond = 3000;  // slower than most machines: work ends before the time does
+constexpr std::uint64_t kLooks = 60;    // of the nodes, for each look at a piece of the log, cut in two
+constexpr std::uint64_t kPieces = 15;   // and for the plan of each
 
 std::optional<report::CrosscutAdvice> crosscut_advice(const LogModel& log, const solver::SawPlan& plan,
-                                                      double seconds) {
-  const auto cut =
-      solver::best_crosscut(log, plan.targets, plan.options, {std::max(seconds, kLeastTime_s), kPiece_s});
+                                                      double seconds, std::uint64_t nodes) {
+  solver::CrosscutOptions options;
+  options.time_limit_s = options.piece_limit_s = std::max(seconds, kLeastTime_s);
+  options.look_nodes = std::max<std::uint64_t>(1, nodes / kLooks);
+  options.piece_nodes = std::max<std::uint64_t>(1, nodes / kPieces);
+  const auto cut = solver::best_crosscut(log, plan.targets, plan.options, options);
   if (!cut) {
     return std::nullopt;
   }
@@ -40,11 +48,13 @@ report::Advice advise(const LogModel& log, const solver::SawPlan& plan, double s
     return advice;
   }
   advice.seconds = seconds;
+  const auto nodes = static_cast<std::uint64_t>(std::ceil(kNodesASecond * kLimitsShare * seconds));
   solver::WhatLimitsOptions limits;
   limits.time_limit_s = kLimitsShare * seconds;
+  limits.most_nodes = nodes;
   advice.limits = solver::what_limits(log, plan, limits);
   const double passed_s = std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
-  advice.crosscut = crosscut_advice(log, plan, seconds - passed_s);
+  advice.crosscut = crosscut_advice(log, plan, seconds - passed_s, nodes);
   return advice;
 }
 

@@ -24,7 +24,7 @@ struct PlanRequest {
   std::optional<double> kerf_m;
   std::optional<std::filesystem::path> kit;  ///< empty: the plain kit
   SetupRequest setup;
-  double advice_time_s = 2;  ///< for what limits the plan and would gain a board; [0, 3600]
+  double advice_time_s = 30;  ///< for what limits the plan and would gain a board; [0, 3600]
 };
 
 struct PlannedLog {

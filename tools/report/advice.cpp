@@ -43,6 +43,11 @@ std::string smaller_words(const Change& change, const std::string& how) {
   return mm(change.from - change.to) + " mm " + how + " (" + mm(change.to, digits) + " mm)";
 }
 
+/// "1.5", "2"
+std::string sigmas_text(double sigmas) {
+  return fixed(sigmas, std::abs(std::remainder(sigmas, 1)) > kRounding ? 1 : 0);
+}
+
 std::string change_words(const Report& report, const Change& change) {
   const solver::SawPlan& plan = report.plan;
   const std::string gains = " would " + gain_words(plan, change) + ".";
@@ -60,6 +65,10 @@ std::string change_words(const Report& report, const Change& change) {
       return "Rolled " + fixed(std::abs(degrees(change.to)), 0) + " degrees " +
              (change.to > 0 ? "clockwise" : "anticlockwise") + ", as seen from the small end, the log" +
              gains;
+    case Change::Kind::care:
+      return "With less care for the scan's errors (--confidence " + sigmas_text(change.to) + " instead of " +
+             sigmas_text(change.from) + ") the plan would " + gain_words(plan, change) +
+             ", at more risk of wane.";
     case Change::Kind::surface:
       break;
   }
@@ -138,8 +147,8 @@ std::vector<std::string> limit_words(const Report& report) {
     }
   }
   if (!complete) {
-    words.push_back("Not everything was tried: the " + fixed(advice.seconds, advice.seconds < 1 ? 1 : 0) +
-                    " s for it were used up; --advice-time gives it more.");
+    words.push_back("Not everything was tried, as there is too much to try; a longer --advice-time (now " +
+                    fixed(advice.seconds, advice.seconds < 1 ? 1 : 0) + ") tries more.");
   }
   return words;
 }

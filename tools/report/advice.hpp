@@ -32,13 +32,13 @@ struct Advice {
   std::optional<Yield> by_eye;
   std::optional<solver::WhatLimits> limits;
   std::optional<CrosscutAdvice> crosscut;
-  double seconds = 0;  ///< time that was given for limits and cross-cut
+  double seconds = 0;  ///< that were given for limits and cross-cut
 };
 
 /// "By eye 8 boards, this plan 10."; empty without that figure.
 std::string by_eye_words(const Report& report);
 /// One sentence a thing: the next board's missing wood, each change that gains, the cross-cut if it gains,
-/// and whether the time ended. In the report's units.
+/// and whether time or work ended it. In the report's units.
 std::vector<std::string> limit_words(const Report& report);
 /// "upper left": a direction from the middle of the log, in the bench frame, as seen from the small end.
 std::string side_words(double theta_rad);

@@ -1,6 +1,7 @@
 #pragma once
 /// Cutting a long log in two before it is milled, so that each piece gets its own roll and its own planes.
 
+#include <cstdint>
 #include <optional>
 #include <vector>
 
@@ -20,8 +21,10 @@ struct CrosscutFirst {
 };
 
 struct CrosscutOptions {
-  double time_limit_s = 2;    ///< to look for the place; (0, 3600]
-  double piece_limit_s = 10;  ///< for the plan and proof of each piece at the place found; (0, 86400]
+  double time_limit_s = 2;        ///< to look for the place; (0, 3600]
+  double piece_limit_s = 10;      ///< for the plan and proof of each piece at the place found; (0, 86400]
+  std::uint64_t look_nodes = 0;   ///< for each piece of each place that is tried; 0: no limit
+  std::uint64_t piece_nodes = 0;  ///< as piece_limit_s, in work; 0: SearchOptions::most_nodes
 };
 
 /// The best place found: coarse steps along the log first, then ever finer around the best, down to 10 mm.

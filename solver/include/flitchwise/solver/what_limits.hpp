@@ -30,6 +30,7 @@ struct Change {
     thickness,  ///< thinner boards
     length,     ///< shorter boards
     roll,       ///< the log may be rolled to any side
+    care,       ///< planned nearer to the wood's surface: fewer sigmas inside it, but at least kLeastCare
     surface     ///< the wood's surface known exactly where it is now guessed with care
   };
   Kind kind = Kind::kerf;
@@ -44,17 +45,20 @@ struct Change {
 struct WhatLimits {
   std::optional<BindingSpot> next_board;  ///< empty: none within `kMostLarger_m`, or no time to look
   std::vector<Change> changes;            ///< that gain; in the order of Kind
-  bool complete = false;                  ///< false: the time ended before everything was tried
+  bool complete = false;                  ///< false: time or work ended before everything was asked
 };
 
+/// A search that finds nothing within its cells and nodes counts as no gain. More of both find rarer gains.
 struct WhatLimitsOptions {
-  double time_limit_s = 2;  ///< for all of it, an eighth of it at most for one search; [0, 3600]
-  /// Roll cells that one search may look at; one that finds nothing in them counts as no gain, so that the
-  /// answer is the same on every machine that has the time. More find rarer gains. 0: no limit.
-  std::uint64_t most_cells = 96;
+  /// For all of it, an eighth at most for one search. Long enough that nodes end it first, else the answer
+  /// depends on the machine; [0, 3600]
+  double time_limit_s = 30;
+  std::uint64_t most_cells = 96;     ///< roll cells that one search may look at; 0: no limit
+  std::uint64_t most_nodes = 60000;  ///< for all of it, a small share at most for one search; 0: no limit
 };
 
 constexpr double kMostLarger_m = 0.016;  ///< more wood all round than that is another log
+constexpr double kLeastCare = 1;         ///< sigmas; with less many boards have wane (SEARCH.md)
 
 /// Re-solves with one thing changed at a time. `plan` must be ok and come from this log. Throws BadUse if it
 /// is not, or if options are out of range.
