@@ -5,6 +5,7 @@
 #include <cctype>
 #include <cmath>
 #include <limits>
+#include <map>
 #include <numbers>
 #include <numeric>
 #include <optional>
@@ -31,6 +32,12 @@ constexpr std::size_t kLeastCells = 8;
 constexpr double kLeastLengthM = 0.3;
 constexpr double kLeastArcRad = 0.35;  // loose bark and branches are narrower or shorter
 constexpr double kLeastFilled = 0.45;  // of the box of place and angle around a seam's cells
+// How steeply the outer layer rises: round the log at most 0.24 on 32 doubled scans, along it 0.05; of what
+// touched the log on 40 cluttered ones round it 0.29 and more (but for two: 0.18), along it up to 0.8. A copy
+// that is moved to one side rises round the log by up to its distance over the radius.
+constexpr double kMostSteep = 0.18;
+constexpr double kSteepOfMoved = 0.25;
+constexpr double kMostSteepAlong = 0.10;
 
 // Steps: lines through the surface on both sides of a place that miss each other there.
 constexpr int kStepAngles = 120;
@@ -85,23 +92,53 @@ std::vector<Polar> polar_points(const std::vector<Eigen::Vector3d>& points_m, co
   return points;
 }
 
-/// Distance between two layers of a cell; empty if it has one. Sorts the values.
-std::optional<double> two_layers(std::vector<double>& offs) {
-  const std::size_t n = offs.size();
+/// A point of a cell: off the fitted surface, and on it round the log and along the log.
+struct CellPoint {
+  double off_m = 0;
+  double around_m = 0;
+  double along_m = 0;
+};
+
+/// Points that lie in two layers.
+struct TwoLayers {
+  double apart_m = 0;
+  /// Of the outer layer's points about their middle: sums of squares and products, in the order round the
+  /// log, along it, off the surface.
+  Eigen::Matrix3d spread_m2 = Eigen::Matrix3d::Zero();
+};
+
+Eigen::Matrix3d spread_of(const CellPoint* begin, const CellPoint* end) {
+  Eigen::Vector3d middle = Eigen::Vector3d::Zero();
+  for (const CellPoint* p = begin; p != end; ++p) {
+    middle += Eigen::Vector3d(p->around_m, p->along_m, p->off_m) / static_cast<double>(end - begin);
+  }
+  Eigen::Matrix3d spread_m2 = Eigen::Matrix3d::Zero();
+  for (const CellPoint* p = begin; p != end; ++p) {
+    const Eigen::Vector3d d = Eigen::Vector3d(p->around_m, p->along_m, p->off_m) - middle;
+    spread_m2 += d * d.transpose();
+  }
+  return spread_m2;
+}
+
+/// Empty if a cell's points lie in one layer. Sorts them.
+std::optional<TwoLayers> two_layers(std::vector<CellPoint>& points) {
+  const std::size_t n = points.size();
   if (n < 2 * kLeastLayer) {
     return std::nullopt;
   }
-  std::sort(offs.begin(), offs.end());
+  std::sort(points.begin(), points.end(),
+            [](const CellPoint& a, const CellPoint& b) { return a.off_m < b.off_m; });
   std::vector<double> sum{0};
   std::vector<double> squares{0};
-  for (const double v : offs) {
-    sum.push_back(sum.back() + v);
-    squares.push_back(squares.back() + v * v);
+  for (const CellPoint& p : points) {
+    sum.push_back(sum.back() + p.off_m);
+    squares.push_back(squares.back() + p.off_m * p.off_m);
   }
   const auto least =
       std::max(kLeastLayer, static_cast<std::size_t>(kLeastLayerShare * static_cast<double>(n)));
   double best_scatter = std::numeric_limits<double>::infinity();
   double apart = 0;
+  std::size_t split = 0;
   for (std::size_t k = least; k + least <= n; ++k) {  // Otsu's split
     const auto low = static_cast<double>(k);
     const auto high = static_cast<double>(n - k);
@@ -110,34 +147,41 @@ std::optional<double> two_layers(std::vector<double>& offs) {
         static_cast<double>(n);
     if (scatter < best_scatter) {
       best_scatter = scatter;
+      split = k;
       apart = (sum[n] - sum[k]) / high - sum[k] / low;
     }
   }
   const bool two = apart > kLeastApartM && apart < kMostApartM &&
                    apart > kClearlyTwo * std::sqrt(std::max(best_scatter, 1e-12));
-  return two ? std::optional(apart) : std::nullopt;
+  if (!two) {
+    return std::nullopt;
+  }
+  const CellPoint* first = points.data();
+  return TwoLayers{apart, spread_of(first + split, first + n)};
 }
 
 struct Grid {
   int nx = 0;
   double step_m = 0;
-  std::vector<double> apart_m;  // 0 where the surface is single
+  std::vector<TwoLayers> cells;  // apart_m is 0 where the surface is single
 };
 
 Grid layers(const std::vector<Polar>& points, double length_m) {
   Grid grid;
   grid.nx = std::max(1, static_cast<int>(std::lround(length_m / kCellM)));
   grid.step_m = length_m / grid.nx;
-  std::vector<std::vector<double>> offs(static_cast<std::size_t>(grid.nx * kCellAngles));
+  std::vector<std::vector<CellPoint>> points_of(static_cast<std::size_t>(grid.nx * kCellAngles));
   for (const Polar& p : points) {
     if (std::sin(p.theta_rad) > kLowestSine) {
       const int ix = std::min(grid.nx - 1, static_cast<int>(p.x_m / grid.step_m));
       const int k = std::min(kCellAngles - 1, static_cast<int>(p.theta_rad / (2 * pi) * kCellAngles));
-      offs[static_cast<std::size_t>(ix * kCellAngles + k)].push_back(p.off_m);
+      const double angle = p.theta_rad - 2 * pi * (k + 0.5) / kCellAngles;
+      points_of[static_cast<std::size_t>(ix * kCellAngles + k)].push_back(
+          {p.off_m, p.radius_m * angle, p.x_m - (ix + 0.5) * grid.step_m});
     }
   }
-  for (auto& cell : offs) {
-    grid.apart_m.push_back(two_layers(cell).value_or(0));
+  for (auto& cell : points_of) {
+    grid.cells.push_back(two_layers(cell).value_or(TwoLayers{}));
   }
   return grid;
 }
@@ -149,14 +193,14 @@ std::vector<int> grow(const Grid& grid, int start, std::vector<char>& done) {
   for (std::size_t next = 0; next < seam.size(); ++next) {
     const int ix = seam[next] / kCellAngles;
     const int k = seam[next] % kCellAngles;
-    const double here = grid.apart_m[static_cast<std::size_t>(seam[next])];
+    const double here = grid.cells[static_cast<std::size_t>(seam[next])].apart_m;
     for (int d = 0; d < 9; ++d) {
       const int jx = ix + d / 3 - 1;
       const int other = jx * kCellAngles + (k + d % 3 - 1 + kCellAngles) % kCellAngles;
       if (jx < 0 || jx >= grid.nx || done[static_cast<std::size_t>(other)] != 0) {
         continue;
       }
-      const double there = grid.apart_m[static_cast<std::size_t>(other)];
+      const double there = grid.cells[static_cast<std::size_t>(other)].apart_m;
       if (there > 0 && std::abs(there - here) < kSameApart * std::max(there, here)) {
         done[static_cast<std::size_t>(other)] = 1;
         seam.push_back(other);
@@ -166,7 +210,37 @@ std::vector<int> grow(const Grid& grid, int start, std::vector<char>& done) {
   return seam;
 }
 
-std::optional<Seam> seam_of(const Grid& grid, const std::vector<int>& cells) {
+enum class Way { around, along };
+
+/// How steeply the outer layer rises from the surface in one of both ways: the median over a seam's cells.
+/// Those at one angle, or at one place along the log, are taken together, as few points of a coarse scan lie
+/// in each. A layer as thick as it is wide counts as steep.
+double steepness(const Grid& grid, const std::vector<int>& cells, Way way) {
+  const auto group = [&](int cell) { return way == Way::around ? cell % kCellAngles : cell / kCellAngles; };
+  std::map<int, Eigen::Matrix3d> spreads_m2;
+  for (const int cell : cells) {
+    Eigen::Matrix3d& spread_m2 = spreads_m2.try_emplace(group(cell), Eigen::Matrix3d::Zero()).first->second;
+    spread_m2 += grid.cells[static_cast<std::size_t>(cell)].spread_m2;
+  }
+  const int axis = way == Way::around ? 0 : 1;
+  std::vector<double> steep;
+  for (const int cell : cells) {
+    const Eigen::Matrix3d& m = spreads_m2.at(group(cell));
+    steep.push_back(std::abs(std::tan(std::atan2(2 * m(axis, 2), m(axis, axis) - m(2, 2)) / 2)));
+  }
+  const auto middle = steep.begin() + static_cast<std::ptrdiff_t>(steep.size() / 2);
+  std::nth_element(steep.begin(), middle, steep.end());
+  return *middle;
+}
+
+/// The outer layer runs along the inner one: a copy of the surface, moved by some millimetres. Logs, blocks
+/// and branches that touch the log rise from it.
+bool runs_along(const Grid& grid, const std::vector<int>& cells, double apart_m, double radius_m) {
+  return steepness(grid, cells, Way::around) <= kMostSteep + kSteepOfMoved * apart_m / radius_m &&
+         steepness(grid, cells, Way::along) <= kMostSteepAlong;
+}
+
+std::optional<Seam> seam_of(const Grid& grid, const std::vector<int>& cells, double radius_m) {
   Seam seam;
   int least = grid.nx;
   int most = -1;
@@ -178,7 +252,7 @@ std::optional<Seam> seam_of(const Grid& grid, const std::vector<int>& cells) {
     const double theta = 2 * pi * (cell % kCellAngles + 0.5) / kCellAngles;
     middle += Eigen::Vector2d(std::cos(theta), std::sin(theta));
     angles[static_cast<std::size_t>(cell % kCellAngles)] = true;
-    seam.apart_m += grid.apart_m[static_cast<std::size_t>(cell)] / static_cast<double>(cells.size());
+    seam.apart_m += grid.cells[static_cast<std::size_t>(cell)].apart_m / static_cast<double>(cells.size());
   }
   const auto wide = static_cast<double>(std::count(angles.begin(), angles.end(), true));
   seam.begin_m = least * grid.step_m;
@@ -187,16 +261,18 @@ std::optional<Seam> seam_of(const Grid& grid, const std::vector<int>& cells) {
   seam.arc_rad = wide * 2 * pi / kCellAngles;
   const double filled = static_cast<double>(cells.size()) / (wide * (most - least + 1));
   const bool real = cells.size() >= kLeastCells && seam.end_m - seam.begin_m >= kLeastLengthM &&
-                    seam.arc_rad >= kLeastArcRad && filled >= kLeastFilled;
+                    seam.arc_rad >= kLeastArcRad && filled >= kLeastFilled &&
+                    runs_along(grid, cells, seam.apart_m, radius_m);
   return real ? std::optional(seam) : std::nullopt;
 }
 
-void find_doubled(const std::vector<Polar>& points, double length_m, std::vector<Seam>& seams) {
-  const Grid grid = layers(points, length_m);
-  std::vector<char> done(grid.apart_m.size(), 0);
+void find_doubled(const std::vector<Polar>& points, const LogModel& log, std::vector<Seam>& seams) {
+  const Grid grid = layers(points, log.usable_length_m());
+  const double radius_m = log.bark_diameter_m(log.stations.size() / 2) / 2;
+  std::vector<char> done(grid.cells.size(), 0);
   for (int cell = 0; cell < static_cast<int>(done.size()); ++cell) {
-    if (grid.apart_m[static_cast<std::size_t>(cell)] > 0 && done[static_cast<std::size_t>(cell)] == 0) {
-      if (const auto seam = seam_of(grid, grow(grid, cell, done))) {
+    if (grid.cells[static_cast<std::size_t>(cell)].apart_m > 0 && done[static_cast<std::size_t>(cell)] == 0) {
+      if (const auto seam = seam_of(grid, grow(grid, cell, done), radius_m)) {
         seams.push_back(*seam);
       }
     }
@@ -311,7 +387,7 @@ std::vector<Seam> find_seams(const LogCloud& log_cloud, const LogModel& log) {
             seams);
   const std::vector<Polar> beside = polar_points(log_cloud.beside_m, log);
   points.insert(points.end(), beside.begin(), beside.end());
-  find_doubled(points, log.usable_length_m(), seams);
+  find_doubled(points, log, seams);
   const auto grave = [](const Seam& s) { return s.apart_m * (s.end_m - s.begin_m); };
   std::stable_sort(seams.begin(), seams.end(),
                    [&](const Seam& a, const Seam& b) { return grave(a) > grave(b); });

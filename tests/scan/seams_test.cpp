@@ -19,11 +19,11 @@ using Catch::Matchers::Contains;
 using Catch::Matchers::WithinAbs;
 
 std::vector<Seam> seams_of(std::uint64_t seed, const simulate::SeamError& error, bool depth = false,
-                           const simulate::LogWishes& wishes = {}) {
+                           const simulate::LogWishes& wishes = {}, const simulate::SceneWishes& scene = {}) {
   simulate::Scanner scanner = depth ? simulate::depth_scanner() : simulate::photo_scanner();
   scanner.ground_spacing_m = 0.03;
   const auto shape = simulate::random_log(seed, wishes);
-  const auto site = simulate::build_site(shape, simulate::random_scene(seed, shape.length_m));
+  const auto site = simulate::build_site(shape, simulate::random_scene(seed, shape.length_m, scene));
   auto scan = simulate::take_scan(site, scanner, seed);
   simulate::add_seam(scan, site, error, seed);
   const OrientResult oriented = orient(testing::cloud_of(scan));
@@ -44,6 +44,15 @@ TEST_CASE("a sound scan has no seam, whatever its bark", "[seams]") {
   wishes.stubs = 4;
   CAPTURE(depth);
   CHECK(seams_of(81, {}, depth, wishes).empty());
+}
+
+TEST_CASE("what lies against the log is no second bark", "[seams]") {
+  simulate::SceneWishes scene;
+  scene.heavy_clutter = true;
+  // Both have a log along more than half of their side.
+  const auto seed = GENERATE(std::uint64_t{9204}, std::uint64_t{9220});
+  CAPTURE(seed);
+  CHECK(seams_of(seed, {}, false, {}, scene).empty());
 }
 
 TEST_CASE("a surface that shows twice is found", "[seams]") {
