@@ -31,6 +31,7 @@ constexpr double kSameApart = 0.35;  // share by which cells of one seam differ 
 constexpr std::size_t kLeastCells = 8;
 constexpr double kLeastLengthM = 0.3;
 constexpr double kLeastArcRad = 0.35;  // loose bark and branches are narrower or shorter
+constexpr double kLeastWide = 2;       // times its distance: a log beside this one shows a narrower strip
 constexpr double kLeastFilled = 0.45;  // of the box of place and angle around a seam's cells
 // How steeply the outer layer rises: round the log at most 0.24 on 32 doubled scans, along it 0.05; of what
 // touched the log on 40 cluttered ones round it 0.29 and more (but for two: 0.18), along it up to 0.8. A copy
@@ -261,8 +262,8 @@ std::optional<Seam> seam_of(const Grid& grid, const std::vector<int>& cells, dou
   seam.arc_rad = wide * 2 * pi / kCellAngles;
   const double filled = static_cast<double>(cells.size()) / (wide * (most - least + 1));
   const bool real = cells.size() >= kLeastCells && seam.end_m - seam.begin_m >= kLeastLengthM &&
-                    seam.arc_rad >= kLeastArcRad && filled >= kLeastFilled &&
-                    runs_along(grid, cells, seam.apart_m, radius_m);
+                    seam.arc_rad >= std::max(kLeastArcRad, kLeastWide * seam.apart_m / radius_m) &&
+                    filled >= kLeastFilled && runs_along(grid, cells, seam.apart_m, radius_m);
   return real ? std::optional(seam) : std::nullopt;
 }
 
