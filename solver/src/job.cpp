@@ -13,6 +13,9 @@ namespace {
 
 constexpr double kPlaceStep_m = 0.025;    // the stations' own spacing: finer places see no new section
 constexpr double kMostLoosePlaces = 240;  // of one length: a long log is looked at in coarser steps
+// Left at each end where the log is long enough for it: a scan knows where an end's innermost point lies to 5
+// mm (from photographs) or to 15 mm (depth sensor), and a board beyond it would be that much too short.
+constexpr double kEndFree_m = 0.015;
 constexpr double kRounding_m = 1e-9;
 constexpr double kWorthUnit = 0.001;        // values that differ by less are the same
 constexpr std::size_t kMostLayouts = 40;    // more would not end: a person does not mix so many lengths
@@ -65,10 +68,11 @@ Layout make_layout(Job& job, const std::vector<std::size_t>& lengths,
   spare_m = std::max(0.0, spare_m);
   const auto n = static_cast<double>(lengths.size());
   const double room_m = std::min(job.corner_room_m, spare_m / n);
-  const double slack_m = std::max(0.0, spare_m - n * room_m);
+  const double end_free_m = std::clamp((spare_m - n * room_m) / 2, 0.0, kEndFree_m);
+  const double slack_m = std::max(0.0, spare_m - n * room_m - 2 * end_free_m);
   const auto shifts = static_cast<std::size_t>(std::ceil(slack_m / kPlaceStep_m)) + 1;
   Layout layout;
-  double start_m = 0;
+  double start_m = end_free_m;
   for (const std::size_t length : lengths) {
     Window& window = layout.windows.emplace_back();
     window.length = length;

@@ -115,6 +115,24 @@ TEST_CASE("a log exactly as long as the board still gives boards") {
   }
 }
 
+TEST_CASE("boards keep clear of both ends where the log is long enough") {
+  test::LogShape shape;
+  shape.taper_m_per_m = 0.01;  // boards would rather lie at the thick end
+  for (const auto& [spare_m, free_m] : {std::pair(0.3, 0.015), std::pair(0.03, 0.006)}) {
+    CAPTURE(spare_m);
+    shape.length_m = 2.5 + spare_m;
+    const LogModel log = test::make_log(shape, kStations, kAngles);
+    const SawPlan plan = solver::search(log, {plank()}, quick());
+    REQUIRE_FALSE(plan.boards.empty());
+    for (const solver::Board& board : plan.boards) {
+      for (const Eigen::Vector3d& corner : board.corners_m) {
+        CHECK(corner.x() > free_m);
+        CHECK(corner.x() < log.usable_length_m() - free_m);
+      }
+    }
+  }
+}
+
 TEST_CASE("of plans with equal boards and margins one that needs no rolling is taken") {
   const LogModel round = test::make_log({}, kStations, 360);  // every roll is as good
   const SawPlan plan = solver::search(round, {plank()}, quick());

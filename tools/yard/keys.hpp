@@ -22,7 +22,7 @@ struct KeyedLog {
 };
 
 /// Raised whenever a change of the program may change a plan.
-constexpr int kPlannerVersion = 3;
+constexpr int kPlannerVersion = 4;
 
 /// The logs in their order. Scans of this run's shard are read once each, unless the store knows their files.
 std::vector<KeyedLog> keyed_logs(const YardRequest& request, const ListedLogs& listed, Store& store);
