@@ -25,7 +25,6 @@ QuickAnswer find(const Job& job, const QuickSearch& quick, Budget& budget) {
   question.most_cells = quick.most_cells;
   const TreeAnswer answer = ask_tree(job, question, budget);
   QuickAnswer quick_answer;
-  quick_answer.ended_early = answer.spent;
   if (answer.found) {
     RolledLog log(job, answer.pose.roll_rad);
     SawPlan& plan = quick_answer.plan.emplace(plan_of(log, answer.pose));
@@ -45,11 +44,8 @@ QuickAnswer search_quick(const LogModel& log, const std::vector<Target>& targets
   QuickSearch still = quick;
   QuickAnswer best;
   for (const Pattern pattern : {Pattern::live, Pattern::cant}) {
-    if ((options.pattern != Pattern::best && options.pattern != pattern) || (best.plan && quick.first_find)) {
-      continue;
-    }
-    if (budget.over()) {
-      best.ended_early = true;
+    if ((options.pattern != Pattern::best && options.pattern != pattern) || budget.over() ||
+        (best.plan && quick.first_find)) {
       continue;
     }
     SearchOptions one = options;
@@ -57,7 +53,6 @@ QuickAnswer search_quick(const LogModel& log, const std::vector<Target>& targets
     const Job job = make_job(log, targets, one);
     QuickAnswer found;
     arena.execute([&] { found = find(job, still, budget); });
-    best.ended_early = best.ended_early || found.ended_early;
     if (found.plan) {
       still.known_value = found.plan->value;
       best.plan = std::move(found.plan);

@@ -21,7 +21,6 @@ struct QuickSearch {
 struct QuickAnswer {
   std::optional<SawPlan> plan;  ///< worth more than known; its proof holds nothing but its own boards
   std::uint64_t nodes = 0;      ///< that it took
-  bool ended_early = false;     ///< time or nodes ended before all cells were looked at
 };
 
 /// Deterministic unless the time ends it. Throws BadUse as `search` does.

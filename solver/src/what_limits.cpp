@@ -55,7 +55,7 @@ class Searcher {
     quick.seconds = std::min(left_s, kMostShare * limits_.time_limit_s);
     quick.most_cells = limits_.most_cells;
     SearchOptions options = question.options;
-    options.most_nodes = smaller_limit(options.most_nodes, shares * (limits_.most_nodes / kShares));
+    options.most_nodes = smaller_limit(options.most_nodes, shares * share_of_nodes());
     const double asked_s = passed_s();
     QuickAnswer answer = search_quick(*question.log, question.targets, options, quick);
     spent_nodes_ += answer.nodes;
@@ -66,6 +66,10 @@ class Searcher {
 
  private:
   double passed_s() const { return std::chrono::duration<double>(Clock::now() - start_).count(); }
+  /// For one search; 0: no limit.
+  std::uint64_t share_of_nodes() const {
+    return limits_.most_nodes == 0 ? 0 : std::max<std::uint64_t>(1, limits_.most_nodes / kShares);
+  }
   /// Of two limits of which 0 means none.
   static std::uint64_t smaller_limit(std::uint64_t a, std::uint64_t b) {
     return a == 0 || b == 0 ? std::max(a, b) : std::min(a, b);

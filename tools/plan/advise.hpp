@@ -10,8 +10,8 @@
 namespace flitchwise {
 
 /// By eye always; what limits the plan and where a cross-cut would gain within `seconds`, which may be 0.
-/// Only a cut that is not finished in that time makes the answer depend on the machine. Requires: plan.status
-/// is ok and plan came from this log.
+/// It ends by counted work; only where a machine is so slow that the time ends first the answer depends on
+/// it. Requires: plan.status is ok and plan came from this log.
 report::Advice advise(const LogModel& log, const solver::SawPlan& plan, double seconds);
 
 }  // namespace flitchwise
