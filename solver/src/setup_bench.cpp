@@ -258,6 +258,8 @@ std::optional<BenchLog::Height> BenchLog::bark_above(const LevelPlane& plane, do
 
 std::vector<BenchLog::KnotTop> BenchLog::knot_tops() const {
   constexpr double kBesideM = 0.03;  // beyond the foot, where the bark is as it is around
+  constexpr int kParts = 8;          // of a stub's height
+  constexpr double kPlay_m = 0.01;   // a stub's place is known to 5 mm
   const Eigen::Matrix3d turn = bench_from_log(roll_rad_);
   std::vector<KnotTop> tops;
   for (const Knot& knot : log_->knots) {
@@ -274,13 +276,19 @@ std::vector<BenchLog::KnotTop> BenchLog::knot_tops() const {
       foot_m += (at_angle(beside.bark_radius_m) + kSigmas * at_angle(beside.bark_sigma_m)) / 2;
     }
     const Eigen::Vector2d outwards(std::cos(knot.theta_rad), std::sin(knot.theta_rad));
-    const Eigen::Vector2d at = here.centre_m + (foot_m + knot.height_m) * outwards;
-    tops.push_back({turn * Eigen::Vector3d(knot.x_m, at.x(), at.y()), knot.extent_m});
-    const bool stub = knot.height_m > knot.extent_m / 2;  // higher than a half ball
-    for (const double side : {-0.5, 0.5}) {
-      const Eigen::Vector2d edge = at + side * knot.extent_m * Eigen::Vector2d(-outwards.y(), outwards.x());
-      if (stub) {
-        tops.push_back({turn * Eigen::Vector3d(knot.x_m, edge.x(), edge.y()), 0});
+    const auto add = [&](double out_m, double aside_m, double extent_m) {
+      const Eigen::Vector2d at =
+          here.centre_m + out_m * outwards + aside_m * Eigen::Vector2d(-outwards.y(), outwards.x());
+      tops.push_back({turn * Eigen::Vector3d(knot.x_m, at.x(), at.y()), extent_m});
+    };
+    add(foot_m + knot.height_m, 0, knot.extent_m);
+    // A stub higher than a half ball leans away from a rail beside it: its flank may stand under the rail
+    // where its tip does not.
+    if (knot.height_m > knot.extent_m / 2) {
+      for (int part = 1; part <= kParts; ++part) {
+        for (const double side : {-0.5, 0.5}) {
+          add(foot_m + knot.height_m * part / kParts, side * knot.extent_m, kPlay_m);
+        }
       }
     }
   }

@@ -83,8 +83,8 @@ class BenchLog {
   };
   std::optional<Height> bark_above(const LevelPlane& plane, double x_m, double y_m) const;
   /// The tops of knots and stubs, as far out as they may stand (by two sigma of the bark there), however
-  /// narrow. x, y, z and width. Of a stub, which is as thick at its top as at its foot, also the top's left
-  /// and right edge: one that leans away from the rail reaches under it with its edge, and higher.
+  /// narrow. x, y, z and width. Of a stub, which is as thick at its top as at its foot, also both flanks:
+  /// one that leans away from the rail reaches under it with its edge, and higher, or with its flank alone.
   struct KnotTop {
     Eigen::Vector3d point_m;
     double extent_m = 0;

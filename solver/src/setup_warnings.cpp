@@ -216,23 +216,57 @@ void warn_sag(const CutPlan& job, const SetupSheet& sheet, Warnings& warnings) {
                      " would do.");
 }
 
-/// Knots on the upper side that the rail or its screws may meet, in one sentence.
+/// Screws that stand on the foot of a stub, which is higher than a half ball: there the bark that the scan
+/// saw is no measure for the gap.
+std::string screws_on(const Knot& knot, double foot_y_m, const SetupSheet& sheet) {
+  std::string screws;
+  if (knot.height_m <= knot.extent_m / 2) {
+    return screws;
+  }
+  const double near_m = (knot.extent_m + sheet.kit.screw_diameter_m) / 2;
+  for (const Support& support : sheet.supports) {
+    for (const ScrewPoint* screw : {&support.left, &support.right}) {
+      if (screw->status != ScrewPoint::Status::no_bearing && support.same_place_as == 0 &&
+          std::hypot(support.x_m - knot.x_m, screw->y_m - foot_y_m) < near_m) {
+        screws += (screws.empty() ? "the " : " and the ") +
+                  std::string(screw == &support.left ? "left" : "right") + " one of support " +
+                  std::to_string(support.support) + " of rail position " +
+                  std::to_string(support.rail_position);
+      }
+    }
+  }
+  return screws;
+}
+
+/// Knots on the upper side that the rail or its screws may meet, in one sentence, and screws on stubs
+/// in another.
 void warn_knots(const LogModel& log, const CutPlan& job, const SetupSheet& sheet, Warnings& warnings) {
   const double half_m = job.kit.rail_width_m / 2 + kNearRailM;
   std::string places;
+  std::string screws;
   for (const Knot& knot : log.knots) {
     const double theta = knot.theta_rad + sheet.roll_rad;
     const Station station = station_at(log, knot.x_m);
     const Eigen::Vector2d centre =
         bench_from_log(sheet.roll_rad).bottomRightCorner<2, 2>() * station.centre_m;
     const double y_m = centre.x() + station.bark_radius_m.mean() * std::cos(theta);
-    if (std::sin(theta) > 0 && std::abs(y_m - sheet.rail_y_m) <= half_m + knot.extent_m / 2) {
+    if (std::sin(theta) <= 0) {
+      continue;
+    }
+    if (std::abs(y_m - sheet.rail_y_m) <= half_m + knot.extent_m / 2) {
       places += (places.empty() ? "" : ", ") + mm_text(knot.height_m) + " at " + mm_text(knot.x_m);
+    }
+    if (const std::string on_it = screws_on(knot, y_m, sheet); !on_it.empty()) {
+      screws += (screws.empty() ? "" : ", ") + on_it;
     }
   }
   if (!places.empty()) {
     warnings.push_back("Knots or stubs stand out under or beside the rail, from the small end: " + places +
                        ".");
+  }
+  if (!screws.empty()) {
+    warnings.push_back("Screws stand on a stub: " + screws +
+                       "; saw it off flush first, and take the gap there from the rail by tape.");
   }
 }
 

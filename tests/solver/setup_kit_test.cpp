@@ -220,6 +220,40 @@ TEST_CASE("The rail clears the upper edge of a stub that leans away from it") {
   CHECK_THAT(sheet.rail_height_m, WithinAbs(edge_z_m + kit.bark_clearance_m - 0.12, kPolygonM));
 }
 
+TEST_CASE("The rail clears the flank of a stub whose tip stands beside it") {
+  LogModel log = cylinder(kLength, kRadius);
+  const double stub_m = 0.07;
+  const double theta_rad = 1.05;
+  const Kit kit = long_kit();
+  const double tip_m = kRadius + kBarkPlayM + stub_m;
+  const double edge_m = kit.rail_width_m / 2;
+  REQUIRE(tip_m * std::cos(theta_rad) - stub_m / 2 * std::sin(theta_rad) > edge_m + 0.005);
+  // Where the flank that faces the rail passes under its edge.
+  const double out_m = (edge_m + stub_m / 2 * std::sin(theta_rad)) / std::cos(theta_rad);
+  const double flank_z_m = out_m * std::sin(theta_rad) + stub_m / 2 * std::cos(theta_rad);
+  REQUIRE(out_m > kRadius + kBarkPlayM);
+  log.knots = {{2.0, theta_rad, stub_m, stub_m}};
+  const SetupSheet sheet = set_up(log, plan_of(log, {0.12, 3}), kit, kTolerance);
+  CHECK(sheet.high_spots.empty());
+  CHECK(sheet.rail_height_m >= flank_z_m + kit.bark_clearance_m - 0.12);
+  CHECK(sheet.rail_height_m < tip_m * std::sin(theta_rad) + stub_m + kit.bark_clearance_m - 0.12);
+}
+
+TEST_CASE("A screw on the foot of a stub is told, one beside it is not") {
+  LogModel log = cylinder(kLength, kRadius);
+  const SawPlan plan = plan_of(log, {0.12, 3});
+  const Support support = set_up(log, plan, long_kit(), kTolerance).supports.at(1);
+  const double theta_rad = std::acos(support.right.y_m / kRadius);
+  const auto told = [&](double beside_m, double height_m) {
+    log.knots = {{support.x_m + beside_m, theta_rad, height_m, 0.05}};
+    const SetupSheet sheet = set_up(log, plan, long_kit(), kTolerance);
+    return mentions(sheet, "Screws stand on a stub: the right one of support 2 of rail position 1;");
+  };
+  CHECK(told(0.02, 0.06));
+  CHECK_FALSE(told(0.05, 0.06));
+  CHECK_FALSE(told(0.02, 0.02));  // a rounded knot is bark like any other
+}
+
 TEST_CASE("The balance of a cylinder is that of its closed forms") {
   const LogModel log = cylinder(kLength, kRadius);
   SawPlan plan = plan_of(log, {0.1, 3});

@@ -13,7 +13,8 @@ struct JobErrors {
   PlannedLog planned;
   FitErrors fit;
   double deepest_wane_m = 0;  ///< how far a planned board's edge sticks out of the true wood; 0 if none does
-  std::vector<double> gap_errors_m;  ///< stated less true, a screw where the bark was seen
+  /// Stated less true, a screw where the bark was seen, of a rail with a support every 100 mm.
+  std::vector<double> gap_errors_m;
   int boards = 0;
   int boards_with_truth = 0;      ///< of the search on the true wood
   int boards_by_eye = 0;          ///< of the rule of thumb on the true wood, as if seen through the bark
