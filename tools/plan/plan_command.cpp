@@ -131,8 +131,9 @@ void add_options(CLI::App& command, Words& words) {
   add_setup_options(command, words.setup);
   command.add_flag("--crosscut-first", words.crosscut_first,
                    "Cut the log in two at the best place and plan each piece by itself");
-  command.add_option("--advice-time", words.advice_time_s,
-                     "Seconds at most to look for what would give one more board (default 30; 0: do not look)");
+  command.add_option(
+      "--advice-time", words.advice_time_s,
+      "Seconds at most to look for what would give one more board (default 30; 0: do not look)");
   command.add_option("--out", words.out, "Folder for the files (default flitchwise-out)");
   command.add_flag("--open", words.open, "Show the plan in a browser: plan.html");
 }
