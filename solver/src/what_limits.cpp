@@ -22,8 +22,8 @@ constexpr double kMostChange = 0.2;          // of a size: with more it is anoth
 constexpr double kLeastThickness_m = 0.006;  // sizes stay in the range of `check`
 constexpr double kLeastWidth_m = 0.011;
 constexpr double kLeastLength_m = 0.11;
-constexpr double kCareStep = 0.5;      // sigmas: nobody weighs risks finer
-constexpr double kBoardStep_m = 0.02;  // places along a board's edges at which wood is looked for
+constexpr double kConfidenceStep = 0.5;  // sigmas: nobody weighs risks finer
+constexpr double kBoardStep_m = 0.02;    // places along a board's edges at which wood is looked for
 
 /// What one search asks: the log, the boards, the options.
 struct Question {
@@ -134,7 +134,7 @@ class Looker {
   WhatLimits look() {
     next_board();
     surface();
-    care();
+    confidence();
     roll();
     kerf();
     for (std::size_t i = 0; i < plan_.targets.size(); ++i) {
@@ -221,18 +221,18 @@ class Looker {
     }
   }
 
-  void care() {
+  void confidence() {
     const auto fewer = [&](int step) {
       Question question = as_it_is();
-      question.options.sigmas -= step * kCareStep;
+      question.options.sigmas -= step * kConfidenceStep;
       return question;
     };
-    const double room = plan_.options.sigmas - kLeastCare;
+    const double room = plan_.options.sigmas - kLeastConfidence;
     if (const auto found =
-            fewest_steps(searcher_, 0, static_cast<int>(room / kCareStep + kRounding), fewer)) {
-      Change change = change_of(Change::Kind::care, plan_, found->second);
+            fewest_steps(searcher_, 0, static_cast<int>(room / kConfidenceStep + kRounding), fewer)) {
+      Change change = change_of(Change::Kind::confidence, plan_, found->second);
       change.from = plan_.options.sigmas;
-      change.to = change.from - found->first * kCareStep;
+      change.to = change.from - found->first * kConfidenceStep;
       limits_.changes.push_back(change);
     }
   }

@@ -22,8 +22,8 @@ int main(int argc, char** argv) {
   int by_eye = 0;
   int by_eye_in_scan = 0;
   int unrolled = 0;
-  int less_care = 0;
-  int less_care_wane = 0;
+  int one_sigma = 0;
+  int one_sigma_wane = 0;
   int if_sure = 0;
   int if_sure_wane = 0;
   int broken = 0;
@@ -44,8 +44,8 @@ int main(int argc, char** argv) {
       by_eye += e.boards_by_eye;
       by_eye_in_scan += e.boards_by_eye_in_scan;
       unrolled += e.boards_unrolled;
-      less_care += e.boards_with_less_care;
-      less_care_wane += e.wane_with_less_care;
+      one_sigma += e.boards_at_one_sigma;
+      one_sigma_wane += e.wane_at_one_sigma;
       if_sure += e.boards_if_sure;
       if_sure_wane += e.wane_if_sure;
       broken += e.deepest_wane_m > 0 ? 1 : 0;
@@ -57,7 +57,7 @@ int main(int argc, char** argv) {
           1e3 * e.deepest_wane_m, g.empty() ? 0 : 1e3 * g[g.size() * 95 / 100], e.boards,
           e.planned.plan.proof.upper_bound, e.planned.plan.proof.proven ? "proven" : "open",
           e.boards_with_truth, e.boards_by_eye, e.boards_by_eye_in_scan, e.boards_unrolled,
-          e.boards_with_less_care, e.wane_with_less_care, e.boards_if_sure, e.wane_if_sure,
+          e.boards_at_one_sigma, e.wane_at_one_sigma, e.boards_if_sure, e.wane_if_sure,
           1e3 * e.planned.plan.margin_m,
           std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count());
     } catch (const std::exception& error) {
@@ -72,7 +72,7 @@ int main(int argc, char** argv) {
   std::printf("plans with wane anywhere %d\n", broken);
   std::printf(
       "inside one sigma %d (%.1f %%), %d of them with wane; as if the fit were sure %d, %d with wane\n",
-      less_care, 100.0 * less_care / std::max(1, with_truth), less_care_wane, if_sure, if_sure_wane);
+      one_sigma, 100.0 * one_sigma / std::max(1, with_truth), one_sigma_wane, if_sure, if_sure_wane);
   std::printf("by eye %d: the plans give %+.1f %%, perfect knowledge %+.1f %%, and as it lies %+.1f %%\n",
               by_eye, 100.0 * (boards - by_eye) / std::max(1, by_eye),
               100.0 * (with_truth - by_eye) / std::max(1, by_eye),

@@ -136,11 +136,11 @@ TEST_CASE("where the wood is guessed with care, knowing it better is one of the 
   CHECK(surface->from == 2);
   CHECK(surface->to == 0);
   CHECK(surface->boards_gained == 1);
-  const solver::Change* care = find(limits, Kind::care);  // 1.25 sigma of 4 mm are left
-  REQUIRE(care != nullptr);
-  CHECK(care->from == 2);
-  CHECK(care->to == 1);
-  CHECK(care->boards_gained == 1);
+  const solver::Change* confidence = find(limits, Kind::confidence);  // 1.25 sigma of 4 mm are left
+  REQUIRE(confidence != nullptr);
+  CHECK(confidence->from == 2);
+  CHECK(confidence->to == 1);
+  CHECK(confidence->boards_gained == 1);
   REQUIRE(limits.next_board);
   CHECK_THAT(limits.next_board->sigma_m, WithinAbs(0.004, 1e-9));
 }
@@ -170,7 +170,7 @@ TEST_CASE("every change on an invented log holds when it is searched again", "[w
       case Kind::length:
         other.length_m = change.to;
         break;
-      case Kind::care:
+      case Kind::confidence:
       case Kind::surface:
         asked.sigmas = change.to;
         break;

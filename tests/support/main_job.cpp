@@ -156,8 +156,8 @@ JobErrors judge_main_job(std::uint64_t seed, const simulate::Scanner& scanner, c
     solver::SearchOptions bolder = options;
     bolder.sigmas = 1;
     const solver::SawPlan likely = solver::search(log, {target}, bolder);
-    errors.boards_with_less_care = static_cast<int>(likely.boards.size());
-    errors.wane_with_less_care = with_wane(likely, log.frame, simulation.truth);
+    errors.boards_at_one_sigma = static_cast<int>(likely.boards.size());
+    errors.wane_at_one_sigma = with_wane(likely, log.frame, simulation.truth);
     bolder.sigmas = 0;
     const solver::SawPlan sure = solver::search(log, {target}, bolder);
     errors.boards_if_sure = static_cast<int>(sure.boards.size());

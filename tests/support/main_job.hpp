@@ -20,15 +20,15 @@ struct JobErrors {
   int boards_by_eye = 0;          ///< of the rule of thumb on the true wood, as if seen through the bark
   int boards_by_eye_in_scan = 0;  ///< of the same rule with the care that the plan takes: on the fitted wood
   int boards_unrolled = 0;        ///< of the search on the true wood, the log as it lies
-  int boards_with_less_care = 0;  ///< of the search on the fitted wood less 1 sigma instead of 2
-  int wane_with_less_care = 0;    ///< of these, boards that have wane in the true wood
+  int boards_at_one_sigma = 0;    ///< of the search on the fitted wood less 1 sigma instead of 2
+  int wane_at_one_sigma = 0;      ///< of these, boards that have wane in the true wood
   int boards_if_sure = 0;         ///< of the search on the fitted wood as if it had no uncertainty
   int wane_if_sure = 0;           ///< of these, boards that have wane
 };
 
 /// Simulates, writes a PLY, plans it with the true bark thickness, and judges. Throws std::runtime_error if
 /// there is no plan. `most_nodes` bounds each search, so that the
-/// load of the machine changes nothing. `with_others`: fill in boards_unrolled and those with less care
+/// load of the machine changes nothing. `with_others`: fill in boards_unrolled and those at one sigma
 /// or as if sure, too.
 JobErrors judge_main_job(std::uint64_t seed, const simulate::Scanner& scanner, const solver::Target& target,
                          std::uint64_t most_nodes, bool with_others = false);

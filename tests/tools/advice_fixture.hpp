@@ -14,7 +14,7 @@ inline report::Advice all_advice() {
   limits.changes = {
       {Change::Kind::kerf, 0, 0.009, 0.0075, 3, 1, 1},    {Change::Kind::width, 0, 0.15, 0.146, 3, 1, 1},
       {Change::Kind::thickness, 0, 0.05, 0.048, 4, 2, 2}, {Change::Kind::length, 0, 3.0, 2.88, 3, 1, 1},
-      {Change::Kind::roll, 0, 0, -roll_rad, 4, 2, 2},     {Change::Kind::care, 0, 2, 1.5, 3, 1, 1},
+      {Change::Kind::roll, 0, 0, -roll_rad, 4, 2, 2},     {Change::Kind::confidence, 0, 2, 1.5, 3, 1, 1},
       {Change::Kind::surface, 0, 2, 0, 3, 1, 1}};
   limits.complete = true;
   report::Advice advice;

@@ -65,7 +65,7 @@ std::string change_words(const Report& report, const Change& change) {
       return "Rolled " + fixed(std::abs(degrees(change.to)), 0) + " degrees " +
              (change.to > 0 ? "clockwise" : "anticlockwise") + ", as seen from the small end, the log" +
              gains;
-    case Change::Kind::care:
+    case Change::Kind::confidence:
       return "With less care for the scan's errors (--confidence " + sigmas_text(change.to) + " instead of " +
              sigmas_text(change.from) + ") the plan would " + gain_words(plan, change) +
              ", at more risk of wane.";

@@ -36,7 +36,7 @@ std::string kind_text(Change::Kind kind) {
       return "length";
     case Change::Kind::roll:
       return "roll";
-    case Change::Kind::care:
+    case Change::Kind::confidence:
       return "confidence";
     case Change::Kind::surface:
       break;
@@ -62,7 +62,7 @@ Json change_json(const Change& change, const solver::SawPlan& plan) {
       from = tenths_deg(change.from);
       to = tenths_deg(change.to);
       break;
-    case Change::Kind::care:
+    case Change::Kind::confidence:
     case Change::Kind::surface:
       unit = "sigmas";
       from = change.from;

@@ -25,13 +25,13 @@ struct BindingSpot {
 /// One thing done differently, all others as they are, and what the log then gives.
 struct Change {
   enum class Kind {
-    kerf,       ///< a thinner saw cut, all kinds of it
-    width,      ///< narrower boards
-    thickness,  ///< thinner boards
-    length,     ///< shorter boards
-    roll,       ///< the log may be rolled to any side
-    care,       ///< planned nearer to the wood's surface: fewer sigmas inside it, but at least kLeastCare
-    surface     ///< the wood's surface known exactly where it is now guessed with care
+    kerf,        ///< a thinner saw cut, all kinds of it
+    width,       ///< narrower boards
+    thickness,   ///< thinner boards
+    length,      ///< shorter boards
+    roll,        ///< the log may be rolled to any side
+    confidence,  ///< fewer sigmas kept from the wood's surface, but at least kLeastConfidence
+    surface      ///< the wood's surface known exactly where it is now guessed with care
   };
   Kind kind = Kind::kerf;
   std::size_t target = 0;  ///< index in SawPlan::targets, for a board's size
@@ -58,7 +58,7 @@ struct WhatLimitsOptions {
 };
 
 constexpr double kMostLarger_m = 0.016;  ///< more wood all round than that is another log
-constexpr double kLeastCare = 1;         ///< sigmas; with less many boards have wane (SEARCH.md)
+constexpr double kLeastConfidence = 1;   ///< sigmas; with less many boards have wane (SEARCH.md)
 
 /// Re-solves with one thing changed at a time. `plan` must be ok and come from this log. Throws BadUse if it
 /// is not, or if options are out of range.
