@@ -109,6 +109,16 @@ TEST_CASE("what was not looked for is not told, and what was cut short is", "[ad
             "No smaller kerf, no smaller board and no other roll was found to give one more."});
 }
 
+TEST_CASE("a confidence is told as exactly as it was given", "[advice]") {
+  const ReportedLog made = made_by_hand();
+  Report report = made.report();
+  report.advice = all_advice();
+  report.advice.limits->changes = {{solver::Change::Kind::confidence, 0, 1.75, 1.25, 3, 1, 1}};
+  CHECK(says(report,
+             "With less care for the scan's errors (--confidence 1.25 instead of 1.75) the plan would give 1 "
+             "more, at more risk of wane."));
+}
+
 TEST_CASE("with boards of different values, gains are told in value", "[advice]") {
   ReportedLog made = made_by_hand();
   made.plan.targets.push_back({"25x100x3000", 0.025, 0.1, 3.0, 0.25});

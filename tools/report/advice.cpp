@@ -43,9 +43,14 @@ std::string smaller_words(const Change& change, const std::string& how) {
   return mm(change.from - change.to) + " mm " + how + " (" + mm(change.to, digits) + " mm)";
 }
 
-/// "1.5", "2"
+/// "2", "1.5", "1.25"
 std::string sigmas_text(double sigmas) {
-  return fixed(sigmas, std::abs(std::remainder(sigmas, 1)) > kRounding ? 1 : 0);
+  int digits = 0;
+  for (double scaled = sigmas; digits < kHundredths && std::abs(std::remainder(scaled, 1)) > kRounding;
+       scaled *= 10) {
+    ++digits;
+  }
+  return fixed(sigmas, digits);
 }
 
 std::string change_words(const Report& report, const Change& change) {
