@@ -1,4 +1,4 @@
-#include "flitchwise/csv_rows.hpp"
+#include "scan/model/csv_rows.hpp"
 
 #include <csv.h>
 
@@ -6,7 +6,7 @@
 #include <array>
 #include <string_view>
 
-#include "flitchwise/errors.hpp"
+#include "scan/model/errors.hpp"
 
 namespace flitchwise {
 namespace {

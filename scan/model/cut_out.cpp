@@ -1,11 +1,11 @@
-#include "flitchwise/cut_out.hpp"
+#include "scan/model/cut_out.hpp"
 
 #include <Eigen/Geometry>
 #include <algorithm>
 #include <cmath>
 #include <numbers>
 
-#include "flitchwise/errors.hpp"
+#include "scan/model/errors.hpp"
 
 namespace flitchwise {
 namespace {

@@ -1,10 +1,10 @@
-#include "flitchwise/log_model.hpp"
+#include "scan/model/log_model.hpp"
 
 #include <algorithm>
 #include <cmath>
 #include <numbers>
 
-#include "flitchwise/volume.hpp"
+#include "scan/model/volume.hpp"
 
 namespace flitchwise {
 namespace {

@@ -1,11 +1,11 @@
-#include "flitchwise/shrinkage.hpp"
+#include "scan/model/shrinkage.hpp"
 
 #include <algorithm>
 #include <cmath>
 #include <iterator>
 #include <sstream>
 
-#include "flitchwise/errors.hpp"
+#include "scan/model/errors.hpp"
 
 namespace flitchwise {
 namespace {

@@ -1,12 +1,12 @@
-#include "flitchwise/species.hpp"
+#include "scan/model/species.hpp"
 
 #include <algorithm>
 #include <cctype>
 #include <cmath>
 #include <set>
 
-#include "flitchwise/errors.hpp"
-#include "species_table.hpp"
+#include "scan/model/errors.hpp"
+#include "scan/model/species_table.hpp"
 
 namespace flitchwise {
 namespace {

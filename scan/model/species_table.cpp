@@ -1,4 +1,4 @@
-#include "species_table.hpp"
+#include "scan/model/species_table.hpp"
 
 namespace flitchwise {
 namespace {

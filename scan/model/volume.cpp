@@ -1,9 +1,9 @@
-#include "flitchwise/volume.hpp"
+#include "scan/model/volume.hpp"
 
 #include <cmath>
 #include <numbers>
 
-#include "flitchwise/errors.hpp"
+#include "scan/model/errors.hpp"
 
 namespace flitchwise {
 namespace {

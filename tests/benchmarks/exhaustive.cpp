@@ -1,14 +1,14 @@
 /// The search against the exhaustive one of the tests, on many logs: exhaustive [first seed = 1] [count =
 /// 200].
 
-#include "solver/exhaustive.hpp"
+#include "tests/solver/exhaustive.hpp"
 
 #include <cstdio>
 #include <cstdlib>
 #include <vector>
 
-#include "flitchwise/solver/search.hpp"
-#include "support/random_log.hpp"
+#include "solver/search/search.hpp"
+#include "tests/support/random_log.hpp"
 
 int main(int argc, char** argv) {
   using namespace flitchwise;

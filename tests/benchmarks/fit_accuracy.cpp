@@ -10,12 +10,12 @@
 #include <cstdlib>
 #include <string>
 
-#include "flitchwise/scan/fit.hpp"
-#include "flitchwise/scan/isolate.hpp"
-#include "flitchwise/scan/orient.hpp"
-#include "simulate/errors_of_scan.hpp"
-#include "simulate/random.hpp"
-#include "support/against_truth.hpp"
+#include "scan/find/isolate.hpp"
+#include "scan/find/orient.hpp"
+#include "scan/fit/fit.hpp"
+#include "tests/support/against_truth.hpp"
+#include "tools/simulate/errors_of_scan.hpp"
+#include "tools/simulate/random.hpp"
 
 namespace {
 

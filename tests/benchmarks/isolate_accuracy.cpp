@@ -9,10 +9,10 @@
 #include <fstream>
 #include <string>
 
-#include "flitchwise/scan/isolate.hpp"
-#include "flitchwise/scan/orient.hpp"
-#include "support/against_truth.hpp"
-#include "support/isolate_errors.hpp"
+#include "scan/find/isolate.hpp"
+#include "scan/find/orient.hpp"
+#include "tests/support/against_truth.hpp"
+#include "tests/support/isolate_errors.hpp"
 
 namespace {
 

@@ -1,7 +1,7 @@
 /// Table of the whole job on simulated scans, judged by their truth: main_job photo|depth FIRST_SEED COUNT
 /// TxWxL NODES.
 
-#include "support/main_job.hpp"
+#include "tests/support/main_job.hpp"
 
 #include <algorithm>
 #include <chrono>
@@ -9,7 +9,7 @@
 #include <cstdlib>
 #include <string>
 
-#include "flitchwise/solver/order.hpp"
+#include "solver/plan/board_size.hpp"
 
 int main(int argc, char** argv) {
   using namespace flitchwise;

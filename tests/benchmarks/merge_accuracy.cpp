@@ -7,8 +7,8 @@
 #include <ctime>
 #include <functional>
 
-#include "flitchwise/scan/merge.hpp"
-#include "simulate/simulate.hpp"
+#include "scan/merge/merge.hpp"
+#include "tools/simulate/simulate.hpp"
 
 namespace {
 

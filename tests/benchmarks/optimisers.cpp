@@ -10,9 +10,9 @@
 #include <cstdlib>
 #include <numbers>
 
-#include "evaluate.hpp"
-#include "flitchwise/solver/search.hpp"
-#include "support/random_log.hpp"
+#include "solver/search/evaluate.hpp"
+#include "solver/search/search.hpp"
+#include "tests/support/random_log.hpp"
 
 namespace flitchwise {
 namespace {

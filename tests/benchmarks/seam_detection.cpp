@@ -5,11 +5,11 @@
 #include <cstdlib>
 #include <string>
 
-#include "flitchwise/scan/fit.hpp"
-#include "flitchwise/scan/orient.hpp"
-#include "flitchwise/scan/seams.hpp"
-#include "simulate/seams.hpp"
-#include "support/against_truth.hpp"
+#include "scan/find/orient.hpp"
+#include "scan/fit/fit.hpp"
+#include "scan/fit/seams.hpp"
+#include "tests/support/against_truth.hpp"
+#include "tools/simulate/seams.hpp"
 
 using namespace flitchwise;
 

@@ -1,7 +1,7 @@
 /// Table of setup sheets on simulated scans, judged by the truth, with both sample kits: setup_truth
 /// FIRST_SEED COUNT TxWxL. The figures of solver/SETUP.md come from it.
 
-#include "support/setup_truth.hpp"
+#include "tests/support/setup_truth.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -9,7 +9,7 @@
 #include <cstdlib>
 #include <string>
 
-#include "flitchwise/solver/order.hpp"
+#include "solver/plan/board_size.hpp"
 
 namespace {
 

@@ -3,7 +3,7 @@
 /// aluminium 6061-T6: E = 68.9 GPa and 2700 kg/m3 from manufacturers' material sheets. The figures were
 /// worked out apart from this code.
 
-#include "beam.hpp"
+#include "solver/setup/beam.hpp"
 
 #include <catch2/catch.hpp>
 

@@ -7,10 +7,10 @@
 #include <cmath>
 #include <filesystem>
 
-#include "flitchwise/solver/search.hpp"
-#include "flitchwise/solver/setup.hpp"
-#include "support/random_log.hpp"
-#include "support/sawn_log.hpp"
+#include "solver/search/search.hpp"
+#include "solver/setup/setup.hpp"
+#include "tests/support/random_log.hpp"
+#include "tests/support/sawn_log.hpp"
 
 using namespace flitchwise;
 using namespace flitchwise::solver;

@@ -16,8 +16,8 @@
 #include <string>
 #include <vector>
 
-#include "flitchwise/solver/search.hpp"
-#include "support/random_log.hpp"
+#include "solver/search/search.hpp"
+#include "tests/support/random_log.hpp"
 
 namespace flitchwise {
 namespace {

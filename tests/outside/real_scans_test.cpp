@@ -17,8 +17,8 @@
 #include <filesystem>
 #include <numbers>
 
-#include "flitchwise/scan/fit.hpp"
-#include "flitchwise/scan/read.hpp"
+#include "scan/fit/fit.hpp"
+#include "scan/read_scan.hpp"
 
 namespace {
 

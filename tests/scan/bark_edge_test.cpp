@@ -1,6 +1,6 @@
 /// The bark's thickness from the colours of the sawn faces.
 
-#include "fit/bark_edge.hpp"
+#include "scan/fit/bark_edge.hpp"
 
 #include <catch2/catch.hpp>
 #include <cmath>
@@ -8,10 +8,10 @@
 #include <numbers>
 #include <random>
 
-#include "flitchwise/errors.hpp"
-#include "flitchwise/scan/fit.hpp"
-#include "flitchwise/scan/orient.hpp"
-#include "support/against_truth.hpp"
+#include "scan/find/orient.hpp"
+#include "scan/fit/fit.hpp"
+#include "scan/model/errors.hpp"
+#include "tests/support/against_truth.hpp"
 
 namespace {
 

@@ -1,6 +1,6 @@
 /// Block tridiagonal systems against Eigen's dense routines.
 
-#include "fit/block_tridiagonal.hpp"
+#include "scan/fit/block_tridiagonal.hpp"
 
 #include <Eigen/Eigenvalues>
 #include <Eigen/LU>

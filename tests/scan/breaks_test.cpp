@@ -1,6 +1,6 @@
 /// Breaks along a track of slices: sharp corners are breaks, what grew crooked is none.
 
-#include "breaks.hpp"
+#include "scan/find/breaks.hpp"
 
 #include <algorithm>
 #include <catch2/catch.hpp>

@@ -5,7 +5,7 @@
 #include <numbers>
 #include <random>
 
-#include "fit/assemble.hpp"
+#include "scan/fit/assemble.hpp"
 
 namespace {
 

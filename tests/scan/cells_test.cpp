@@ -1,12 +1,12 @@
 /// Points gathered in cells around a centreline.
 
-#include "fit/cells.hpp"
+#include "scan/fit/cells.hpp"
 
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <numbers>
 
-#include "scan/hand_made.hpp"
+#include "tests/scan/hand_made.hpp"
 
 namespace {
 

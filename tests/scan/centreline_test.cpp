@@ -1,4 +1,4 @@
-#include "fit/centreline.hpp"
+#include "scan/fit/centreline.hpp"
 
 #include <Eigen/Geometry>
 #include <catch2/catch.hpp>

@@ -1,4 +1,4 @@
-#include "circle.hpp"
+#include "scan/find/circle.hpp"
 
 #include <Eigen/QR>
 #include <catch2/catch.hpp>

@@ -5,11 +5,11 @@
 #include <cmath>
 #include <numbers>
 
-#include "flitchwise/errors.hpp"
-#include "flitchwise/scan/isolate.hpp"
-#include "flitchwise/scan/orient.hpp"
-#include "support/against_truth.hpp"
-#include "support/isolate_errors.hpp"
+#include "scan/find/isolate.hpp"
+#include "scan/find/orient.hpp"
+#include "scan/model/errors.hpp"
+#include "tests/support/against_truth.hpp"
+#include "tests/support/isolate_errors.hpp"
 
 namespace {
 

@@ -1,14 +1,14 @@
 // A piece of a log: the same wood in its own frame.
 
-#include "flitchwise/cut_out.hpp"
+#include "scan/model/cut_out.hpp"
 
 #include <Eigen/LU>
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <numbers>
 
-#include "flitchwise/errors.hpp"
-#include "support/random_log.hpp"
+#include "scan/model/errors.hpp"
+#include "tests/support/random_log.hpp"
 
 namespace {
 

@@ -6,9 +6,9 @@
 #include <cmath>
 #include <numbers>
 
-#include "flitchwise/scan/fit.hpp"
-#include "flitchwise/scan/orient.hpp"
-#include "support/against_truth.hpp"
+#include "scan/find/orient.hpp"
+#include "scan/fit/fit.hpp"
+#include "tests/support/against_truth.hpp"
 
 namespace {
 

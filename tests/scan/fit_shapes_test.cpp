@@ -4,8 +4,8 @@
 #include <cmath>
 #include <numbers>
 
-#include "flitchwise/scan/fit.hpp"
-#include "scan/hand_made.hpp"
+#include "scan/fit/fit.hpp"
+#include "tests/scan/hand_made.hpp"
 
 namespace {
 

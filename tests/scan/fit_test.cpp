@@ -1,6 +1,6 @@
 /// The fit's answers to knots, dents, gaps, bark and bad input, on logs made by hand.
 
-#include "flitchwise/scan/fit.hpp"
+#include "scan/fit/fit.hpp"
 
 #include <algorithm>
 #include <catch2/catch.hpp>
@@ -8,9 +8,9 @@
 #include <numbers>
 #include <random>
 
-#include "flitchwise/errors.hpp"
-#include "flitchwise/species.hpp"
-#include "scan/hand_made.hpp"
+#include "scan/model/errors.hpp"
+#include "scan/model/species.hpp"
+#include "tests/scan/hand_made.hpp"
 
 namespace {
 

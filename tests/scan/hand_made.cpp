@@ -1,4 +1,4 @@
-#include "scan/hand_made.hpp"
+#include "tests/scan/hand_made.hpp"
 
 #include <cmath>
 #include <numbers>

@@ -5,7 +5,7 @@
 #include <Eigen/Geometry>
 #include <functional>
 
-#include "flitchwise/scan/isolate.hpp"
+#include "scan/find/isolate.hpp"
 
 namespace flitchwise::testing {
 

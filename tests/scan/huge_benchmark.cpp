@@ -12,7 +12,7 @@
 #include <fstream>
 #include <string>
 
-#include "scan/survey_files.hpp"
+#include "tests/scan/survey_files.hpp"
 
 using namespace flitchwise::scan;
 using namespace flitchwise::scan::test;

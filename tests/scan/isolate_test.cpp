@@ -1,16 +1,16 @@
 /// Finding the log in simulated scenes.
 
-#include "flitchwise/scan/isolate.hpp"
+#include "scan/find/isolate.hpp"
 
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <functional>
 #include <numbers>
 
-#include "flitchwise/errors.hpp"
-#include "flitchwise/scan/fit.hpp"
-#include "flitchwise/scan/orient.hpp"
-#include "support/against_truth.hpp"
+#include "scan/find/orient.hpp"
+#include "scan/fit/fit.hpp"
+#include "scan/model/errors.hpp"
+#include "tests/support/against_truth.hpp"
 
 namespace {
 

@@ -4,7 +4,7 @@
 #include <cmath>
 #include <numbers>
 
-#include "fit/assemble.hpp"
+#include "scan/fit/assemble.hpp"
 
 namespace {
 

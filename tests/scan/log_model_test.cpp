@@ -1,4 +1,4 @@
-#include "flitchwise/log_model.hpp"
+#include "scan/model/log_model.hpp"
 
 #include <catch2/catch.hpp>
 #include <cmath>

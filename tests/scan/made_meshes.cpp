@@ -1,4 +1,4 @@
-#include "scan/made_meshes.hpp"
+#include "tests/scan/made_meshes.hpp"
 
 #include <stb/stb_image_write.h>
 

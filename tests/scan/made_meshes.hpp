@@ -10,7 +10,7 @@
 #include <string_view>
 #include <vector>
 
-#include "scan/read_support.hpp"
+#include "tests/scan/read_support.hpp"
 
 namespace flitchwise::scan::test {
 

@@ -1,13 +1,13 @@
 /// Two scans of one simulated site, each of a part of it, moved apart by a rigid motion that the test knows.
 
-#include "flitchwise/scan/merge.hpp"
+#include "scan/merge/merge.hpp"
 
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <functional>
 #include <numbers>
 
-#include "simulate/simulate.hpp"
+#include "tools/simulate/simulate.hpp"
 
 namespace flitchwise::scan {
 namespace {

@@ -1,11 +1,11 @@
-#include "flitchwise/scan/orient.hpp"
+#include "scan/find/orient.hpp"
 
 #include <Eigen/Geometry>
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <numbers>
 
-#include "flitchwise/errors.hpp"
+#include "scan/model/errors.hpp"
 
 namespace {
 

@@ -14,7 +14,7 @@
 #include <string>
 #include <string_view>
 
-#include "scan/read_support.hpp"
+#include "tests/scan/read_support.hpp"
 
 using namespace flitchwise::scan;
 using namespace flitchwise::scan::test;

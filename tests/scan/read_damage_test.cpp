@@ -4,7 +4,7 @@
 #include <catch2/catch.hpp>
 #include <random>
 
-#include "scan/survey_files.hpp"
+#include "tests/scan/survey_files.hpp"
 
 using namespace flitchwise::scan;
 using namespace flitchwise::scan::test;

@@ -4,7 +4,7 @@
 // and without a pose, with every check sum accepted.
 #include <catch2/catch.hpp>
 
-#include "scan/survey_files.hpp"
+#include "tests/scan/survey_files.hpp"
 
 using namespace flitchwise::scan;
 using namespace flitchwise::scan::test;

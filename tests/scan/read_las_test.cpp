@@ -2,7 +2,7 @@
 // hand, an independent reader (copc 0.0.8 from npm) found the same points and colours in formats 2 and 7.
 #include <catch2/catch.hpp>
 
-#include "scan/survey_files.hpp"
+#include "tests/scan/survey_files.hpp"
 
 using namespace flitchwise::scan;
 using namespace flitchwise::scan::test;

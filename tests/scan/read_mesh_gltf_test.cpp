@@ -3,7 +3,7 @@
 #include <catch2/catch.hpp>
 #include <numbers>
 
-#include "scan/made_meshes.hpp"
+#include "tests/scan/made_meshes.hpp"
 
 using namespace flitchwise;
 using namespace flitchwise::scan;

@@ -2,7 +2,7 @@
 
 #include <catch2/catch.hpp>
 
-#include "scan/made_meshes.hpp"
+#include "tests/scan/made_meshes.hpp"
 
 using namespace flitchwise;
 using namespace flitchwise::scan;

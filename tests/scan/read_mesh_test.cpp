@@ -4,7 +4,7 @@
 #include <future>
 #include <limits>
 
-#include "scan/made_meshes.hpp"
+#include "tests/scan/made_meshes.hpp"
 
 using namespace flitchwise;
 using namespace flitchwise::scan;

@@ -5,10 +5,10 @@
 #include <assimp/Exporter.hpp>
 #include <catch2/catch.hpp>
 
-#include "flitchwise/scan/fit.hpp"
-#include "flitchwise/scan/isolate.hpp"
-#include "flitchwise/scan/orient.hpp"
-#include "scan/made_meshes.hpp"
+#include "scan/find/isolate.hpp"
+#include "scan/find/orient.hpp"
+#include "scan/fit/fit.hpp"
+#include "tests/scan/made_meshes.hpp"
 
 using namespace flitchwise;
 using namespace flitchwise::scan;

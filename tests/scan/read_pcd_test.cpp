@@ -5,7 +5,7 @@
 
 #include <catch2/catch.hpp>
 
-#include "scan/read_support.hpp"
+#include "tests/scan/read_support.hpp"
 
 using namespace flitchwise::scan;
 using namespace flitchwise::scan::test;

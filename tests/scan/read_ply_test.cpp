@@ -1,6 +1,6 @@
 #include <catch2/catch.hpp>
 
-#include "scan/read_support.hpp"
+#include "tests/scan/read_support.hpp"
 
 using namespace flitchwise::scan;
 using namespace flitchwise::scan::test;

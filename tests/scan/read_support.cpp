@@ -1,4 +1,4 @@
-#include "scan/read_support.hpp"
+#include "tests/scan/read_support.hpp"
 
 #include <unistd.h>
 

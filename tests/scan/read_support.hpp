@@ -11,8 +11,8 @@
 #include <string_view>
 #include <vector>
 
-#include "flitchwise/errors.hpp"
-#include "flitchwise/scan/read.hpp"
+#include "scan/model/errors.hpp"
+#include "scan/read_scan.hpp"
 
 namespace flitchwise::scan::test {
 

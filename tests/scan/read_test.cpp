@@ -1,10 +1,9 @@
-#include "flitchwise/scan/read.hpp"
-
 #include <Eigen/Geometry>
 #include <catch2/catch.hpp>
 #include <limits>
 
-#include "scan/read_support.hpp"
+#include "scan/read_scan.hpp"
+#include "tests/scan/read_support.hpp"
 
 using namespace flitchwise::scan;
 using namespace flitchwise::scan::test;

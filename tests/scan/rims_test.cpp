@@ -5,8 +5,8 @@
 #include <numbers>
 #include <random>
 
-#include "fit/assemble.hpp"
-#include "flitchwise/scan/fit.hpp"
+#include "scan/fit/assemble.hpp"
+#include "scan/fit/fit.hpp"
 
 namespace {
 

@@ -1,15 +1,15 @@
 /// Scans that do not fit onto themselves.
 
-#include "flitchwise/scan/seams.hpp"
+#include "scan/fit/seams.hpp"
 
 #include <catch2/catch.hpp>
 #include <cmath>
 
-#include "flitchwise/errors.hpp"
-#include "flitchwise/scan/fit.hpp"
-#include "flitchwise/scan/orient.hpp"
-#include "simulate/seams.hpp"
-#include "support/against_truth.hpp"
+#include "scan/find/orient.hpp"
+#include "scan/fit/fit.hpp"
+#include "scan/model/errors.hpp"
+#include "tests/support/against_truth.hpp"
+#include "tools/simulate/seams.hpp"
 
 namespace {
 

@@ -1,8 +1,8 @@
-#include "flitchwise/shrinkage.hpp"
+#include "scan/model/shrinkage.hpp"
 
 #include <catch2/catch.hpp>
 
-#include "flitchwise/errors.hpp"
+#include "scan/model/errors.hpp"
 
 using namespace flitchwise;
 using Catch::Matchers::Contains;

@@ -1,6 +1,6 @@
 /// The smooth surface through cells that are known exactly.
 
-#include "fit/smooth_surface.hpp"
+#include "scan/fit/smooth_surface.hpp"
 
 #include <catch2/catch.hpp>
 #include <cmath>

@@ -1,10 +1,10 @@
-#include "flitchwise/species.hpp"
+#include "scan/model/species.hpp"
 
 #include <algorithm>
 #include <catch2/catch.hpp>
 #include <cmath>
 
-#include "flitchwise/errors.hpp"
+#include "scan/model/errors.hpp"
 
 using Catch::Matchers::Contains;
 using Catch::Matchers::WithinAbs;

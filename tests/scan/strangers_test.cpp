@@ -1,4 +1,4 @@
-#include "fit/strangers.hpp"
+#include "scan/fit/strangers.hpp"
 
 #include <catch2/catch.hpp>
 

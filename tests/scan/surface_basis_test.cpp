@@ -1,6 +1,6 @@
 /// The family of surfaces r(x, theta) against direct evaluation.
 
-#include "fit/surface_basis.hpp"
+#include "scan/fit/surface_basis.hpp"
 
 #include <catch2/catch.hpp>
 #include <cmath>

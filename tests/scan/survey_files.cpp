@@ -1,4 +1,4 @@
-#include "scan/survey_files.hpp"
+#include "tests/scan/survey_files.hpp"
 
 #include <algorithm>
 #include <array>

@@ -8,7 +8,7 @@
 #include <string>
 #include <vector>
 
-#include "scan/read_support.hpp"
+#include "tests/scan/read_support.hpp"
 
 namespace flitchwise::scan::test {
 

@@ -1,11 +1,11 @@
-#include "flitchwise/scan/thin.hpp"
+#include "scan/read/thin.hpp"
 
 #include <catch2/catch.hpp>
 #include <map>
 #include <random>
 #include <tuple>
 
-#include "flitchwise/errors.hpp"
+#include "scan/model/errors.hpp"
 
 namespace {
 

@@ -1,7 +1,7 @@
 /// Volumes of solids of revolution against their closed forms, and the trade's formulas against a published
 /// example.
 
-#include "flitchwise/volume.hpp"
+#include "scan/model/volume.hpp"
 
 #include <catch2/catch.hpp>
 #include <cmath>
@@ -9,7 +9,7 @@
 #include <limits>
 #include <numbers>
 
-#include "flitchwise/errors.hpp"
+#include "scan/model/errors.hpp"
 
 namespace {
 

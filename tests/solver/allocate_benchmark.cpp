@@ -3,7 +3,7 @@
 #include <cstdio>
 #include <cstdlib>
 
-#include "support/random_yard.hpp"
+#include "tests/support/random_yard.hpp"
 
 namespace {
 

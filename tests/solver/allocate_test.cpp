@@ -1,4 +1,4 @@
-#include "flitchwise/solver/allocate.hpp"
+#include "solver/allocate/allocate.hpp"
 
 #include <algorithm>
 #include <catch2/catch.hpp>
@@ -6,8 +6,8 @@
 #include <functional>
 #include <map>
 
-#include "flitchwise/errors.hpp"
-#include "support/random_yard.hpp"
+#include "scan/model/errors.hpp"
+#include "tests/support/random_yard.hpp"
 
 using namespace flitchwise;
 using namespace flitchwise::solver;

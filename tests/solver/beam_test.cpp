@@ -1,4 +1,4 @@
-#include "beam.hpp"
+#include "solver/setup/beam.hpp"
 
 #include <catch2/catch.hpp>
 #include <cmath>

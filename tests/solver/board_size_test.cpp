@@ -1,7 +1,8 @@
+#include "solver/plan/board_size.hpp"
+
 #include <catch2/catch.hpp>
 
-#include "flitchwise/errors.hpp"
-#include "flitchwise/solver/order.hpp"
+#include "scan/model/errors.hpp"
 
 using namespace flitchwise;
 using Catch::Matchers::Contains;

@@ -7,9 +7,9 @@
 #include <numbers>
 #include <vector>
 
-#include "flitchwise/solver/search.hpp"
-#include "support/board_check.hpp"
-#include "support/random_log.hpp"
+#include "solver/search/search.hpp"
+#include "tests/support/board_check.hpp"
+#include "tests/support/random_log.hpp"
 
 namespace flitchwise {
 namespace {

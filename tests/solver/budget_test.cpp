@@ -5,9 +5,9 @@
 #include <cmath>
 #include <vector>
 
-#include "flitchwise/solver/search.hpp"
-#include "support/board_check.hpp"
-#include "support/random_log.hpp"
+#include "solver/search/search.hpp"
+#include "tests/support/board_check.hpp"
+#include "tests/support/random_log.hpp"
 
 namespace flitchwise {
 namespace {

@@ -1,14 +1,14 @@
 // The rule of thumb against figures worked out by hand for round logs, and against the search.
 
-#include "flitchwise/solver/by_eye.hpp"
+#include "solver/advice/by_eye.hpp"
 
 #include <catch2/catch.hpp>
 #include <cmath>
 
-#include "flitchwise/errors.hpp"
-#include "flitchwise/solver/search.hpp"
-#include "support/board_check.hpp"
-#include "support/random_log.hpp"
+#include "scan/model/errors.hpp"
+#include "solver/search/search.hpp"
+#include "tests/support/board_check.hpp"
+#include "tests/support/random_log.hpp"
 
 namespace flitchwise {
 namespace {

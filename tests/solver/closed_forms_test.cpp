@@ -5,10 +5,10 @@
 #include <cmath>
 #include <string>
 
-#include "flitchwise/solver/search.hpp"
-#include "layer.hpp"
-#include "support/board_check.hpp"
-#include "support/random_log.hpp"
+#include "solver/search/layer.hpp"
+#include "solver/search/search.hpp"
+#include "tests/support/board_check.hpp"
+#include "tests/support/random_log.hpp"
 
 namespace flitchwise {
 namespace {

@@ -1,15 +1,15 @@
 // Cutting a log in two first: where a bend makes it pay, and where it cannot.
 
-#include "flitchwise/solver/crosscut.hpp"
+#include "solver/advice/crosscut.hpp"
 
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <numbers>
 
-#include "flitchwise/errors.hpp"
-#include "flitchwise/solver/search.hpp"
-#include "support/board_check.hpp"
-#include "support/random_log.hpp"
+#include "scan/model/errors.hpp"
+#include "solver/search/search.hpp"
+#include "tests/support/board_check.hpp"
+#include "tests/support/random_log.hpp"
 
 namespace flitchwise {
 namespace {

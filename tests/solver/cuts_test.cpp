@@ -2,8 +2,8 @@
 #include <catch2/catch.hpp>
 #include <map>
 
-#include "flitchwise/solver/setup.hpp"
-#include "setup_fixture.hpp"
+#include "solver/setup/setup.hpp"
+#include "tests/solver/setup_fixture.hpp"
 
 using Catch::Matchers::Contains;
 using Catch::Matchers::WithinAbs;

@@ -1,4 +1,4 @@
-#include "solver/exhaustive.hpp"
+#include "tests/solver/exhaustive.hpp"
 
 #include <algorithm>
 #include <cmath>

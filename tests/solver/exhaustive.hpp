@@ -2,8 +2,8 @@
 /// An exhaustive search for the most boards of one log, written apart from the solver: it shares nothing with
 /// it but LogModel and its planning outlines. Convex outlines and one length window only.
 
-#include "flitchwise/log_model.hpp"
-#include "flitchwise/solver/plan.hpp"
+#include "scan/model/log_model.hpp"
+#include "solver/plan/plan.hpp"
 
 namespace flitchwise::test {
 

@@ -1,13 +1,13 @@
 // The search against an exhaustive one that shares no code with it, at 1 mm of height and a tenth of a
 // degree. The table over 200 logs: tests/benchmarks/exhaustive.cpp.
 
-#include "solver/exhaustive.hpp"
+#include "tests/solver/exhaustive.hpp"
 
 #include <catch2/catch.hpp>
 #include <vector>
 
-#include "flitchwise/solver/search.hpp"
-#include "support/random_log.hpp"
+#include "solver/search/search.hpp"
+#include "tests/support/random_log.hpp"
 
 namespace flitchwise {
 namespace {

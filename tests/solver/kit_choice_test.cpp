@@ -1,15 +1,15 @@
 // Plans for a kit: the best one where the kit can saw it, another one where it cannot, and what that costs.
 
-#include "flitchwise/solver/kit_choice.hpp"
+#include "solver/setup/kit_choice.hpp"
 
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <string>
 
-#include "flitchwise/errors.hpp"
-#include "flitchwise/solver/search.hpp"
-#include "flitchwise/solver/setup.hpp"
-#include "support/random_log.hpp"
+#include "scan/model/errors.hpp"
+#include "solver/search/search.hpp"
+#include "solver/setup/setup.hpp"
+#include "tests/support/random_log.hpp"
 
 namespace flitchwise {
 namespace {

@@ -1,4 +1,4 @@
-#include "flitchwise/solver/kit.hpp"
+#include "solver/setup/kit.hpp"
 
 #include <unistd.h>
 
@@ -7,7 +7,7 @@
 #include <fstream>
 #include <sstream>
 
-#include "flitchwise/errors.hpp"
+#include "scan/model/errors.hpp"
 
 using Catch::Matchers::Contains;
 using Catch::Matchers::WithinAbs;

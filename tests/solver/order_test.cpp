@@ -1,10 +1,11 @@
-#include "flitchwise/solver/order.hpp"
+#include "solver/allocate/order.hpp"
 
 #include <catch2/catch.hpp>
 #include <fstream>
 #include <sstream>
 
-#include "flitchwise/errors.hpp"
+#include "scan/model/errors.hpp"
+#include "solver/plan/board_size.hpp"
 
 using namespace flitchwise;
 using Catch::Matchers::Contains;

@@ -9,8 +9,8 @@
 #include <exception>
 #include <vector>
 
-#include "flitchwise/solver/search.hpp"
-#include "support/random_log.hpp"
+#include "solver/search/search.hpp"
+#include "tests/support/random_log.hpp"
 
 namespace flitchwise {
 namespace {

@@ -1,6 +1,6 @@
 // Properties of plans: they hold for every log.
 
-#include "flitchwise/solver/search.hpp"
+#include "solver/search/search.hpp"
 
 #include <algorithm>
 #include <catch2/catch.hpp>
@@ -10,9 +10,9 @@
 #include <string>
 #include <vector>
 
-#include "flitchwise/errors.hpp"
-#include "support/board_check.hpp"
-#include "support/random_log.hpp"
+#include "scan/model/errors.hpp"
+#include "tests/support/board_check.hpp"
+#include "tests/support/random_log.hpp"
 
 namespace flitchwise {
 namespace {

@@ -7,9 +7,9 @@
 #include <functional>
 #include <numbers>
 
-#include "flitchwise/log_model.hpp"
-#include "flitchwise/solver/kit.hpp"
-#include "flitchwise/solver/plan.hpp"
+#include "scan/model/log_model.hpp"
+#include "solver/plan/plan.hpp"
+#include "solver/setup/kit.hpp"
 
 namespace flitchwise::solver::test {
 

@@ -3,9 +3,9 @@
 #include <algorithm>
 #include <catch2/catch.hpp>
 
-#include "flitchwise/errors.hpp"
-#include "flitchwise/solver/setup.hpp"
-#include "setup_fixture.hpp"
+#include "scan/model/errors.hpp"
+#include "solver/setup/setup.hpp"
+#include "tests/solver/setup_fixture.hpp"
 
 using Catch::Matchers::Contains;
 using Catch::Matchers::WithinAbs;

@@ -4,9 +4,9 @@
 #include <algorithm>
 #include <catch2/catch.hpp>
 
-#include "flitchwise/solver/kit_choice.hpp"
-#include "flitchwise/solver/setup.hpp"
-#include "setup_fixture.hpp"
+#include "solver/setup/kit_choice.hpp"
+#include "solver/setup/setup.hpp"
+#include "tests/solver/setup_fixture.hpp"
 
 using Catch::Matchers::Contains;
 using Catch::Matchers::WithinAbs;

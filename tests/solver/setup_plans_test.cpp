@@ -8,9 +8,9 @@
 #include <filesystem>
 #include <numbers>
 
-#include "flitchwise/solver/search.hpp"
-#include "flitchwise/solver/setup.hpp"
-#include "support/random_log.hpp"
+#include "solver/search/search.hpp"
+#include "solver/setup/setup.hpp"
+#include "tests/support/random_log.hpp"
 
 using Catch::Matchers::WithinAbs;
 using namespace flitchwise;

@@ -1,10 +1,10 @@
-#include "flitchwise/solver/setup.hpp"
+#include "solver/setup/setup.hpp"
 
 #include <algorithm>
 #include <catch2/catch.hpp>
 
-#include "flitchwise/errors.hpp"
-#include "setup_fixture.hpp"
+#include "scan/model/errors.hpp"
+#include "tests/solver/setup_fixture.hpp"
 
 using Catch::Matchers::Contains;
 using Catch::Matchers::WithinAbs;

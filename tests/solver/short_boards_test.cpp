@@ -1,6 +1,6 @@
 // Shorter boards out of what the full-length boards leave.
 
-#include "flitchwise/solver/short_boards.hpp"
+#include "solver/search/short_boards.hpp"
 
 #include <algorithm>
 #include <array>
@@ -10,11 +10,11 @@
 #include <set>
 #include <vector>
 
-#include "flitchwise/errors.hpp"
-#include "flitchwise/solver/search.hpp"
-#include "flitchwise/solver/setup.hpp"
-#include "support/board_check.hpp"
-#include "support/random_log.hpp"
+#include "scan/model/errors.hpp"
+#include "solver/search/search.hpp"
+#include "solver/setup/setup.hpp"
+#include "tests/support/board_check.hpp"
+#include "tests/support/random_log.hpp"
 
 namespace flitchwise {
 namespace {

@@ -1,8 +1,8 @@
 #include <catch2/catch.hpp>
 #include <cmath>
 
-#include "flitchwise/errors.hpp"
-#include "flitchwise/solver/allocate.hpp"
+#include "scan/model/errors.hpp"
+#include "solver/allocate/allocate.hpp"
 
 using namespace flitchwise;
 using namespace flitchwise::solver;

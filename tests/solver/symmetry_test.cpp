@@ -4,8 +4,8 @@
 #include <cmath>
 #include <numbers>
 
-#include "flitchwise/solver/search.hpp"
-#include "support/random_log.hpp"
+#include "solver/search/search.hpp"
+#include "tests/support/random_log.hpp"
 
 namespace flitchwise {
 namespace {

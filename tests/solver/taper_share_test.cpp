@@ -1,11 +1,11 @@
 // The taper's share of both jackets, on cones where it is known.
 
-#include "flitchwise/solver/taper_share.hpp"
+#include "solver/search/taper_share.hpp"
 
 #include <catch2/catch.hpp>
 
-#include "flitchwise/errors.hpp"
-#include "support/random_log.hpp"
+#include "scan/model/errors.hpp"
+#include "tests/support/random_log.hpp"
 
 namespace flitchwise {
 namespace {

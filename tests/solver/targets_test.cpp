@@ -7,10 +7,10 @@
 #include <numbers>
 #include <vector>
 
-#include "flitchwise/errors.hpp"
-#include "flitchwise/solver/search.hpp"
-#include "support/board_check.hpp"
-#include "support/random_log.hpp"
+#include "scan/model/errors.hpp"
+#include "solver/search/search.hpp"
+#include "tests/support/board_check.hpp"
+#include "tests/support/random_log.hpp"
 
 namespace flitchwise {
 namespace {

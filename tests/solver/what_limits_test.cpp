@@ -1,14 +1,14 @@
 // What would gain a board, on round logs where a formula knows, and on invented logs by searching again.
 
-#include "flitchwise/solver/what_limits.hpp"
+#include "solver/advice/what_limits.hpp"
 
 #include <algorithm>
 #include <catch2/catch.hpp>
 #include <cmath>
 
-#include "flitchwise/errors.hpp"
-#include "flitchwise/solver/search.hpp"
-#include "support/random_log.hpp"
+#include "scan/model/errors.hpp"
+#include "solver/search/search.hpp"
+#include "tests/support/random_log.hpp"
 
 namespace flitchwise {
 namespace {

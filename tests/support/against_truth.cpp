@@ -1,4 +1,4 @@
-#include "support/against_truth.hpp"
+#include "tests/support/against_truth.hpp"
 
 #include <Eigen/Cholesky>
 #include <algorithm>

@@ -1,9 +1,9 @@
 #pragma once
 /// How far a fitted log model is from the truth of the simulated scan that it was fitted to.
 
-#include "flitchwise/log_model.hpp"
-#include "flitchwise/scan/cloud.hpp"
-#include "simulate/simulate.hpp"
+#include "scan/model/log_model.hpp"
+#include "scan/read/cloud.hpp"
+#include "tools/simulate/simulate.hpp"
 
 namespace flitchwise::testing {
 

@@ -1,4 +1,4 @@
-#include "support/board_check.hpp"
+#include "tests/support/board_check.hpp"
 
 #include <Eigen/Geometry>
 #include <algorithm>

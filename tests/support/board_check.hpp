@@ -1,8 +1,8 @@
 #pragma once
 /// Checks of plans that share no code with the solver: they look only at corners, planes and outlines.
 
-#include "flitchwise/log_model.hpp"
-#include "flitchwise/solver/plan.hpp"
+#include "scan/model/log_model.hpp"
+#include "solver/plan/plan.hpp"
 
 namespace flitchwise::test {
 

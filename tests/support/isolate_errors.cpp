@@ -1,4 +1,4 @@
-#include "support/isolate_errors.hpp"
+#include "tests/support/isolate_errors.hpp"
 
 #include <algorithm>
 #include <cmath>

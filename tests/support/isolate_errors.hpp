@@ -3,8 +3,8 @@
 
 #include <array>
 
-#include "flitchwise/scan/isolate.hpp"
-#include "simulate/simulate.hpp"
+#include "scan/find/isolate.hpp"
+#include "tools/simulate/simulate.hpp"
 
 namespace flitchwise::testing {
 

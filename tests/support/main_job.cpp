@@ -1,4 +1,4 @@
-#include "support/main_job.hpp"
+#include "tests/support/main_job.hpp"
 
 #include <unistd.h>
 
@@ -8,9 +8,9 @@
 #include <filesystem>
 #include <stdexcept>
 
-#include "flitchwise/solver/by_eye.hpp"
-#include "flitchwise/solver/search.hpp"
-#include "simulate/write_scan.hpp"
+#include "solver/advice/by_eye.hpp"
+#include "solver/search/search.hpp"
+#include "tools/simulate/write_scan.hpp"
 
 namespace flitchwise::testing {
 namespace {

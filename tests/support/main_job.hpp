@@ -3,9 +3,9 @@
 
 #include <cstdint>
 
-#include "flitchwise/solver/plan.hpp"
-#include "plan/plan_log.hpp"
-#include "support/against_truth.hpp"
+#include "solver/plan/plan.hpp"
+#include "tests/support/against_truth.hpp"
+#include "tools/job/plan_log.hpp"
 
 namespace flitchwise::testing {
 

@@ -1,4 +1,4 @@
-#include "support/random_log.hpp"
+#include "tests/support/random_log.hpp"
 
 #include <cmath>
 #include <numbers>

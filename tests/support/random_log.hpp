@@ -3,7 +3,7 @@
 
 #include <cstdint>
 
-#include "flitchwise/log_model.hpp"
+#include "scan/model/log_model.hpp"
 
 namespace flitchwise::test {
 

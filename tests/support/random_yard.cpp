@@ -1,4 +1,4 @@
-#include "support/random_yard.hpp"
+#include "tests/support/random_yard.hpp"
 
 #include <algorithm>
 #include <cmath>

@@ -4,7 +4,7 @@
 #include <cstdint>
 #include <vector>
 
-#include "flitchwise/solver/allocate.hpp"
+#include "solver/allocate/allocate.hpp"
 
 namespace flitchwise::test {
 

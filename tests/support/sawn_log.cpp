@@ -1,4 +1,4 @@
-#include "support/sawn_log.hpp"
+#include "tests/support/sawn_log.hpp"
 
 #include <boost/geometry.hpp>
 #include <boost/geometry/geometries/point_xy.hpp>

@@ -5,7 +5,7 @@
 #include <Eigen/Core>
 #include <vector>
 
-#include "flitchwise/solver/plan.hpp"
+#include "solver/plan/plan.hpp"
 
 namespace flitchwise::testing {
 

@@ -1,4 +1,4 @@
-#include "support/setup_truth.hpp"
+#include "tests/support/setup_truth.hpp"
 
 #include <unistd.h>
 
@@ -11,9 +11,9 @@
 #include <optional>
 #include <stdexcept>
 
-#include "simulate/write_scan.hpp"
-#include "support/sawn_log.hpp"
-#include "support/true_log.hpp"
+#include "tests/support/sawn_log.hpp"
+#include "tests/support/true_log.hpp"
+#include "tools/simulate/write_scan.hpp"
 
 namespace flitchwise::testing {
 namespace {
@@ -539,7 +539,7 @@ std::vector<SetupErrors> judge_setups(std::uint64_t seed, const std::vector<std:
   request.search.pattern = pattern;
   request.advice_time_s = 0;
   if (seed % 2 == 0) {
-    request.setup.pith = {taped_pith(simulation.truth, false), taped_pith(simulation.truth, true)};
+    request.pith = {taped_pith(simulation.truth, false), taped_pith(simulation.truth, true)};
   }
   std::vector<SetupErrors> all;
   for (const std::filesystem::path& kit : kits) {

@@ -7,8 +7,8 @@
 #include <string>
 #include <vector>
 
-#include "plan/plan_log.hpp"
-#include "simulate/simulate.hpp"
+#include "tools/job/plan_log.hpp"
+#include "tools/simulate/simulate.hpp"
 
 namespace flitchwise::testing {
 

@@ -8,9 +8,9 @@
 #include <numbers>
 #include <optional>
 
-#include "plan/plan_log.hpp"
-#include "simulate/simulate.hpp"
-#include "support/sawn_log.hpp"
+#include "tests/support/sawn_log.hpp"
+#include "tools/job/plan_log.hpp"
+#include "tools/simulate/simulate.hpp"
 
 namespace flitchwise::testing {
 

@@ -1,12 +1,12 @@
 #pragma once
 /// Advice with every part that it can have.
 
-#include "report/advice.hpp"
+#include "tools/report/advice.hpp"
 
 namespace flitchwise::test {
 
 /// For a plan with one target.
-inline report::Advice all_advice() {
+inline Advice all_advice() {
   using solver::Change;
   solver::WhatLimits limits;
   limits.next_board = {0.0035, 0.0033, 1.85, 0.785, 0.0012, true};
@@ -17,7 +17,7 @@ inline report::Advice all_advice() {
       {Change::Kind::roll, 0, 0, -roll_rad, 4, 2, 2},     {Change::Kind::confidence, 0, 2, 1.5, 3, 1, 1},
       {Change::Kind::surface, 0, 2, 0, 3, 1, 1}};
   limits.complete = true;
-  report::Advice advice;
+  Advice advice;
   advice.by_eye = {1, 1};
   advice.limits = limits;
   advice.crosscut = {3.1, {4, 4}, {3, 1}, true};

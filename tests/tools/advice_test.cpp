@@ -5,8 +5,8 @@
 #include <nlohmann/json.hpp>
 #include <numbers>
 
-#include "tools/advice_fixture.hpp"
-#include "tools/report_fixture.hpp"
+#include "tests/tools/advice_fixture.hpp"
+#include "tests/tools/report_fixture.hpp"
 
 using namespace flitchwise;
 using namespace flitchwise::report;

@@ -4,8 +4,8 @@
 #include <limits>
 #include <random>
 
-#include "tools/made_scans.hpp"
-#include "tools/run_flitchwise.hpp"
+#include "tests/tools/made_scans.hpp"
+#include "tests/tools/run_flitchwise.hpp"
 
 using namespace flitchwise::testing;
 using Catch::Matchers::Contains;

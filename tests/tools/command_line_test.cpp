@@ -7,9 +7,9 @@
 #include <nlohmann/json.hpp>
 #include <sstream>
 
-#include "report/page.hpp"
-#include "tools/made_scans.hpp"
-#include "tools/run_flitchwise.hpp"
+#include "tests/tools/made_scans.hpp"
+#include "tests/tools/run_flitchwise.hpp"
+#include "tools/report/page.hpp"
 
 using namespace flitchwise::testing;
 using Catch::Matchers::Contains;

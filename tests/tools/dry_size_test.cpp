@@ -1,9 +1,9 @@
-#include "plan/dry_size.hpp"
+#include "tools/job/dry_size.hpp"
 
 #include <catch2/catch.hpp>
 #include <cmath>
 
-#include "flitchwise/errors.hpp"
+#include "scan/model/errors.hpp"
 
 using namespace flitchwise;
 using Catch::Matchers::Contains;

@@ -1,12 +1,12 @@
-#include "plan/find_log.hpp"
+#include "tools/job/find_log.hpp"
 
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <utility>
 
-#include "flitchwise/errors.hpp"
-#include "plan/scale_points.hpp"
-#include "tools/made_scans.hpp"
+#include "scan/model/errors.hpp"
+#include "tests/tools/made_scans.hpp"
+#include "tools/job/scale_points.hpp"
 
 using namespace flitchwise;
 using namespace flitchwise::testing;

@@ -1,11 +1,11 @@
-#include "report/look.hpp"
+#include "tools/report/look.hpp"
 
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <numbers>
 #include <sstream>
 
-#include "report/coverage.hpp"
+#include "tools/report/coverage.hpp"
 
 // What `flitchwise look` says, on logs whose figures are known in closed form.
 

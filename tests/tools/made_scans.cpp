@@ -1,4 +1,4 @@
-#include "tools/made_scans.hpp"
+#include "tests/tools/made_scans.hpp"
 
 #include <array>
 #include <cmath>

@@ -6,7 +6,7 @@
 #include <string>
 #include <vector>
 
-#include "simulate/simulate.hpp"
+#include "tools/simulate/simulate.hpp"
 
 namespace flitchwise::testing {
 

@@ -1,9 +1,9 @@
-#include "support/main_job.hpp"
+#include "tests/support/main_job.hpp"
 
 #include <algorithm>
 #include <catch2/catch.hpp>
 
-#include "flitchwise/solver/order.hpp"
+#include "solver/plan/board_size.hpp"
 
 // The whole main job on twenty simulated scans whose truth is known exactly. The bounds are those that a
 // person needs: a length to cut by, a centreline and boards that lie in the wood, gaps within the play of a

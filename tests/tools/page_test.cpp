@@ -1,13 +1,13 @@
-#include "report/page.hpp"
+#include "tools/report/page.hpp"
 
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <limits>
 #include <nlohmann/json.hpp>
 
-#include "flitchwise/errors.hpp"
-#include "report/packed.hpp"
-#include "tools/report_fixture.hpp"
+#include "scan/model/errors.hpp"
+#include "tests/tools/report_fixture.hpp"
+#include "tools/report/packed.hpp"
 
 using namespace flitchwise;
 using namespace flitchwise::report;

@@ -6,11 +6,11 @@
 #include <string>
 #include <vector>
 
-#include "flitchwise/solver/kit.hpp"
-#include "flitchwise/solver/search.hpp"
-#include "flitchwise/solver/setup.hpp"
-#include "report/report.hpp"
-#include "support/random_log.hpp"
+#include "solver/search/search.hpp"
+#include "solver/setup/kit.hpp"
+#include "solver/setup/setup.hpp"
+#include "tests/support/random_log.hpp"
+#include "tools/report/report.hpp"
 
 namespace flitchwise::test {
 

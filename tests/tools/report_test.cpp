@@ -1,4 +1,4 @@
-#include "report/report.hpp"
+#include "tools/report/report.hpp"
 
 #include <unistd.h>
 
@@ -10,10 +10,10 @@
 #include <set>
 #include <sstream>
 
-#include "flitchwise/errors.hpp"
-#include "report/page.hpp"
-#include "tools/advice_fixture.hpp"
-#include "tools/report_fixture.hpp"
+#include "scan/model/errors.hpp"
+#include "tests/tools/advice_fixture.hpp"
+#include "tests/tools/report_fixture.hpp"
+#include "tools/report/page.hpp"
 
 using namespace flitchwise;
 using namespace flitchwise::report;

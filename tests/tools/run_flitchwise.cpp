@@ -1,4 +1,4 @@
-#include "tools/run_flitchwise.hpp"
+#include "tests/tools/run_flitchwise.hpp"
 
 #include <fcntl.h>
 #include <spawn.h>

@@ -1,10 +1,10 @@
-#include "support/setup_truth.hpp"
+#include "tests/support/setup_truth.hpp"
 
 #include <algorithm>
 #include <catch2/catch.hpp>
 #include <cmath>
 
-#include "flitchwise/solver/order.hpp"
+#include "solver/plan/board_size.hpp"
 
 // Scan to sheet on a simulated log whose pith was taped, every figure against the truth and the cut list
 // sawn on it. tests/benchmarks/setup_truth.cpp does the same on 30 logs; solver/SETUP.md has its figures.

@@ -10,10 +10,10 @@
 #include <regex>
 #include <sstream>
 
-#include "report/report.hpp"
-#include "report/text.hpp"
-#include "report/words.hpp"
-#include "tools/report_fixture.hpp"
+#include "tests/tools/report_fixture.hpp"
+#include "tools/report/report.hpp"
+#include "tools/report/text.hpp"
+#include "tools/report/words.hpp"
 
 using namespace flitchwise;
 using namespace flitchwise::report;

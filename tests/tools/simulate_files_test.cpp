@@ -13,9 +13,9 @@
 #include <string>
 #include <vector>
 
-#include "flitchwise/errors.hpp"
-#include "simulate/simulate.hpp"
-#include "simulate/simulate_command.hpp"
+#include "scan/model/errors.hpp"
+#include "tools/app/simulate_command.hpp"
+#include "tools/simulate/simulate.hpp"
 
 namespace sim = flitchwise::simulate;
 using Catch::Matchers::Contains;

@@ -1,4 +1,4 @@
-#include "simulate/simulate.hpp"
+#include "tools/simulate/simulate.hpp"
 
 #include <Eigen/LU>
 #include <algorithm>
@@ -8,8 +8,8 @@
 #include <numbers>
 #include <vector>
 
-#include "flitchwise/errors.hpp"
-#include "simulate/visibility.hpp"
+#include "scan/model/errors.hpp"
+#include "tools/simulate/visibility.hpp"
 
 namespace sim = flitchwise::simulate;
 using Catch::Matchers::WithinAbs;

@@ -10,9 +10,9 @@
 #include <sstream>
 #include <thread>
 
-#include "tools/run_flitchwise.hpp"
-#include "yard/store.hpp"
-#include "yard/yard.hpp"
+#include "tests/tools/run_flitchwise.hpp"
+#include "tools/yard/store.hpp"
+#include "tools/yard/yard.hpp"
 
 namespace flitchwise::testing {
 namespace {

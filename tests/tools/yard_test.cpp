@@ -1,20 +1,20 @@
 // Parts of the yard that need no log: settings, scans in a folder, wishes, keys, store, map.
-#include "yard/yard.hpp"
+#include "tools/yard/yard.hpp"
 
 #include <catch2/catch.hpp>
 #include <chrono>
 #include <filesystem>
 #include <thread>
 
-#include "flitchwise/errors.hpp"
-#include "tools/run_flitchwise.hpp"
-#include "yard/content_hash.hpp"
-#include "yard/find_scans.hpp"
-#include "yard/list_logs.hpp"
-#include "yard/map.hpp"
-#include "yard/store.hpp"
-#include "yard/wishes.hpp"
-#include "yard/write_yard.hpp"
+#include "scan/model/errors.hpp"
+#include "tests/tools/run_flitchwise.hpp"
+#include "tools/yard/content_hash.hpp"
+#include "tools/yard/find_scans.hpp"
+#include "tools/yard/list_logs.hpp"
+#include "tools/yard/map.hpp"
+#include "tools/yard/store.hpp"
+#include "tools/yard/wishes.hpp"
+#include "tools/yard/write_yard.hpp"
 
 namespace flitchwise::yard {
 namespace {

@@ -2,23 +2,29 @@
 include(GNUInstallDirs)
 include(CMakePackageConfigHelpers)
 
-set(libraries log_model scan solver page report plan yard)
+set(libraries model scan solver allocate job page report yard)
 foreach(library IN LISTS libraries)
   set_target_properties(flitchwise_${library} PROPERTIES EXPORT_NAME ${library})
 endforeach()
 set_target_properties(flitchwise_flags PROPERTIES EXPORT_NAME flags) # what the libraries were linked with
+set_target_properties(flitchwise_tree PROPERTIES EXPORT_NAME tree)
 list(TRANSFORM libraries PREPEND flitchwise_)
-install(TARGETS flitchwise ${libraries} flitchwise_flags EXPORT flitchwise-targets)
+install(TARGETS flitchwise ${libraries} flitchwise_flags flitchwise_tree EXPORT flitchwise-targets)
 
-# Public headers only. Those of the libraries in tools/ include each other by folder.
-install(DIRECTORY scan/include/flitchwise scan/model/flitchwise solver/include/flitchwise tools/include/flitchwise
-        DESTINATION ${CMAKE_INSTALL_INCLUDEDIR}
-        FILES_MATCHING PATTERN "*.hpp" PATTERN "csv_rows.hpp" EXCLUDE)
-set(public_in_tools plan/model_log plan/plan_log plan/setup_request report/advice report/report
-    yard/content_hash yard/log_job yard/workers yard/yard)
-foreach(header IN LISTS public_in_tools)
+# The headers that plan_log.hpp, yard.hpp and report.hpp need, in their folders below include/flitchwise.
+set(public_headers
+  scan/model/cut_out scan/model/errors scan/model/log_model
+  scan/read/cloud
+  solver/advice/what_limits
+  solver/allocate/allocate solver/allocate/order
+  solver/plan/board_size solver/plan/plan
+  solver/setup/kit solver/setup/setup
+  tools/job/advise tools/job/model_log tools/job/pith tools/job/plan_log tools/job/scan_info
+  tools/report/advice tools/report/report
+  tools/yard/content_hash tools/yard/log_job tools/yard/workers tools/yard/yard)
+foreach(header IN LISTS public_headers)
   get_filename_component(folder ${header} DIRECTORY)
-  install(FILES tools/${header}.hpp DESTINATION ${CMAKE_INSTALL_INCLUDEDIR}/flitchwise/tools/${folder})
+  install(FILES ${header}.hpp DESTINATION ${CMAKE_INSTALL_INCLUDEDIR}/flitchwise/${folder})
 endforeach()
 
 # Kits to copy, an order and a scan to try, the schema of plan.json, the script for a cluster.

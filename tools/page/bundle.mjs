@@ -51,7 +51,7 @@ function asSource(text) {
     parts.push(`    "${part}",\n`);
   }
   return `// Made by tools/page/bundle.mjs.
-#include "page/page_template.hpp"
+#include "tools/page/page_template.hpp"
 
 namespace flitchwise::report {
 

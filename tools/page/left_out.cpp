@@ -1,4 +1,4 @@
-#include "page/page_template.hpp"
+#include "tools/page/page_template.hpp"
 
 namespace flitchwise::report {
 

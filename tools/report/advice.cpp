@@ -1,11 +1,12 @@
-#include "report/advice.hpp"
+#include "tools/report/advice.hpp"
 
 #include <array>
 #include <cmath>
 #include <numbers>
 
-#include "report/report.hpp"
-#include "report/text.hpp"
+#include "scan/model/units.hpp"
+#include "tools/report/report.hpp"
+#include "tools/report/text.hpp"
 
 namespace flitchwise::report {
 namespace {

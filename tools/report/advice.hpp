@@ -6,34 +6,12 @@
 #include <string>
 #include <vector>
 
-#include "flitchwise/solver/plan.hpp"
-#include "flitchwise/solver/what_limits.hpp"
+#include "solver/plan/plan.hpp"
+#include "tools/job/advise.hpp"
 
 namespace flitchwise::report {
 
 struct Report;
-
-/// Boards and what they are worth together.
-struct Yield {
-  int boards = 0;
-  double value = 0;
-};
-
-/// The log cut in two before it is milled.
-struct CrosscutAdvice {
-  double x_m = 0;              ///< middle of the cut from the small end's innermost full section, log frame
-  Yield yield;                 ///< of both pieces
-  std::vector<int> of_pieces;  ///< boards, small end's piece first
-  bool complete = false;       ///< every place was tried that should be
-};
-
-/// Empty parts were not asked for, or make no sense for this log.
-struct Advice {
-  std::optional<Yield> by_eye;
-  std::optional<solver::WhatLimits> limits;
-  std::optional<CrosscutAdvice> crosscut;
-  double seconds = 0;  ///< that were given for limits and cross-cut
-};
 
 /// "By eye 8 boards, this plan 10."; empty without that figure.
 std::string by_eye_words(const Report& report);

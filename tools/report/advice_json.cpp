@@ -1,8 +1,9 @@
-#include "report/advice_json.hpp"
+#include "tools/report/advice_json.hpp"
 
 #include <cmath>
 
-#include "report/text.hpp"
+#include "scan/model/units.hpp"
+#include "tools/report/text.hpp"
 
 namespace flitchwise::report {
 namespace {

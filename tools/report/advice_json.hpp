@@ -3,7 +3,7 @@
 
 #include <nlohmann/json.hpp>
 
-#include "report/report.hpp"
+#include "tools/report/report.hpp"
 
 namespace flitchwise::report {
 

@@ -1,10 +1,10 @@
-#include "report/coverage.hpp"
+#include "tools/report/coverage.hpp"
 
 #include <algorithm>
 #include <cmath>
 #include <iterator>
 
-#include "report/text.hpp"
+#include "tools/report/text.hpp"
 
 namespace flitchwise::report {
 namespace {

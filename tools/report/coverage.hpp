@@ -4,7 +4,7 @@
 #include <string>
 #include <vector>
 
-#include "flitchwise/log_model.hpp"
+#include "scan/model/log_model.hpp"
 
 namespace flitchwise::report {
 

@@ -1,11 +1,11 @@
-#include "report/files.hpp"
+#include "tools/report/files.hpp"
 
 #include <fstream>
 #include <system_error>
 
-#include "flitchwise/errors.hpp"
-#include "report/page.hpp"
-#include "report/report.hpp"
+#include "scan/model/errors.hpp"
+#include "tools/report/page.hpp"
+#include "tools/report/report.hpp"
 
 namespace flitchwise::report {
 namespace {

@@ -1,4 +1,4 @@
-#include "report/look.hpp"
+#include "tools/report/look.hpp"
 
 #include <algorithm>
 #include <array>
@@ -6,9 +6,9 @@
 #include <limits>
 #include <numbers>
 
-#include "flitchwise/volume.hpp"
-#include "report/coverage.hpp"
-#include "report/text.hpp"
+#include "scan/model/volume.hpp"
+#include "tools/report/coverage.hpp"
+#include "tools/report/text.hpp"
 
 namespace flitchwise::report {
 namespace {

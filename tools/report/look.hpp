@@ -4,8 +4,8 @@
 #include <string>
 #include <vector>
 
-#include "flitchwise/log_model.hpp"
-#include "report/report.hpp"
+#include "scan/model/log_model.hpp"
+#include "tools/report/report.hpp"
 
 namespace flitchwise::report {
 

@@ -1,4 +1,4 @@
-#include "report/packed.hpp"
+#include "tools/report/packed.hpp"
 
 #include <algorithm>
 #include <cmath>

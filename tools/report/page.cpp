@@ -1,16 +1,17 @@
-#include "report/page.hpp"
+#include "tools/report/page.hpp"
 
 #include <algorithm>
 #include <cmath>
 #include <nlohmann/json.hpp>
 
-#include "flitchwise/errors.hpp"
-#include "page/page_template.hpp"
-#include "report/packed.hpp"
-#include "report/page_steps.hpp"
-#include "report/plan_json.hpp"
-#include "report/text.hpp"
-#include "report/words.hpp"
+#include "scan/model/errors.hpp"
+#include "scan/model/units.hpp"
+#include "tools/page/page_template.hpp"
+#include "tools/report/packed.hpp"
+#include "tools/report/page_steps.hpp"
+#include "tools/report/plan_json.hpp"
+#include "tools/report/text.hpp"
+#include "tools/report/words.hpp"
 
 namespace flitchwise::report {
 namespace {

@@ -1,8 +1,8 @@
-#include "report/page_steps.hpp"
+#include "tools/report/page_steps.hpp"
 
 #include <nlohmann/json.hpp>
 
-#include "report/sheet.hpp"
+#include "tools/report/sheet.hpp"
 
 namespace flitchwise::report {
 namespace {

@@ -3,7 +3,7 @@
 
 #include <nlohmann/json_fwd.hpp>
 
-#include "report/report.hpp"
+#include "tools/report/report.hpp"
 
 namespace flitchwise::report {
 

@@ -1,4 +1,4 @@
-#include "report/picture.hpp"
+#include "tools/report/picture.hpp"
 
 #include <cairo-svg.h>
 
@@ -6,8 +6,8 @@
 #include <memory>
 #include <numbers>
 
-#include "flitchwise/errors.hpp"
-#include "report/text.hpp"
+#include "scan/model/errors.hpp"
+#include "tools/report/text.hpp"
 
 namespace flitchwise::report {
 namespace {

@@ -4,8 +4,8 @@
 #include <limits>
 #include <utility>
 
-#include "report/picture.hpp"
-#include "report/text.hpp"
+#include "tools/report/picture.hpp"
+#include "tools/report/text.hpp"
 
 namespace flitchwise::report {
 namespace {

@@ -1,8 +1,8 @@
 #include <algorithm>
 #include <cmath>
 
-#include "report/picture.hpp"
-#include "report/text.hpp"
+#include "tools/report/picture.hpp"
+#include "tools/report/text.hpp"
 
 namespace flitchwise::report {
 namespace {

@@ -1,4 +1,4 @@
-#include "report/plan_json.hpp"
+#include "tools/report/plan_json.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -6,11 +6,12 @@
 #include <string>
 #include <vector>
 
-#include "flitchwise/solver/short_boards.hpp"
-#include "report/advice_json.hpp"
-#include "report/report.hpp"
-#include "report/short_words.hpp"
-#include "report/text.hpp"
+#include "scan/model/units.hpp"
+#include "solver/search/short_boards.hpp"
+#include "tools/report/advice_json.hpp"
+#include "tools/report/report.hpp"
+#include "tools/report/short_words.hpp"
+#include "tools/report/text.hpp"
 
 namespace flitchwise::report {
 namespace {

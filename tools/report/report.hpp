@@ -9,31 +9,23 @@
 #include <string>
 #include <vector>
 
-#include "flitchwise/log_model.hpp"
-#include "flitchwise/solver/plan.hpp"
-#include "flitchwise/solver/setup.hpp"
-#include "report/advice.hpp"
+#include "scan/model/log_model.hpp"
+#include "solver/plan/plan.hpp"
+#include "solver/setup/setup.hpp"
+#include "tools/job/plan_log.hpp"
+#include "tools/report/advice.hpp"
 
 namespace flitchwise::report {
 
-/// Where the points came from.
-struct ScanInfo {
-  std::string file;    ///< as the user named it; several with commas between
-  std::string format;  ///< in words: "PLY, binary little endian"
-  std::uint64_t points_read = 0;
-  double scale = 1;          ///< metres for one unit of the file
-  std::string scale_source;  ///< in words: "given length of the log"
-  std::string up_source;     ///< in words: "ground"
-};
-
-/// The scan's points on and near the log, thinned for a picture.
-struct SeenPoints {
-  std::vector<Eigen::Vector3f> in_log_m;             ///< log frame
-  std::vector<std::array<std::uint8_t, 3>> colours;  ///< red, green, blue: empty, or one a point
-};
-
 enum class Units { millimetres, inches };  ///< of what people read; files for programs stay in millimetres
 enum class Paper { a4, letter };
+
+/// How a plan is written down.
+struct Settings {
+  Units units = Units::millimetres;
+  Paper paper = Paper::a4;
+  bool templates = false;  ///< write templates.pdf too
+};
 
 struct Report {
   ScanInfo scan;
@@ -48,6 +40,9 @@ struct Report {
   Advice advice = {};      ///< what stands beside the plan
   SeenPoints points = {};  ///< for plan.html; may be empty
 };
+
+/// What the writers below take. Requires: outcome done; `planned` lives as long as the report.
+Report report_of(const Settings& settings, const PlannedLog& planned);
 
 /// plan.json, version 1: tools/plan.schema.json documents every field.
 std::string plan_json(const Report& report);

@@ -1,11 +1,11 @@
-#include "report/sheet.hpp"
+#include "tools/report/sheet.hpp"
 
 #include <cairo-pdf.h>
 
 #include <memory>
 
-#include "flitchwise/errors.hpp"
-#include "report/sheet_writer.hpp"
+#include "scan/model/errors.hpp"
+#include "tools/report/sheet_writer.hpp"
 
 namespace flitchwise::report {
 namespace {

@@ -5,9 +5,9 @@
 #include <string>
 #include <vector>
 
-#include "report/picture.hpp"
-#include "report/report.hpp"
-#include "report/text.hpp"
+#include "tools/report/picture.hpp"
+#include "tools/report/report.hpp"
+#include "tools/report/text.hpp"
 
 namespace flitchwise::report {
 

@@ -1,10 +1,10 @@
 #include <algorithm>
 #include <utility>
 
-#include "flitchwise/solver/short_boards.hpp"
-#include "report/sheet_writer.hpp"
-#include "report/short_words.hpp"
-#include "report/words.hpp"
+#include "solver/search/short_boards.hpp"
+#include "tools/report/sheet_writer.hpp"
+#include "tools/report/short_words.hpp"
+#include "tools/report/words.hpp"
 
 namespace flitchwise::report {
 namespace {

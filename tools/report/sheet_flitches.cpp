@@ -2,7 +2,7 @@
 #include <cmath>
 #include <limits>
 
-#include "report/sheet.hpp"
+#include "tools/report/sheet.hpp"
 
 namespace flitchwise::report {
 namespace {

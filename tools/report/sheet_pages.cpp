@@ -4,7 +4,7 @@
 #include <sstream>
 #include <utility>
 
-#include "report/sheet.hpp"
+#include "tools/report/sheet.hpp"
 
 namespace flitchwise::report {
 namespace {

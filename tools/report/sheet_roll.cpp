@@ -1,5 +1,5 @@
-#include "report/sheet.hpp"
-#include "report/words.hpp"
+#include "tools/report/sheet.hpp"
+#include "tools/report/words.hpp"
 
 namespace flitchwise::report {
 

@@ -1,9 +1,9 @@
 #include <algorithm>
 #include <cmath>
 
-#include "report/sheet_writer.hpp"
-#include "report/short_words.hpp"
-#include "report/words.hpp"
+#include "tools/report/sheet_writer.hpp"
+#include "tools/report/short_words.hpp"
+#include "tools/report/words.hpp"
 
 namespace flitchwise::report {
 

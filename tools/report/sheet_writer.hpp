@@ -5,7 +5,7 @@
 #include <string>
 #include <vector>
 
-#include "report/sheet.hpp"
+#include "tools/report/sheet.hpp"
 
 namespace flitchwise::report {
 

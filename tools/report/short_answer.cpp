@@ -3,11 +3,11 @@
 #include <string>
 #include <vector>
 
-#include "flitchwise/solver/taper_share.hpp"
-#include "report/report.hpp"
-#include "report/short_words.hpp"
-#include "report/text.hpp"
-#include "report/words.hpp"
+#include "solver/search/taper_share.hpp"
+#include "tools/report/report.hpp"
+#include "tools/report/short_words.hpp"
+#include "tools/report/text.hpp"
+#include "tools/report/words.hpp"
 
 namespace flitchwise::report {
 namespace {

@@ -1,10 +1,10 @@
-#include "report/short_words.hpp"
+#include "tools/report/short_words.hpp"
 
 #include <algorithm>
 #include <utility>
 #include <vector>
 
-#include "report/text.hpp"
+#include "tools/report/text.hpp"
 
 namespace flitchwise::report {
 

@@ -3,7 +3,7 @@
 
 #include <string>
 
-#include "report/report.hpp"
+#include "tools/report/report.hpp"
 
 namespace flitchwise::report {
 

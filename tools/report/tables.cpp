@@ -1,8 +1,8 @@
 #include <string>
 #include <vector>
 
-#include "report/report.hpp"
-#include "report/text.hpp"
+#include "tools/report/report.hpp"
+#include "tools/report/text.hpp"
 
 namespace flitchwise::report {
 namespace {

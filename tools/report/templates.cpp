@@ -5,8 +5,9 @@
 #include <limits>
 #include <memory>
 
-#include "flitchwise/errors.hpp"
-#include "report/sheet.hpp"
+#include "scan/model/errors.hpp"
+#include "scan/model/units.hpp"
+#include "tools/report/sheet.hpp"
 
 namespace flitchwise::report {
 namespace {

@@ -1,4 +1,4 @@
-#include "report/text.hpp"
+#include "tools/report/text.hpp"
 
 #include <Eigen/Geometry>
 #include <algorithm>
@@ -9,7 +9,8 @@
 #include <numeric>
 #include <regex>
 
-#include "flitchwise/errors.hpp"
+#include "scan/model/errors.hpp"
+#include "scan/model/units.hpp"
 
 namespace flitchwise::report {
 namespace {

@@ -5,11 +5,10 @@
 #include <string>
 #include <vector>
 
-#include "report/report.hpp"
+#include "scan/model/units.hpp"
+#include "tools/report/report.hpp"
 
 namespace flitchwise::report {
-
-constexpr double kMmAMetre = 1000;
 
 double degrees(double radians);
 /// `value` to this many digits after the point, never "-0"; "" if it is not finite.

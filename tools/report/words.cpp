@@ -1,9 +1,10 @@
-#include "report/words.hpp"
+#include "tools/report/words.hpp"
 
 #include <algorithm>
 #include <cmath>
 
-#include "report/text.hpp"
+#include "scan/model/units.hpp"
+#include "tools/report/text.hpp"
 
 namespace flitchwise::report {
 namespace {

@@ -4,7 +4,7 @@
 #include <string>
 #include <vector>
 
-#include "report/report.hpp"
+#include "tools/report/report.hpp"
 
 namespace flitchwise::report {
 

@@ -1,4 +1,4 @@
-#include "simulate/clutter.hpp"
+#include "tools/simulate/clutter.hpp"
 
 #include <Eigen/Geometry>
 #include <algorithm>

@@ -3,7 +3,7 @@
 
 #include <vector>
 
-#include "simulate/scene.hpp"
+#include "tools/simulate/scene.hpp"
 
 namespace flitchwise::simulate {
 

@@ -1,4 +1,4 @@
-#include "simulate/colours.hpp"
+#include "tools/simulate/colours.hpp"
 
 #include <algorithm>
 #include <cmath>

@@ -5,7 +5,7 @@
 #include <array>
 #include <cstdint>
 
-#include "simulate/random.hpp"
+#include "tools/simulate/random.hpp"
 
 namespace flitchwise::simulate {
 

@@ -1,4 +1,4 @@
-#include "simulate/errors_of_scan.hpp"
+#include "tools/simulate/errors_of_scan.hpp"
 
 #include <cmath>
 #include <numbers>

@@ -5,9 +5,9 @@
 #include <array>
 #include <cstdint>
 
-#include "simulate/random.hpp"
-#include "simulate/scanner.hpp"
-#include "simulate/scene.hpp"
+#include "tools/simulate/random.hpp"
+#include "tools/simulate/scanner.hpp"
+#include "tools/simulate/scene.hpp"
 
 namespace flitchwise::simulate {
 

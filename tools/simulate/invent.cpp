@@ -1,12 +1,12 @@
-#include "simulate/invent.hpp"
+#include "tools/simulate/invent.hpp"
 
 #include <algorithm>
 #include <cmath>
 #include <numbers>
 #include <string>
 
-#include "flitchwise/errors.hpp"
-#include "simulate/random.hpp"
+#include "scan/model/errors.hpp"
+#include "tools/simulate/random.hpp"
 
 namespace flitchwise::simulate {
 

@@ -6,9 +6,9 @@
 #include <cstdint>
 #include <optional>
 
-#include "simulate/log_shape.hpp"
-#include "simulate/scanner.hpp"
-#include "simulate/scene.hpp"
+#include "tools/simulate/log_shape.hpp"
+#include "tools/simulate/scanner.hpp"
+#include "tools/simulate/scene.hpp"
 
 namespace flitchwise::simulate {
 

@@ -1,4 +1,4 @@
-#include "simulate/log_shape.hpp"
+#include "tools/simulate/log_shape.hpp"
 
 #include <Eigen/Geometry>
 #include <algorithm>
@@ -6,8 +6,8 @@
 #include <numbers>
 #include <string>
 
-#include "flitchwise/errors.hpp"
-#include "simulate/random.hpp"
+#include "scan/model/errors.hpp"
+#include "tools/simulate/random.hpp"
 
 namespace flitchwise::simulate {
 

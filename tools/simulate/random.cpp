@@ -1,4 +1,4 @@
-#include "simulate/random.hpp"
+#include "tools/simulate/random.hpp"
 
 #include <cmath>
 #include <numbers>

@@ -1,13 +1,13 @@
-#include "simulate/scan.hpp"
+#include "tools/simulate/scan.hpp"
 
 #include <Eigen/Geometry>
 #include <algorithm>
 #include <cmath>
 #include <numbers>
 
-#include "simulate/colours.hpp"
-#include "simulate/errors_of_scan.hpp"
-#include "simulate/visibility.hpp"
+#include "tools/simulate/colours.hpp"
+#include "tools/simulate/errors_of_scan.hpp"
+#include "tools/simulate/visibility.hpp"
 
 namespace flitchwise::simulate {
 

@@ -6,8 +6,8 @@
 #include <cstdint>
 #include <vector>
 
-#include "simulate/scanner.hpp"
-#include "simulate/scene.hpp"
+#include "tools/simulate/scanner.hpp"
+#include "tools/simulate/scene.hpp"
 
 namespace flitchwise::simulate {
 

@@ -1,9 +1,9 @@
-#include "simulate/scanner.hpp"
+#include "tools/simulate/scanner.hpp"
 
 #include <numbers>
 #include <string>
 
-#include "flitchwise/errors.hpp"
+#include "scan/model/errors.hpp"
 
 namespace flitchwise::simulate {
 

@@ -1,4 +1,4 @@
-#include "simulate/scene.hpp"
+#include "tools/simulate/scene.hpp"
 
 #include <Eigen/Geometry>
 #include <algorithm>
@@ -7,8 +7,8 @@
 #include <numbers>
 #include <string>
 
-#include "flitchwise/errors.hpp"
-#include "simulate/clutter.hpp"
+#include "scan/model/errors.hpp"
+#include "tools/simulate/clutter.hpp"
 
 namespace flitchwise::simulate {
 

@@ -6,9 +6,9 @@
 #include <optional>
 #include <vector>
 
-#include "simulate/log_shape.hpp"
-#include "simulate/random.hpp"
-#include "simulate/solids.hpp"
+#include "tools/simulate/log_shape.hpp"
+#include "tools/simulate/random.hpp"
+#include "tools/simulate/solids.hpp"
 
 namespace flitchwise::simulate {
 

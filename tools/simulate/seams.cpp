@@ -1,9 +1,9 @@
-#include "simulate/seams.hpp"
+#include "tools/simulate/seams.hpp"
 
 #include <cmath>
 #include <numbers>
 
-#include "flitchwise/errors.hpp"
+#include "scan/model/errors.hpp"
 
 namespace flitchwise::simulate {
 

@@ -3,7 +3,7 @@
 
 #include <cstdint>
 
-#include "simulate/scan.hpp"
+#include "tools/simulate/scan.hpp"
 
 namespace flitchwise::simulate {
 

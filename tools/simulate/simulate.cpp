@@ -1,4 +1,4 @@
-#include "simulate/simulate.hpp"
+#include "tools/simulate/simulate.hpp"
 
 namespace flitchwise::simulate {
 

@@ -3,10 +3,10 @@
 
 #include <cstdint>
 
-#include "simulate/invent.hpp"
-#include "simulate/scan.hpp"
-#include "simulate/truth.hpp"
-#include "simulate/write_scan.hpp"
+#include "tools/simulate/invent.hpp"
+#include "tools/simulate/scan.hpp"
+#include "tools/simulate/truth.hpp"
+#include "tools/simulate/write_scan.hpp"
 
 namespace flitchwise::simulate {
 

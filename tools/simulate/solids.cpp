@@ -1,4 +1,4 @@
-#include "simulate/solids.hpp"
+#include "tools/simulate/solids.hpp"
 
 #include <algorithm>
 #include <cmath>

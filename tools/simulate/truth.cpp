@@ -1,4 +1,4 @@
-#include "simulate/truth.hpp"
+#include "tools/simulate/truth.hpp"
 
 #include <Eigen/Geometry>
 #include <algorithm>
@@ -6,8 +6,8 @@
 #include <functional>
 #include <numbers>
 
-#include "flitchwise/errors.hpp"
-#include "simulate/visibility.hpp"
+#include "scan/model/errors.hpp"
+#include "tools/simulate/visibility.hpp"
 
 namespace flitchwise::simulate {
 

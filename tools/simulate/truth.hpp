@@ -12,8 +12,8 @@
 #include <string>
 #include <vector>
 
-#include "simulate/scan.hpp"
-#include "simulate/scene.hpp"
+#include "tools/simulate/scan.hpp"
+#include "tools/simulate/scene.hpp"
 
 namespace flitchwise::simulate {
 

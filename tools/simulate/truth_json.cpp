@@ -1,7 +1,7 @@
 #include <cmath>
 #include <numbers>
 
-#include "simulate/truth.hpp"
+#include "tools/simulate/truth.hpp"
 
 namespace flitchwise::simulate {
 

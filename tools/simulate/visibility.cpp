@@ -1,4 +1,4 @@
-#include "simulate/visibility.hpp"
+#include "tools/simulate/visibility.hpp"
 
 #include <algorithm>
 #include <array>

@@ -1,11 +1,11 @@
-#include "simulate/write_scan.hpp"
+#include "tools/simulate/write_scan.hpp"
 
 #include <array>
 #include <bit>
 #include <charconv>
 #include <fstream>
 
-#include "flitchwise/errors.hpp"
+#include "scan/model/errors.hpp"
 
 namespace flitchwise::simulate {
 

@@ -5,8 +5,8 @@
 #include <filesystem>
 #include <string>
 
-#include "simulate/scan.hpp"
-#include "simulate/truth.hpp"
+#include "tools/simulate/scan.hpp"
+#include "tools/simulate/truth.hpp"
 
 namespace flitchwise::simulate {
 

@@ -1,6 +1,6 @@
-#include "yard/allocate_logs.hpp"
+#include "tools/yard/allocate_logs.hpp"
 
-#include "plan/plan_log.hpp"
+#include "tools/job/plan_log.hpp"
 
 namespace flitchwise::yard {
 namespace {

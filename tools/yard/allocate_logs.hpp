@@ -1,7 +1,7 @@
 #pragma once
 /// Which of the planned logs are sawn, and how.
 
-#include "yard/yard.hpp"
+#include "tools/yard/yard.hpp"
 
 namespace flitchwise::yard {
 

@@ -13,10 +13,10 @@
 #include <string>
 #include <vector>
 
-#include "flitchwise/log_model.hpp"
-#include "flitchwise/solver/plan.hpp"
-#include "plan/model_log.hpp"
-#include "report/report.hpp"
+#include "scan/model/log_model.hpp"
+#include "solver/plan/plan.hpp"
+#include "tools/job/model_log.hpp"
+#include "tools/report/report.hpp"
 
 namespace cereal {
 

@@ -1,4 +1,4 @@
-#include "yard/content_hash.hpp"
+#include "tools/yard/content_hash.hpp"
 
 #include <sys/stat.h>
 #include <xxhash.h>
@@ -9,9 +9,9 @@
 #include <memory>
 #include <vector>
 
-#include "flitchwise/errors.hpp"
-#include "flitchwise/scan/read.hpp"
-#include "plan/option_values.hpp"
+#include "scan/model/errors.hpp"
+#include "scan/read_scan.hpp"
+#include "tools/job/option_values.hpp"
 
 namespace flitchwise::yard {
 namespace {

@@ -1,12 +1,12 @@
-#include "yard/find_scans.hpp"
+#include "tools/yard/find_scans.hpp"
 
 #include <algorithm>
 #include <array>
 #include <string_view>
 
-#include "flitchwise/errors.hpp"
-#include "flitchwise/scan/read.hpp"
-#include "plan/option_values.hpp"
+#include "scan/model/errors.hpp"
+#include "scan/read_scan.hpp"
+#include "tools/job/option_values.hpp"
 
 namespace flitchwise::yard {
 namespace {

@@ -1,11 +1,11 @@
-#include "yard/keys.hpp"
+#include "tools/yard/keys.hpp"
 
 #include <fstream>
 #include <map>
 #include <sstream>
 
-#include "flitchwise/errors.hpp"
-#include "yard/log_job_archive.hpp"
+#include "scan/model/errors.hpp"
+#include "tools/yard/log_job_archive.hpp"
 
 namespace flitchwise::yard {
 namespace {

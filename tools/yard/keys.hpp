@@ -4,9 +4,9 @@
 #include <string>
 #include <vector>
 
-#include "yard/list_logs.hpp"
-#include "yard/store.hpp"
-#include "yard/yard.hpp"
+#include "tools/yard/list_logs.hpp"
+#include "tools/yard/store.hpp"
+#include "tools/yard/yard.hpp"
 
 namespace flitchwise::yard {
 

@@ -1,4 +1,4 @@
-#include "yard/list_logs.hpp"
+#include "tools/yard/list_logs.hpp"
 
 #include <algorithm>
 #include <array>
@@ -9,12 +9,12 @@
 #include <set>
 #include <sstream>
 
-#include "flitchwise/csv_rows.hpp"
-#include "flitchwise/errors.hpp"
-#include "flitchwise/species.hpp"
-#include "plan/option_values.hpp"
-#include "plan/scan_options.hpp"
-#include "yard/find_scans.hpp"
+#include "scan/model/csv_rows.hpp"
+#include "scan/model/errors.hpp"
+#include "scan/model/species.hpp"
+#include "scan/model/units.hpp"
+#include "tools/job/option_values.hpp"
+#include "tools/yard/find_scans.hpp"
 
 namespace flitchwise::yard {
 namespace {

@@ -5,8 +5,8 @@
 #include <string>
 #include <vector>
 
-#include "yard/content_hash.hpp"
-#include "yard/yard.hpp"
+#include "tools/yard/content_hash.hpp"
+#include "tools/yard/yard.hpp"
 
 namespace flitchwise::yard {
 

@@ -8,9 +8,9 @@
 #include <string>
 #include <vector>
 
-#include "flitchwise/solver/plan.hpp"
-#include "plan/model_log.hpp"
-#include "plan/setup_request.hpp"
+#include "solver/plan/plan.hpp"
+#include "tools/job/model_log.hpp"
+#include "tools/report/report.hpp"
 
 namespace flitchwise::yard {
 
@@ -67,9 +67,9 @@ struct LogPlans {
 
 /// What it takes to write the files of any of the candidates.
 struct LogModels {
-  report::ScanInfo scan;
+  ScanInfo scan;
   LogModel log;
-  report::SeenPoints points;
+  SeenPoints points;
   std::vector<std::string> warnings;
   std::vector<solver::SawPlan> plans;
   std::vector<std::string> kit_notes;  ///< one a plan: what the kit costs it; may be empty
@@ -91,7 +91,8 @@ struct WriteJob {
   std::string log_name;  ///< stands for the scan's file in what is written
   std::string kit_file;
   std::optional<double> kerf_m;
-  SetupRequest setup;
+  report::Settings settings;
+  std::vector<std::string> notes;
   std::string folder;  ///< is made; pieces of a log cut in two go into piece-1 and piece-2 below it
 };
 

@@ -1,16 +1,19 @@
 #pragma once
 /// The jobs and results of log_job.hpp as bytes and back; see archive.hpp.
 
-#include "yard/archive.hpp"
-#include "yard/log_job.hpp"
+#include "tools/yard/archive.hpp"
+#include "tools/yard/log_job.hpp"
 
 namespace flitchwise {
 
-/// Without the pith by tape, which is measured on one log.
+namespace report {
+
 template <class Archive>
-void serialize(Archive& archive, SetupRequest& setup) {
-  archive(setup.units, setup.paper, setup.templates, setup.notes);
+void serialize(Archive& archive, Settings& settings) {
+  archive(settings.units, settings.paper, settings.templates);
 }
+
+}  // namespace report
 
 namespace yard {
 
@@ -63,7 +66,8 @@ void serialize(Archive& archive, PlannedScan& planned) {
 
 template <class Archive>
 void serialize(Archive& archive, WriteJob& job) {
-  archive(job.models, job.candidate, job.log_name, job.kit_file, job.kerf_m, job.setup, job.folder);
+  archive(job.models, job.candidate, job.log_name, job.kit_file, job.kerf_m, job.settings, job.notes,
+          job.folder);
 }
 
 }  // namespace yard

@@ -1,4 +1,4 @@
-#include "yard/map.hpp"
+#include "tools/yard/map.hpp"
 
 #include <algorithm>
 #include <map>

@@ -1,20 +1,20 @@
-#include "yard/page.hpp"
+#include "tools/yard/page.hpp"
 
 #include <cmath>
 #include <nlohmann/json.hpp>
 
-#include "flitchwise/errors.hpp"
-#include "report/page.hpp"
-#include "yard/map.hpp"
-#include "yard/page_parts.hpp"
-#include "yard/tables.hpp"
+#include "scan/model/errors.hpp"
+#include "scan/model/units.hpp"
+#include "tools/report/page.hpp"
+#include "tools/yard/map.hpp"
+#include "tools/yard/page_parts.hpp"
+#include "tools/yard/tables.hpp"
 
 namespace flitchwise::yard {
 namespace {
 
 using Json = nlohmann::ordered_json;
 
-constexpr double kMmAMetre = 1000;
 constexpr double kDecimals = 1000;  // of cubic metres, and of metres on the map
 
 double rounded(double value, double steps = 1) {

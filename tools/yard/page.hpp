@@ -3,7 +3,7 @@
 
 #include <string>
 
-#include "yard/yard.hpp"
+#include "tools/yard/yard.hpp"
 
 namespace flitchwise::yard {
 

@@ -1,12 +1,12 @@
-#include "yard/plan_missing.hpp"
+#include "tools/yard/plan_missing.hpp"
 
 #include <chrono>
 #include <fstream>
 #include <set>
 
-#include "flitchwise/errors.hpp"
-#include "yard/log_job_archive.hpp"
-#include "yard/tables.hpp"
+#include "scan/model/errors.hpp"
+#include "tools/yard/log_job_archive.hpp"
+#include "tools/yard/tables.hpp"
 
 namespace flitchwise::yard {
 namespace {

@@ -3,9 +3,9 @@
 
 #include <vector>
 
-#include "yard/keys.hpp"
-#include "yard/store.hpp"
-#include "yard/yard.hpp"
+#include "tools/yard/keys.hpp"
+#include "tools/yard/store.hpp"
+#include "tools/yard/yard.hpp"
 
 namespace flitchwise::yard {
 

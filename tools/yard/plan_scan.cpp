@@ -2,16 +2,16 @@
 #include <cmath>
 #include <numbers>
 
-#include "flitchwise/cut_out.hpp"
-#include "flitchwise/errors.hpp"
-#include "flitchwise/solver/crosscut.hpp"
-#include "flitchwise/solver/kit_choice.hpp"
-#include "flitchwise/solver/search.hpp"
-#include "plan/plan_log.hpp"
-#include "yard/archive.hpp"
-#include "yard/log_job_archive.hpp"
-#include "yard/thumbnail.hpp"
-#include "yard/wishes.hpp"
+#include "scan/model/cut_out.hpp"
+#include "scan/model/errors.hpp"
+#include "solver/advice/crosscut.hpp"
+#include "solver/search/search.hpp"
+#include "solver/setup/kit_choice.hpp"
+#include "tools/job/plan_log.hpp"
+#include "tools/yard/archive.hpp"
+#include "tools/yard/log_job_archive.hpp"
+#include "tools/yard/thumbnail.hpp"
+#include "tools/yard/wishes.hpp"
 
 namespace flitchwise::yard {
 namespace {

@@ -1,4 +1,4 @@
-#include "yard/store.hpp"
+#include "tools/yard/store.hpp"
 
 #include <fcntl.h>
 #include <sqlite3.h>
@@ -10,8 +10,8 @@
 #include <cstring>
 #include <functional>
 
-#include "flitchwise/errors.hpp"
-#include "yard/log_job_archive.hpp"
+#include "scan/model/errors.hpp"
+#include "tools/yard/log_job_archive.hpp"
 
 namespace flitchwise::yard {
 namespace {

@@ -8,8 +8,8 @@
 #include <string>
 #include <vector>
 
-#include "yard/content_hash.hpp"
-#include "yard/log_job.hpp"
+#include "tools/yard/content_hash.hpp"
+#include "tools/yard/log_job.hpp"
 
 namespace flitchwise::yard {
 

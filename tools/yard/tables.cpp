@@ -1,9 +1,9 @@
-#include "yard/tables.hpp"
+#include "tools/yard/tables.hpp"
 
 #include <algorithm>
 #include <numeric>
 
-#include "report/text.hpp"
+#include "tools/report/text.hpp"
 
 namespace flitchwise::yard {
 namespace {

@@ -4,7 +4,7 @@
 
 #include <string>
 
-#include "yard/yard.hpp"
+#include "tools/yard/yard.hpp"
 
 namespace flitchwise::yard {
 

@@ -1,4 +1,4 @@
-#include "yard/thumbnail.hpp"
+#include "tools/yard/thumbnail.hpp"
 
 #include <Eigen/Geometry>
 #include <algorithm>
@@ -6,10 +6,11 @@
 #include <cmath>
 #include <numbers>
 
+#include "scan/model/units.hpp"
+
 namespace flitchwise::yard {
 namespace {
 
-constexpr double kMmAMetre = 1000;
 constexpr int kOutlinePoints = 60;  // a picture of a thumb's size shows no more
 constexpr int kCornersAnEnd = 4;
 

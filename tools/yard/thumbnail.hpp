@@ -4,8 +4,8 @@
 #include <string>
 #include <vector>
 
-#include "flitchwise/log_model.hpp"
-#include "flitchwise/solver/plan.hpp"
+#include "scan/model/log_model.hpp"
+#include "solver/plan/plan.hpp"
 
 namespace flitchwise::yard {
 

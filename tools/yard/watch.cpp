@@ -1,4 +1,4 @@
-#include "yard/watch.hpp"
+#include "tools/yard/watch.hpp"
 
 #include <algorithm>
 #include <chrono>
@@ -6,10 +6,10 @@
 #include <optional>
 #include <thread>
 
-#include "flitchwise/errors.hpp"
-#include "plan/option_values.hpp"
-#include "yard/find_scans.hpp"
-#include "yard/list_logs.hpp"
+#include "scan/model/errors.hpp"
+#include "tools/job/option_values.hpp"
+#include "tools/yard/find_scans.hpp"
+#include "tools/yard/list_logs.hpp"
 
 namespace flitchwise::yard {
 namespace {

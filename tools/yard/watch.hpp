@@ -3,7 +3,7 @@
 
 #include <functional>
 
-#include "yard/yard.hpp"
+#include "tools/yard/yard.hpp"
 
 namespace flitchwise::yard {
 

@@ -1,4 +1,4 @@
-#include "yard/wishes.hpp"
+#include "tools/yard/wishes.hpp"
 
 #include <algorithm>
 #include <cmath>

@@ -5,9 +5,9 @@
 #include <string>
 #include <vector>
 
-#include "flitchwise/log_model.hpp"
-#include "flitchwise/solver/plan.hpp"
-#include "yard/log_job.hpp"
+#include "scan/model/log_model.hpp"
+#include "solver/plan/plan.hpp"
+#include "tools/yard/log_job.hpp"
 
 namespace flitchwise::yard {
 

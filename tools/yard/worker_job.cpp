@@ -1,4 +1,4 @@
-#include "yard/worker_job.hpp"
+#include "tools/yard/worker_job.hpp"
 
 #include <sys/prctl.h>
 #include <sys/resource.h>
@@ -12,7 +12,7 @@
 #include <iterator>
 #include <new>
 
-#include "yard/log_job_archive.hpp"
+#include "tools/yard/log_job_archive.hpp"
 
 namespace flitchwise::yard {
 namespace {

@@ -3,7 +3,7 @@
 
 #include <string>
 
-#include "yard/workers.hpp"
+#include "tools/yard/workers.hpp"
 
 namespace flitchwise::yard {
 

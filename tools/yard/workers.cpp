@@ -1,4 +1,4 @@
-#include "yard/workers.hpp"
+#include "tools/yard/workers.hpp"
 
 #include <fcntl.h>
 #include <spawn.h>
@@ -15,8 +15,8 @@
 #include <list>
 #include <thread>
 
-#include "flitchwise/errors.hpp"
-#include "yard/worker_job.hpp"
+#include "scan/model/errors.hpp"
+#include "tools/yard/worker_job.hpp"
 
 namespace flitchwise::yard {
 namespace {

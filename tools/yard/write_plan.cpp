@@ -1,12 +1,12 @@
 #include <filesystem>
 
-#include "flitchwise/cut_out.hpp"
-#include "flitchwise/errors.hpp"
-#include "plan/advise.hpp"
-#include "plan/plan_log.hpp"
-#include "plan/seen_points.hpp"
-#include "report/text.hpp"
-#include "yard/log_job_archive.hpp"
+#include "scan/model/cut_out.hpp"
+#include "scan/model/errors.hpp"
+#include "tools/job/advise.hpp"
+#include "tools/job/plan_log.hpp"
+#include "tools/job/seen_points.hpp"
+#include "tools/report/text.hpp"
+#include "tools/yard/log_job_archive.hpp"
 
 namespace flitchwise::yard {
 namespace {
@@ -14,19 +14,19 @@ namespace {
 std::string piece_words(const WriteJob& job, bool small_end) {
   const std::string end = small_end ? "small" : "large";
   return "This is the piece with the log's " + end + " end: first cut the log in two, " +
-         report::length_text(job.setup.units, job.candidate.cut_x_m) + " from its small end.";
+         report::length_text(job.settings.units, job.candidate.cut_x_m) + " from its small end.";
 }
 
 void write(const WriteJob& job, const solver::Kit& kit, PlannedLog planned,
            const std::filesystem::path& folder) {
   planned.scan.file = job.log_name;
-  planned.warnings.insert(planned.warnings.end(), job.setup.notes.begin(), job.setup.notes.end());
+  planned.warnings.insert(planned.warnings.end(), job.notes.begin(), job.notes.end());
   planned.warnings.push_back("This plan was chosen for the order of the whole yard (" + job.candidate.wish +
                              "): by itself the log may give more of other boards.");
   planned = with_setup(std::move(planned), kit);
   require(planned.outcome == PlannedLog::Outcome::done, planned.message);
   planned.advice = advise(planned.log, planned.plan, 0);
-  report::write_report(report_of(job.setup, planned), folder);
+  report::write_report(report::report_of(job.settings, planned), folder);
 }
 
 }  // namespace

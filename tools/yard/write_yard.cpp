@@ -1,14 +1,14 @@
-#include "yard/write_yard.hpp"
+#include "tools/yard/write_yard.hpp"
 
 #include <algorithm>
 #include <map>
 #include <set>
 
-#include "flitchwise/errors.hpp"
-#include "report/files.hpp"
-#include "yard/log_job_archive.hpp"
-#include "yard/page.hpp"
-#include "yard/tables.hpp"
+#include "scan/model/errors.hpp"
+#include "tools/report/files.hpp"
+#include "tools/yard/log_job_archive.hpp"
+#include "tools/yard/page.hpp"
+#include "tools/yard/tables.hpp"
 
 namespace flitchwise::yard {
 namespace {
@@ -88,8 +88,8 @@ class PlanFolders {
 
   /// What the files depend on.
   std::string stamp(std::size_t i) const {
-    return hash_of(keyed_[i].key + bytes_of(chosen(i)) + bytes_of(request_.setup) + kit_ +
-                   result_.logs[i].name);
+    return hash_of(keyed_[i].key + bytes_of(chosen(i)) + bytes_of(request_.settings) +
+                   bytes_of(request_.notes) + kit_ + result_.logs[i].name);
   }
 
   Work work(std::size_t i) const {
@@ -99,7 +99,8 @@ class PlanFolders {
     job.log_name = result_.logs[i].name;
     job.kit_file = request_.kit ? request_.kit->string() : "";
     job.kerf_m = request_.kerf_m;
-    job.setup = request_.setup;
+    job.settings = request_.settings;
+    job.notes = request_.notes;
     job.folder = (folder_ / (kBegun + folder_name(result_.logs[i].name))).string();
     return {Work::Kind::write, bytes_of(job)};
   }

@@ -1,15 +1,15 @@
-#include "yard/yard.hpp"
+#include "tools/yard/yard.hpp"
 
-#include "flitchwise/errors.hpp"
-#include "flitchwise/solver/kit.hpp"
-#include "flitchwise/solver/short_boards.hpp"
-#include "yard/allocate_logs.hpp"
-#include "yard/find_scans.hpp"
-#include "yard/keys.hpp"
-#include "yard/list_logs.hpp"
-#include "yard/plan_missing.hpp"
-#include "yard/store.hpp"
-#include "yard/write_yard.hpp"
+#include "scan/model/errors.hpp"
+#include "solver/search/short_boards.hpp"
+#include "solver/setup/kit.hpp"
+#include "tools/yard/allocate_logs.hpp"
+#include "tools/yard/find_scans.hpp"
+#include "tools/yard/keys.hpp"
+#include "tools/yard/list_logs.hpp"
+#include "tools/yard/plan_missing.hpp"
+#include "tools/yard/store.hpp"
+#include "tools/yard/write_yard.hpp"
 
 namespace flitchwise::yard {
 

@@ -9,14 +9,14 @@
 #include <string>
 #include <vector>
 
-#include "flitchwise/solver/allocate.hpp"
-#include "flitchwise/solver/order.hpp"
-#include "flitchwise/solver/plan.hpp"
-#include "plan/model_log.hpp"
-#include "plan/setup_request.hpp"
-#include "yard/content_hash.hpp"
-#include "yard/log_job.hpp"
-#include "yard/workers.hpp"
+#include "solver/allocate/allocate.hpp"
+#include "solver/allocate/order.hpp"
+#include "solver/plan/plan.hpp"
+#include "tools/job/model_log.hpp"
+#include "tools/report/report.hpp"
+#include "tools/yard/content_hash.hpp"
+#include "tools/yard/log_job.hpp"
+#include "tools/yard/workers.hpp"
 
 namespace flitchwise::yard {
 
@@ -33,8 +33,9 @@ struct YardRequest {
   bool all_patterns = true;  ///< try cants beside search.pattern
   std::optional<double> kerf_m;
   std::optional<std::filesystem::path> kit;  ///< empty: the plain kit
-  SetupRequest setup;         ///< units and paper of the plans that are written; its pith is not used
-  int most_plans = 16;        ///< that are looked for a log; [1, 64]
+  report::Settings settings;                 ///< of the plans that are written
+  std::vector<std::string> notes;            ///< as PlanRequest::notes
+  int most_plans = 16;                       ///< that are looked for a log; [1, 64]
   std::filesystem::path out;  ///< for the store, the tables and the plans; made if it is missing
   WorkerOptions workers;
   int shard = 1;   ///< plan only every `shards`-th scan, this one first; then nothing is allocated or written

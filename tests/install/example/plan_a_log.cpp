@@ -1,9 +1,10 @@
 // Plans a log and a yard with the installed library, without the command line:
 //   plan_a_log YARD_FOLDER SCAN ORDER OUT_FOLDER
-#include <flitchwise/errors.hpp>
-#include <flitchwise/plan_log.hpp>
-#include <flitchwise/solver/order.hpp>
-#include <flitchwise/yard.hpp>
+#include <flitchwise/scan/model/errors.hpp>
+#include <flitchwise/solver/allocate/order.hpp>
+#include <flitchwise/solver/plan/board_size.hpp>
+#include <flitchwise/tools/job/plan_log.hpp>
+#include <flitchwise/tools/yard/yard.hpp>
 #include <iostream>
 
 namespace {

@@ -1,0 +1,13 @@
+#pragma once
+/// A folder of depth frames in, one cloud out.
+
+#include <filesystem>
+
+#include "scan/read/read_result.hpp"
+
+namespace flitchwise::scan {
+
+/// One frame is in memory at a time. Throws InputError (one sentence) for a folder or file that will not do.
+ReadResult read_frames(const std::filesystem::path& folder, const ReadOptions& options);
+
+}  // namespace flitchwise::scan

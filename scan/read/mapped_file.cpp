@@ -1,0 +1,102 @@
+#include "scan/read/mapped_file.hpp"
+
+#include <fcntl.h>
+#include <sys/mman.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include <cerrno>
+#include <functional>
+#include <system_error>
+#include <utility>
+
+#include "scan/read/failure.hpp"
+
+namespace flitchwise::scan {
+namespace {
+
+// Large enough to make the calls rare, small against any file for which memory matters; a multiple of every
+// page size in use.
+constexpr std::size_t kReleaseStep = std::size_t{16} << 20U;
+
+class Descriptor {
+ public:
+  explicit Descriptor(const std::filesystem::path& file)
+      : number_(::open(file.c_str(), O_RDONLY | O_CLOEXEC)) {}
+  ~Descriptor() {
+    if (number_ >= 0) {
+      ::close(number_);
+    }
+  }
+  Descriptor(const Descriptor&) = delete;
+  Descriptor& operator=(const Descriptor&) = delete;
+  int number() const { return number_; }
+
+ private:
+  int number_;
+};
+
+std::string reason(int error) {
+  return std::generic_category().message(error);
+}
+
+std::size_t plain_file_size(const std::filesystem::path& file, const Descriptor& descriptor) {
+  struct stat status {};
+  if (::fstat(descriptor.number(), &status) != 0) {
+    fail(file, "cannot be examined (" + reason(errno) + "): check the path and its access rights");
+  }
+  if (S_ISDIR(status.st_mode)) {
+    fail(file, "is a directory, not a scan: name a file in it");
+  }
+  if (!S_ISREG(status.st_mode)) {
+    fail(file, "is not a plain file: save the scan to a file first");
+  }
+  if (status.st_size <= 0) {
+    fail(file, "is empty: export or copy the scan again");
+  }
+  return static_cast<std::size_t>(status.st_size);
+}
+
+}  // namespace
+
+MappedFile::MappedFile(std::filesystem::path file) : path_(std::move(file)) {
+  const Descriptor descriptor(path_);
+  if (descriptor.number() < 0) {
+    const int error = errno;
+    if (error == ENOENT || error == ENOTDIR) {
+      fail(path_, "does not exist: check the path");
+    }
+    fail(path_, "cannot be opened (" + reason(error) + "): check its access rights");
+  }
+  const std::size_t size = plain_file_size(path_, descriptor);
+  void* start = ::mmap(nullptr, size, PROT_READ, MAP_PRIVATE, descriptor.number(), 0);
+  if (start == MAP_FAILED) {
+    fail(path_, "cannot be read (" + reason(errno) + "): copy it to a local disk");
+  }
+  ::madvise(start, size, MADV_SEQUENTIAL);
+  bytes_ = {static_cast<const char*>(start), size};
+}
+
+MappedFile::~MappedFile() {
+  // munmap wants a mutable pointer although the mapping is read-only.
+  ::munmap(const_cast<char*>(bytes_.data()), bytes_.size());
+}
+
+void PageReleaser::passed(const char* position) {
+  const std::string_view bytes = file_.bytes();
+  if (std::less<>()(position, bytes.data()) || std::less<>()(bytes.data() + bytes.size(), position)) {
+    return;
+  }
+  const auto done = static_cast<std::size_t>(position - bytes.data());
+  if (done < released_ + kReleaseStep) {
+    return;
+  }
+  const std::size_t whole = (done - released_) / kReleaseStep * kReleaseStep;
+  ::madvise(const_cast<char*>(bytes.data()) + released_, whole, MADV_DONTNEED);
+  released_ += whole;
+  if (file_.watcher_) {
+    file_.watcher_(static_cast<double>(done) / static_cast<double>(bytes.size()));
+  }
+}
+
+}  // namespace flitchwise::scan

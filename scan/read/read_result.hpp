@@ -1,0 +1,46 @@
+#pragma once
+/// What a reader is asked and what it answers.
+
+#include <cstdint>
+#include <functional>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "scan/read/cloud.hpp"
+
+namespace flitchwise::scan {
+
+struct ReadOptions {
+  /// The cloud is thinned on a cubic grid while it is read, as coarsely as it takes to keep at most this many
+  /// points; a file with fewer is kept whole. Range: 1,000 to 2,000,000,000. Raise it only for detail finer
+  /// than a few millimetres.
+  std::size_t max_points = 4'000'000;
+  /// A file with fewer finite points is refused as no scan of a log. Range: at least 1. Lower it for test
+  /// data.
+  std::size_t fewest_points = 100;
+  /// Told now and then how much is done, from 0 to 1, in the caller's thread; a small file is done before the
+  /// first time.
+  std::function<void(double share)> on_progress = {};
+};
+
+/// What a file says about its own frame, by its header or by its format's definition. Empty where it is
+/// silent.
+struct FileFrame {
+  std::optional<Eigen::Vector3d> up;      ///< unit axis of the file that points up
+  std::string up_source;                  ///< in words, with `up`: "the file (glTF is y-up)"
+  std::optional<double> metres_per_unit;  ///< > 0
+  std::string unit_source;                ///< in words, with `metres_per_unit`
+};
+
+struct ReadResult {
+  Cloud cloud;                       ///< in the file's own units and axes
+  FileFrame frame;                   ///< what the file states of units and axes
+  std::string format;                ///< in words: "PLY, binary little endian"
+  std::uint64_t points_read = 0;     ///< finite points in the file
+  std::uint64_t points_skipped = 0;  ///< points with a coordinate that is not a finite number
+  double grid = 0;  ///< edge of the thinning grid in file units; 0 if the cloud was kept whole
+  std::vector<std::string> warnings;  ///< one sentence each: what the file lacks, such as a texture's picture
+};
+
+}  // namespace flitchwise::scan

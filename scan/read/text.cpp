@@ -1,0 +1,280 @@
+#include "scan/read/text.hpp"
+
+#include <algorithm>
+#include <bit>
+#include <charconv>
+#include <limits>
+#include <system_error>
+#include <utility>
+
+#include "scan/read/cursor.hpp"
+#include "scan/read/failure.hpp"
+
+namespace flitchwise::scan {
+namespace {
+
+constexpr double kNan = std::numeric_limits<double>::quiet_NaN();
+
+bool is_blank(char letter) {
+  return letter == ' ' || letter == '\t' || letter == '\r';
+}
+
+void skip_blanks(std::string_view& line) {
+  while (!line.empty() && is_blank(line.front())) {
+    line.remove_prefix(1);
+  }
+}
+
+// After a column: blanks, then one separator if the separator is no blank. False if something else follows.
+bool end_column(std::string_view& line, char separator) {
+  const std::size_t before = line.size();
+  skip_blanks(line);
+  if (line.empty() || (separator == ' ' && line.size() < before)) {
+    return true;
+  }
+  if (separator != ' ' && line.front() == separator) {
+    line.remove_prefix(1);
+    return true;
+  }
+  return false;
+}
+
+bool skip_column(std::string_view& line, char separator) {
+  skip_blanks(line);
+  if (line.empty()) {
+    return false;
+  }
+  while (!line.empty() && line.front() != separator && !(separator == ' ' && is_blank(line.front()))) {
+    line.remove_prefix(1);
+  }
+  return end_column(line, separator);
+}
+
+// "12,5" where the comma is no separator: a decimal comma. False if there is none or a second one.
+bool take_decimal_comma(std::string_view& line, char separator, double& number) {
+  constexpr std::size_t kLongest = 40;  // of a number in any usual spelling
+  std::string_view word = line.substr(0, kLongest);
+  word = word.substr(0, word.find_first_of(std::string(" \t\r") + separator));
+  const std::size_t comma = word.find(',');
+  if (separator == ',' || comma == std::string_view::npos) {
+    return false;
+  }
+  std::string with_point(word);
+  with_point[comma] = '.';
+  const char* end = with_point.data() + with_point.size();
+  const char* start = with_point.data() + (with_point.front() == '+' ? 1 : 0);
+  double value = 0;
+  const auto [stop, error] = std::from_chars(start, end, value);
+  std::string_view rest = line.substr(word.size());
+  if (error != std::errc() || stop != end || !end_column(rest, separator)) {
+    return false;
+  }
+  number = value;
+  line = rest;
+  return true;
+}
+
+// What from_chars does not take: a decimal comma, a leading plus, an empty column, "1.#QNAN" and the like,
+// numbers out of range.
+bool take_odd_number(std::string_view& line, char separator, double& number) {
+  number = kNan;
+  if (line.front() == separator) {
+    line.remove_prefix(1);
+    return true;
+  }
+  if (take_decimal_comma(line, separator, number)) {
+    return true;
+  }
+  if (line.front() == '+' && line.size() > 1 && line[1] != '+' && line[1] != '-') {
+    line.remove_prefix(1);
+    return take_number(line, separator, number);
+  }
+  double mantissa = 0;
+  const auto [stop, error] = std::from_chars(line.data(), line.data() + line.size(), mantissa);
+  const bool has_mark = stop != line.data() + line.size() && *stop == '#';  // 1.#INF, -1.#IND, 1.#QNAN
+  return (has_mark || error == std::errc::result_out_of_range) && skip_column(line, separator);
+}
+
+bool is_lone_count(std::string_view line) {
+  constexpr std::size_t kMostDigits = 20;  // of a 64-bit number: spares the long lines of points
+  std::uint64_t count = 0;
+  return line.size() <= kMostDigits && parse_count(take_word(line), count) && take_word(line).empty();
+}
+
+void set_packed(double value, bool as_float, Batch& batch) {
+  constexpr unsigned kRedShift = 16;
+  constexpr unsigned kGreenShift = 8;
+  constexpr std::uint32_t kByte = 0xFF;
+  std::uint32_t word = 0;
+  if (as_float) {
+    word = std::bit_cast<std::uint32_t>(static_cast<float>(value));
+  } else if (value >= 0 && value <= std::numeric_limits<std::uint32_t>::max()) {
+    word = static_cast<std::uint32_t>(value);
+  }
+  batch.r[batch.size] = static_cast<float>((word >> kRedShift) & kByte);
+  batch.g[batch.size] = static_cast<float>((word >> kGreenShift) & kByte);
+  batch.b[batch.size] = static_cast<float>(word & kByte);
+}
+
+bool skip_list(std::string_view& line, char separator) {
+  double length = 0;
+  if (!take_number(line, separator, length) || !(length >= 0)) {
+    return false;
+  }
+  for (double i = 0; i < length; ++i) {
+    if (!skip_column(line, separator)) {
+      return false;
+    }
+  }
+  return true;
+}
+
+bool take_coordinate(std::string_view& line, char separator, double& to) {
+  return take_number(line, separator, to);
+}
+
+// A colour that is no number does not spoil the point.
+bool take_colour(std::string_view& line, char separator, float& to) {
+  double value = kNan;
+  std::string_view rest = line;
+  if (take_number(rest, separator, value)) {
+    line = rest;
+  } else if (!skip_column(line, separator)) {
+    return false;
+  }
+  to = static_cast<float>(value);
+  return true;
+}
+
+bool take(TextRole role, const TextLayout& layout, std::string_view& line, Batch& batch) {
+  const char separator = layout.separator;
+  switch (role) {
+    case TextRole::x:
+      return take_coordinate(line, separator, batch.x[batch.size]);
+    case TextRole::y:
+      return take_coordinate(line, separator, batch.y[batch.size]);
+    case TextRole::z:
+      return take_coordinate(line, separator, batch.z[batch.size]);
+    case TextRole::r:
+      return take_colour(line, separator, batch.r[batch.size]);
+    case TextRole::g:
+      return take_colour(line, separator, batch.g[batch.size]);
+    case TextRole::b:
+      return take_colour(line, separator, batch.b[batch.size]);
+    case TextRole::packed: {
+      double value = 0;
+      const bool taken = take_number(line, separator, value);
+      set_packed(value, layout.packed_as_float, batch);
+      return taken;
+    }
+    case TextRole::other:
+      return skip_column(line, separator);
+    case TextRole::list:
+      break;
+  }
+  return skip_list(line, separator);
+}
+
+}  // namespace
+
+bool take_number(std::string_view& line, char separator, double& number) {
+  skip_blanks(line);
+  if (line.empty()) {
+    return false;
+  }
+  const auto [stop, error] = std::from_chars(line.data(), line.data() + line.size(), number);
+  if (error == std::errc()) {
+    std::string_view rest = line.substr(static_cast<std::size_t>(stop - line.data()));
+    if (end_column(rest, separator)) {
+      line = rest;
+      return true;
+    }
+  }
+  return take_odd_number(line, separator, number);
+}
+
+std::vector<TextRole> text_columns(const FieldRoles& roles, const std::vector<char>& list_columns) {
+  std::vector<TextRole> columns(list_columns.size(), TextRole::other);
+  for (std::size_t i = 0; i < columns.size(); ++i) {
+    columns[i] = list_columns[i] != 0 ? TextRole::list : TextRole::other;
+  }
+  const auto set = [&](std::optional<std::size_t> at, TextRole role) {
+    if (at) {
+      columns[*at] = role;
+    }
+  };
+  set(roles.x, TextRole::x);
+  set(roles.y, TextRole::y);
+  set(roles.z, TextRole::z);
+  if (roles.has_separate_colour()) {
+    set(roles.r, TextRole::r);
+    set(roles.g, TextRole::g);
+    set(roles.b, TextRole::b);
+  } else {
+    set(roles.packed, TextRole::packed);
+  }
+  while (!columns.empty() && (columns.back() == TextRole::other || columns.back() == TextRole::list)) {
+    columns.pop_back();
+  }
+  return columns;
+}
+
+TextSource::TextSource(const MappedFile& file, std::string_view data, TextLayout layout,
+                       std::optional<std::uint64_t> promised, std::string format)
+    : file_(file), data_(data), layout_(std::move(layout)), promised_(promised), format_(std::move(format)) {}
+
+void TextSource::visit(const std::function<void(const Batch&)>& visitor) const {
+  Batch batch;
+  PageReleaser pages(file_);
+  LineCursor lines(data_);
+  std::uint64_t points = 0;
+  std::string_view line;
+  while ((!promised_ || points < *promised_) && lines.next(line)) {
+    if (is_skipped(line)) {
+      continue;
+    }
+    if (!parse(line, batch)) {
+      fail_line(line, points);
+    }
+    ++points;
+    if (++batch.size == Batch::kCapacity) {
+      visitor(batch);
+      batch.size = 0;
+      pages.passed(line.data());
+    }
+  }
+  if (promised_ && points < *promised_) {
+    fail_cut_short(file_.path(), points, *promised_);
+  }
+  visitor(batch);
+}
+
+bool TextSource::is_skipped(std::string_view line) const {
+  skip_blanks(line);
+  if (line.empty()) {
+    return true;
+  }
+  if (!layout_.comments) {
+    return false;
+  }
+  return line.front() == '#' || line.starts_with("//") || is_lone_count(line);
+}
+
+bool TextSource::parse(std::string_view line, Batch& batch) const {
+  return std::all_of(layout_.columns.begin(), layout_.columns.end(),
+                     [&](TextRole role) { return take(role, layout_, line, batch); });
+}
+
+void TextSource::fail_line(std::string_view line, std::uint64_t points) const {
+  const bool last = line.data() + line.size() == data_.data() + data_.size();  // not even a line end follows
+  if (last && promised_) {
+    fail_cut_short(file_.path(), points, *promised_);
+  }
+  const std::string where = "line " + std::to_string(line_number(file_.bytes(), line.data()));
+  if (last) {
+    fail(file_.path(), "breaks off in " + where + ": the copy was cut short; copy it again");
+  }
+  fail(file_.path(), "has no point in " + where + " (" + quoted(line) + "): export the scan again");
+}
+
+}  // namespace flitchwise::scan

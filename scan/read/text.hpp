@@ -1,0 +1,56 @@
+#pragma once
+/// Points in lines of text, one a line, whatever the order and separator of the columns.
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "scan/read/fields.hpp"
+#include "scan/read/mapped_file.hpp"
+#include "scan/read/point_source.hpp"
+
+namespace flitchwise::scan {
+
+enum class TextRole { x, y, z, r, g, b, packed, other, list };  ///< list: a count, then as many values
+
+struct TextLayout {
+  std::vector<TextRole> columns;  ///< up to the last one that must be there
+  char separator = ' ';  ///< ' ': any run of blanks; else exactly one of it, blanks around it ignored
+  ColourKind colour_kind = ColourKind::none;
+  bool packed_as_float = false;  ///< the packed colour is written as the float with the same bits
+  bool comments = false;  ///< lines that start with # or // are skipped, and so are lines of one column
+                          ///< with a count
+};
+
+/// The layout's columns from the fields' names; list_columns[i] marks a list. Requires: roles.has_position().
+std::vector<TextRole> text_columns(const FieldRoles& roles, const std::vector<char>& list_columns);
+
+class TextSource : public PointSource {
+ public:
+  /// `data` is the part of the file that holds points. With `promised`, exactly so many lines are read and
+  /// fewer are an error; without, lines are read to the end.
+  TextSource(const MappedFile& file, std::string_view data, TextLayout layout,
+             std::optional<std::uint64_t> promised, std::string format);
+  std::string format() const override { return format_; }
+  ColourKind colour_kind() const override { return layout_.colour_kind; }
+  void visit(const std::function<void(const Batch&)>& visitor) const override;
+
+ private:
+  bool is_skipped(std::string_view line) const;
+  bool parse(std::string_view line, Batch& batch) const;
+  [[noreturn]] void fail_line(std::string_view line, std::uint64_t points) const;
+
+  const MappedFile& file_;
+  std::string_view data_;
+  TextLayout layout_;
+  std::optional<std::uint64_t> promised_;
+  std::string format_;
+};
+
+/// Cuts the next number off the front of `line`. Gives NaN for an empty column and for the usual spellings of
+/// "not a number"; false at the end of the line or if there is anything else.
+bool take_number(std::string_view& line, char separator, double& number);
+
+}  // namespace flitchwise::scan

@@ -1,0 +1,154 @@
+#include "solver/setup/kit_choice.hpp"
+
+#include <algorithm>
+#include <chrono>
+#include <cmath>
+#include <numbers>
+#include <optional>
+#include <vector>
+
+#include "scan/model/errors.hpp"
+#include "solver/search/quick.hpp"
+#include "solver/search/search.hpp"
+#include "solver/setup/rail.hpp"
+#include "solver/setup/setup.hpp"
+
+namespace flitchwise::solver {
+namespace {
+
+using std::numbers::pi;
+
+constexpr int kRolls = 24;  // a half turn, 7.5 degrees apart: supports and bark differ little between them
+constexpr std::uint64_t kCells = 64;   // of the search at each
+constexpr double kMendStep_m = 0.005;  // nobody buys a bar or a screw to the millimetre
+constexpr double kMostMend_m = 0.4;    // no kit is made to differ by more
+
+double widest_level_cut_m(const SetupSheet& sheet) {
+  double widest_m = 0;
+  for (const Cut& cut : sheet.cuts) {
+    const bool level = cut.kind == Cut::Kind::opening || cut.kind == Cut::Kind::level;
+    widest_m = level ? std::max(widest_m, cut.width_m) : widest_m;
+  }
+  return widest_m;
+}
+
+/// Half a turn, the rolls nearest to how the log lies first, or those that it rests at.
+std::vector<double> rolls_of(const SearchOptions& options) {
+  if (options.as_it_lies) {
+    return {0};
+  }
+  if (!options.roll_only_rad.empty()) {
+    return options.roll_only_rad;
+  }
+  std::vector<double> rolls;
+  for (int i = 0; i < 2 * kRolls; ++i) {  // the other half turn puts the other side of the log up
+    const int step = (i + 1) / 2 * (i % 2 == 0 ? 1 : -1);
+    rolls.push_back(pi * step / kRolls);
+  }
+  return rolls;
+}
+
+/// The plan worth most among those at the rolls that the kit can saw; ties to less rolling.
+std::optional<SawPlan> best_that_can(const LogModel& log, const SawPlan& best, const Kit& kit,
+                                     double seconds) {
+  const auto start = std::chrono::steady_clock::now();
+  std::optional<SawPlan> found;
+  const std::vector<double> rolls = rolls_of(best.options);
+  for (const double roll_rad : rolls) {
+    QuickSearch quick;
+    quick.seconds = seconds - std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
+    if (quick.seconds <= 0) {
+      break;
+    }
+    quick.most_cells = kCells;
+    quick.known_value = found ? found->value : 0;
+    SearchOptions options = best.options;
+    options.as_it_lies = roll_rad == 0;
+    options.roll_only_rad = {roll_rad};
+    if (options.most_nodes > 0) {
+      options.most_nodes = std::max<std::uint64_t>(1, options.most_nodes / rolls.size());
+    }
+    std::optional<SawPlan> plan = search_quick(log, best.targets, options, quick).plan;
+    if (plan && can_be_sawn(log, *plan, kit)) {
+      found = std::move(plan);
+    }
+  }
+  return found;
+}
+
+/// What alone would let the kit saw the plan; empty if one thing is not enough.
+std::string mend_text(const LogModel& log, const SawPlan& plan, const Kit& kit) {
+  Kit other = kit;
+  other.saw_usable_bar_m = widest_level_cut_m(set_up(log, plan, kit, {})) + kMostMend_m;
+  if (can_be_sawn(log, plan, other)) {
+    const double wanted_m = widest_level_cut_m(set_up(log, plan, other, {}));
+    return "a bar that spans " + mm_text(kMendStep_m * std::ceil(wanted_m / kMendStep_m));
+  }
+  for (double by_m = kMendStep_m; by_m <= kMostMend_m; by_m += kMendStep_m) {
+    other = kit;
+    other.saw_depth_max_m += by_m;
+    if (can_be_sawn(log, plan, other)) {
+      return "a saw that cuts " + mm_text(by_m) + " deeper";
+    }
+  }
+  for (double by_m = kMendStep_m; by_m <= kit.screw_bite_m + kit.screw_to_cut_m; by_m += kMendStep_m) {
+    other = kit;
+    other.screw_to_cut_m = std::max(kit.screw_to_cut_m - by_m, 0.0);
+    other.screw_bite_m = kit.screw_bite_m - std::max(by_m - kit.screw_to_cut_m, 0.0);
+    if (other.screw_bite_m > 0 && can_be_sawn(log, plan, other)) {
+      return "screws that need " + mm_text(by_m) + " less wood above the cut";
+    }
+  }
+  return {};
+}
+
+std::string boards_text(std::size_t boards) {
+  return std::to_string(boards) + (boards == 1 ? " board" : " boards");
+}
+
+}  // namespace
+
+bool can_be_sawn(const LogModel& log, const SawPlan& plan, const Kit& kit) {
+  const SetupSheet sheet = set_up(log, plan, kit, {});
+  return sheet.opening_works && widest_level_cut_m(sheet) <= kit.saw_usable_bar_m;
+}
+
+KitChoice choose_for_kit(const LogModel& log, SawPlan best, const Kit& kit, double seconds) {
+  require(best.status == SawPlan::Status::ok, "only a plan with boards can be chosen for a kit");
+  KitChoice choice;
+  choice.can_be_sawn = can_be_sawn(log, best, kit);
+  if (choice.can_be_sawn) {
+    choice.plan = std::move(best);
+    return choice;
+  }
+  const std::string mend = mend_text(log, best, kit);
+  std::optional<SawPlan> other = best_that_can(log, best, kit, seconds);
+  choice.note =
+      "The best stack (" + boards_text(best.boards.size()) + ") cannot be opened and sawn with this kit";
+  if (!mend.empty()) {
+    choice.note += "; with " + mend + " it could";
+  }
+  if (!other) {
+    choice.note += ". No other stack was found that can: see where the plan is opened, and why.";
+    choice.plan = std::move(best);
+    return choice;
+  }
+  choice.can_be_sawn = true;
+  choice.note +=
+      ". This plan is the best that was found for the kit: " + boards_text(other->boards.size()) + ".";
+  other->options.as_it_lies = best.options.as_it_lies;
+  other->options.roll_only_rad = best.options.roll_only_rad;
+  other->options.most_nodes = best.options.most_nodes;
+  other->message = best.message;
+  const Proof own = other->proof;
+  other->proof = best.proof;
+  other->proof.boards = own.boards;
+  other->proof.value = own.value;
+  other->proof.proven = own.value == best.proof.upper_value;
+  other->proof.margin_proven = false;
+  other->proof.margin_bound_m = 0;
+  choice.plan = std::move(*other);
+  return choice;
+}
+
+}  // namespace flitchwise::solver

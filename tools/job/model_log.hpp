@@ -1,0 +1,60 @@
+#pragma once
+/// The first half of the main job: scan file in, log model out.
+
+#include <filesystem>
+#include <functional>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "scan/model/log_model.hpp"
+#include "tools/job/scan_info.hpp"
+
+namespace flitchwise {
+
+/// Two points of the scan and their true distance: settles the scale where there is no tape along the log.
+struct ScalePoints {
+  Eigen::Vector3d first = Eigen::Vector3d::Zero();  ///< in the file's own coordinates
+  Eigen::Vector3d second = Eigen::Vector3d::Zero();
+  double distance_m = 0;  ///< > 0
+
+  /// Requires: the points differ.
+  double metres_per_unit() const { return distance_m / (second - first).norm(); }
+};
+
+/// What the person says of the scan. Lengths in metres.
+struct ScanRequest {
+  std::vector<std::filesystem::path> files;  ///< one or more of one log, which are merged
+  std::optional<double> bark_m;
+  std::string species;                      ///< empty: unknown
+  std::optional<double> scale_length_m;     ///< tape measure of the log's length, which settles the scale
+  std::optional<ScalePoints> scale_points;  ///< count where there is no `scale_length_m`
+  std::optional<double>
+      metres_per_unit;  ///< where nothing else settles it; empty: as the file states, else 1
+  std::string unit_source = "the file's unit as given";  ///< with `metres_per_unit`
+  std::optional<Eigen::Vector3d> up;  ///< axis of the file that points up; empty: what it states, else found
+  std::string up_source = "given";    ///< with `up`
+  bool allow_unseen_ends = false;
+  /// A point on the log that is meant, in the file's own coordinates; empty: the log that was seen best.
+  std::optional<Eigen::Vector3d> near_in_file;
+};
+
+struct ModelledLog {
+  enum class Outcome { done, scan_will_not_do };
+  Outcome outcome = Outcome::scan_will_not_do;
+  std::string message;  ///< one sentence unless done
+  ScanInfo scan;
+  LogModel log;                       ///< valid if done
+  SeenPoints points;                  ///< of the scan, if done
+  std::vector<std::string> warnings;  ///< of the scan and the fit, the gravest first
+};
+
+/// Is told each stage as it begins, in words for people; a long one again, with a comma and how far it is.
+using OnStage = std::function<void(std::string_view)>;
+
+/// Reads, isolates and fits. Throws InputError for a file that cannot be read and BadUse for a request that
+/// is out of range; anything that the scan cannot support is an outcome with a message.
+ModelledLog model_log(const ScanRequest& request, const OnStage& on_stage = {});
+
+}  // namespace flitchwise

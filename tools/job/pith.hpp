@@ -1,0 +1,26 @@
+#pragma once
+/// The pith as a person measured it.
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "scan/model/log_model.hpp"
+
+namespace flitchwise {
+
+/// The pith of both ends by tape, log as scanned. Metres.
+struct PithByTape {
+  struct Place {
+    double below_top_m = 0;  ///< down from the top of the end, on the plumb line through the pith
+    double from_left_m = 0;  ///< in from the left edge, level, as one faces that end
+  };
+  std::optional<Place> small_end;
+  std::optional<Place> large_end;
+};
+
+/// Puts the measured pith into the log. Returns a sentence for each end whose pith was not measured although
+/// the other's was. Throws BadUse if a place lies outside its end.
+std::vector<std::string> set_pith(LogModel& log, const PithByTape& pith);
+
+}  // namespace flitchwise

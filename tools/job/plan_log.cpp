@@ -1,0 +1,101 @@
+#include "tools/job/plan_log.hpp"
+
+#include "solver/search/search.hpp"
+#include "solver/search/short_boards.hpp"
+#include "solver/setup/kit_choice.hpp"
+#include "tools/job/advise.hpp"
+
+namespace flitchwise {
+namespace {
+
+PlannedLog ended(PlannedLog result, PlannedLog::Outcome outcome, const std::string& message) {
+  result.outcome = outcome;
+  result.message = message;
+  return result;
+}
+
+/// Scan file to log model, ready to be planned.
+PlannedLog modelled(const PlanRequest& request, const OnStage& on_stage) {
+  ModelledLog model = model_log(request.scan, on_stage);
+  PlannedLog result;
+  result.scan = std::move(model.scan);
+  if (model.outcome != ModelledLog::Outcome::done) {
+    return ended(std::move(result), PlannedLog::Outcome::scan_will_not_do, model.message);
+  }
+  result.outcome = PlannedLog::Outcome::done;
+  result.log = std::move(model.log);
+  result.points = std::move(model.points);
+  result.warnings = std::move(model.warnings);
+  result.warnings.insert(result.warnings.end(), request.notes.begin(), request.notes.end());
+  const std::vector<std::string> unmeasured = set_pith(result.log, request.pith);
+  result.warnings.insert(result.warnings.end(), unmeasured.begin(), unmeasured.end());
+  return result;
+}
+
+/// Takes the best plan that the kit can saw, and says what that costs.
+void fit_to_kit(PlannedLog& result, const solver::Kit& kit, double seconds) {
+  if (result.plan.status != solver::SawPlan::Status::ok) {
+    return;
+  }
+  solver::KitChoice choice = solver::choose_for_kit(result.log, std::move(result.plan), kit, seconds);
+  result.plan = std::move(choice.plan);
+  if (!choice.note.empty()) {
+    result.warnings.push_back(choice.note);
+  }
+}
+
+}  // namespace
+
+solver::Kit kit_of(const PlanRequest& request) {
+  solver::Kit kit = request.kit ? solver::read_kit(*request.kit) : solver::plain_kit();
+  if (request.kerf_m) {
+    kit.kerf_m = *request.kerf_m;
+  }
+  return kit;
+}
+
+solver::SearchOptions search_options(const PlanRequest& request, const solver::Kit& kit) {
+  solver::SearchOptions options = request.search;
+  options.kerf_m = options.rip_kerf_m = options.crosscut_kerf_m = kit.kerf_m;
+  return options;
+}
+
+PlannedLog with_setup(PlannedLog result, const solver::Kit& kit) {
+  if (result.plan.status != solver::SawPlan::Status::ok) {
+    const std::string why = result.plan.message;
+    return ended(std::move(result), PlannedLog::Outcome::no_board_fits, why);
+  }
+  solver::add_short_boards(result.log, result.plan);
+  result.tolerance = solver::height_tolerance(result.log, result.plan);
+  result.sheet = solver::set_up(result.log, result.plan, kit, result.tolerance);
+  result.outcome = PlannedLog::Outcome::done;
+  return result;
+}
+
+PlannedLog plan_log(const PlanRequest& request, const OnStage& on_stage) {
+  const auto stage = [&](std::string_view name) { on_stage ? on_stage(name) : void(); };
+  const solver::Kit kit = kit_of(request);
+  const solver::SearchOptions options = search_options(request, kit);
+  solver::check(request.targets);
+  solver::check(options);
+  solver::check_short_lengths(request.targets, options);
+
+  PlannedLog result = modelled(request, on_stage);
+  if (result.outcome != PlannedLog::Outcome::done) {
+    return result;
+  }
+  stage("searching the best cuts");
+  result.plan = solver::search(result.log, request.targets, options);
+  stage("setting up the rail");
+  if (request.kit) {  // for one's own kit; a plain kit that was only assumed is no reason to give up boards
+    fit_to_kit(result, kit, options.time_limit_s);
+  }
+  result = with_setup(std::move(result), kit);
+  if (result.outcome == PlannedLog::Outcome::done) {
+    stage("looking for what would give one more board");
+    result.advice = advise(result.log, result.plan, request.advice_time_s);
+  }
+  return result;
+}
+
+}  // namespace flitchwise

@@ -1,0 +1,28 @@
+#pragma once
+/// What is kept of a scan beside the log's model.
+
+#include <Eigen/Core>
+#include <array>
+#include <cstdint>
+#include <string>
+#include <vector>
+
+namespace flitchwise {
+
+/// Where the points came from.
+struct ScanInfo {
+  std::string file;    ///< as the user named it; several with commas between
+  std::string format;  ///< in words: "PLY, binary little endian"
+  std::uint64_t points_read = 0;
+  double scale = 1;          ///< metres for one unit of the file
+  std::string scale_source;  ///< in words: "given length of the log"
+  std::string up_source;     ///< in words: "ground"
+};
+
+/// The scan's points on and near the log, thinned for a picture.
+struct SeenPoints {
+  std::vector<Eigen::Vector3f> in_log_m;             ///< log frame
+  std::vector<std::array<std::uint8_t, 3>> colours;  ///< red, green, blue: empty, or one a point
+};
+
+}  // namespace flitchwise
