@@ -154,7 +154,8 @@ TEST_CASE("plan.json has the keys of its format and no others") {
   CHECK(json["format"] == "flitchwise-plan");
   CHECK(json["version"] == 1);
   CHECK(keys(json["scan"]) == Names{"file", "points_read", "scale", "scale_source", "up_source"});
-  CHECK(keys(json["frame"]) == Names{"origin_scan_mm", "axes_scan"});
+  CHECK(keys(json["frame"]) ==
+        Names{"origin_file", "axes_file", "file_units_per_mm", "origin_scan_mm", "axes_scan"});
   CHECK(keys(json["log"]) == Names{"length_mm", "small_end_diameter_mm", "large_end_diameter_mm", "sweep_mm",
                                    "volume_m3", "seen_share", "bark_mm", "residual_mm", "pith", "knots",
                                    "stations"});
@@ -225,6 +226,10 @@ TEST_CASE("the numbers of plan.json are those of the plan") {
   CHECK(json["scan"]["scale"] == 0.001);
   CHECK_THAT(json["frame"]["origin_scan_mm"][0].get<double>(), WithinAbs(1234.5678, 0.006));
   CHECK(json["frame"]["axes_scan"] == Json({{1, 0, 0}, {0, 1, 0}, {0, 0, 1}}));
+  // The file's unit is the millimetre and its axes are the scan's.
+  CHECK(json["frame"]["file_units_per_mm"] == 1);
+  CHECK_THAT(json["frame"]["origin_file"][0].get<double>(), WithinAbs(1234.5678, 1e-9));
+  CHECK(json["frame"]["axes_file"] == json["frame"]["axes_scan"]);
   CHECK(json["log"]["length_mm"] == 3100.0);
   CHECK_THAT(json["log"]["volume_m3"].get<double>(), WithinAbs(made.log.volume_m3(), 6e-5));
   CHECK(json["log"]["knots"][0]["height_mm"] == 31.0);

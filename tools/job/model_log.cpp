@@ -59,7 +59,8 @@ ModelledLog model_log(const ScanRequest& request, const OnStage& on_stage) {
                  file.points_read,
                  found.oriented.scale,
                  found.oriented.scale_source,
-                 found.oriented.up_source};
+                 found.oriented.up_source,
+                 found.oriented.scan_from_file};
   if (found.log_cloud.status != scan::LogCloud::Status::ok) {
     return will_not_do(std::move(result), found.log_cloud.message);
   }

@@ -14,9 +14,13 @@ struct ScanInfo {
   std::string file;    ///< as the user named it; several with commas between
   std::string format;  ///< in words: "PLY, binary little endian"
   std::uint64_t points_read = 0;
-  double scale = 1;          ///< metres for one unit of the file
-  std::string scale_source;  ///< in words: "given length of the log"
-  std::string up_source;     ///< in words: "ground"
+  double scale = 1;                                              ///< metres for one unit of the file
+  std::string scale_source;                                      ///< in words: "given length of the log"
+  std::string up_source;                                         ///< in words: "ground"
+  Eigen::Matrix3d scan_from_file = Eigen::Matrix3d::Identity();  ///< rotation alone; of the first file
+
+  /// From metres, z up, back to the file's own coordinates and unit.
+  Eigen::Vector3d to_file(const Eigen::Vector3d& in_scan_m) const;
 };
 
 /// The scan's points on and near the log, thinned for a picture.

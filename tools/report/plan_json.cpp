@@ -65,12 +65,18 @@ Json radii_json(const Eigen::VectorXd& radii_m) {
   return json;
 }
 
-Json frame_json(const LogFrame& frame) {
-  Json axes = Json::array();
-  for (Eigen::Index axis = 0; axis < frame.scan_from_log.cols(); ++axis) {
-    axes.push_back(direction_json(frame.scan_from_log.col(axis)));
-  }
-  return {{"origin_scan_mm", point_json(frame.origin_in_scan_m)}, {"axes_scan", axes}};
+Json axes_json(const Eigen::Matrix3d& columns) {
+  return {direction_json(columns.col(0)), direction_json(columns.col(1)), direction_json(columns.col(2))};
+}
+
+/// The origin in the file's coordinates is not rounded: its unit may be anything from a millimetre to a mile.
+Json frame_json(const ScanInfo& scan, const LogFrame& frame) {
+  const Eigen::Vector3d origin = scan.to_file(frame.origin_in_scan_m);
+  return {{"origin_file", {origin.x(), origin.y(), origin.z()}},
+          {"axes_file", axes_json(scan.scan_from_file.transpose() * frame.scan_from_log)},
+          {"file_units_per_mm", 1 / (scan.scale * kMmAMetre)},
+          {"origin_scan_mm", point_json(frame.origin_in_scan_m)},
+          {"axes_scan", axes_json(frame.scan_from_log)}};
 }
 
 std::string source_text(Pith::Source source) {
@@ -376,7 +382,7 @@ std::string plan_json(const Report& report) {
   const Json json = {{"format", "flitchwise-plan"},
                      {"version", 1},
                      {"scan", scan_json(report.scan)},
-                     {"frame", frame_json(report.log.frame)},
+                     {"frame", frame_json(report.scan, report.log.frame)},
                      {"log", log_json(report.log)},
                      {"opening", opening_json(report)},
                      {"proof", proof_json(report.plan.proof)},

@@ -135,7 +135,8 @@ namespace report {
 
 template <class Archive>
 void serialize(Archive& archive, ScanInfo& scan) {
-  archive(scan.file, scan.format, scan.points_read, scan.scale, scan.scale_source, scan.up_source);
+  archive(scan.file, scan.format, scan.points_read, scan.scale, scan.scale_source, scan.up_source,
+          scan.scan_from_file);
 }
 
 template <class Archive>
