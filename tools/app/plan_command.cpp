@@ -89,7 +89,7 @@ int run_whole(const PlanRequest& request, const report::Settings& settings, cons
   if (planned.outcome == PlannedLog::Outcome::no_board_fits) {
     return say(exit_code::no_board_fits, in_units_of(settings, planned.message));
   }
-  write(report::report_of(settings, planned), out, open);
+  write(report::Report(planned, settings), out, open);
   return exit_code::done;
 }
 
@@ -105,13 +105,13 @@ int run_pieces(const PlanRequest& request, const report::Settings& settings, con
                "No cross-cut leaves two pieces that are long enough for a board and give one: plan the log "
                "without --crosscut-first.");
   }
-  std::cout << report::crosscut_words(report::report_of(settings, planned.whole), *planned.cut) << '\n';
+  std::cout << report::crosscut_words(report::Report(planned.whole, settings), *planned.cut) << '\n';
   for (std::size_t i = 0; i < planned.pieces.size(); ++i) {
     const std::string piece = "piece-" + std::to_string(i + 1);
     std::cout << "\n== " << piece << (i == 0 ? ", with the log's small end" : ", with the log's large end")
               << " ==\n";
     if (planned.pieces[i].outcome == PlannedLog::Outcome::done) {
-      write(report::report_of(settings, planned.pieces[i]), std::filesystem::path(out) / piece, open);
+      write(report::Report(planned.pieces[i], settings), std::filesystem::path(out) / piece, open);
     } else {
       std::cout << in_units_of(settings, planned.pieces[i].message) << '\n';
     }

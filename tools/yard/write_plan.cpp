@@ -26,7 +26,7 @@ void write(const WriteJob& job, const solver::Kit& kit, PlannedLog planned,
   planned = with_setup(std::move(planned), kit);
   require(planned.outcome == PlannedLog::Outcome::done, planned.message);
   planned.advice = advise(planned.log, planned.plan, 0);
-  report::write_report(report::report_of(job.settings, planned), folder);
+  report::write_report(report::Report(planned, job.settings), folder);
 }
 
 }  // namespace
