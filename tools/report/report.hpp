@@ -7,6 +7,7 @@
 #include <string>
 #include <vector>
 
+#include "scan/model/fields.hpp"
 #include "scan/model/log_model.hpp"
 #include "solver/plan/plan.hpp"
 #include "solver/setup/setup.hpp"
@@ -24,6 +25,7 @@ struct Settings {
   Paper paper = Paper::a4;
   bool templates = false;  ///< write templates.pdf too
 };
+FLITCHWISE_FIELDS(Settings, units, paper, templates)
 
 /// What the writers below take: a planned log by reference, and how it is written down. Requires: outcome
 /// done; `planned` lives as long as the report.
