@@ -68,7 +68,8 @@ struct LogPlans {
   double weight_kg = 0;
   double density_kg_m3 = 0;
   std::string density_source;
-  std::array<Eigen::Vector3d, 2> ends_in_scan_m;  ///< middle of the small and the large end
+  /// Middle of the small and the large end.
+  std::array<Eigen::Vector3d, 2> ends_in_scan_m{Eigen::Vector3d::Zero(), Eigen::Vector3d::Zero()};
   std::vector<std::string> warnings;
   std::vector<CandidatePlan> candidates;  ///< the most valuable first
 };
