@@ -26,15 +26,6 @@
 namespace flitchwise::scan {
 namespace {
 
-void check(const ReadOptions& options) {
-  constexpr std::size_t kLeastMaxPoints = 1000;          // fewer do not show the shape of a log
-  constexpr std::size_t kMostMaxPoints = 2'000'000'000;  // places in the thinning table fit 32 bits
-  require(
-      options.max_points >= kLeastMaxPoints && options.max_points <= kMostMaxPoints,
-      "max_points is " + std::to_string(options.max_points) + ", but must be from 1,000 to 2,000,000,000");
-  require(options.fewest_points >= 1, "fewest_points is 0, but must be at least 1");
-}
-
 bool is_text(std::string_view bytes) {
   constexpr std::size_t kFarEnough = 4096;
   return bytes.substr(0, kFarEnough).find('\0') == std::string_view::npos;
@@ -114,14 +105,18 @@ bool is_scan(const std::filesystem::path& file) {
   }
 }
 
-ReadResult read(const std::filesystem::path& file, const ReadOptions& options) {
-  check(options);
+ReadResult read(const ScanFile& scan, const ReadOptions& options) {
+  check_limits(options);
   std::error_code ignored;
-  if (std::filesystem::is_directory(file, ignored)) {
-    return read_frames(file, options);
+  if (!scan.bytes && std::filesystem::is_directory(scan.path, ignored)) {
+    return read_frames(scan.path, options);
   }
-  MappedFile mapped(file);
-  return gather(mapped, *open(mapped, options.max_points), options);
+  MappedFile file = scan.bytes ? MappedFile(scan.path, *scan.bytes) : MappedFile(scan.path);
+  return gather(file, *open(file, options.max_points), options);
+}
+
+ReadResult read(const std::filesystem::path& file, const ReadOptions& options) {
+  return read(ScanFile{file}, options);
 }
 
 }  // namespace flitchwise::scan

@@ -30,13 +30,7 @@ constexpr double kOverhangM = 0.02;                // of the surface beyond the 
 constexpr double kMostUnseenRad = 195 * pi / 180;  // a wider gap leaves the far side to guesswork
 
 void check(const FitOptions& o) {
-  require(o.station_spacing_m >= 0.005 && o.station_spacing_m <= 0.2,
-          "station_spacing_m must lie between 0.005 and 0.2");
-  require(o.angles >= 24 && o.angles <= 720, "angles must lie between 24 and 720");
-  require(!o.bark_m || (*o.bark_m >= 0 && *o.bark_m <= 0.15),
-          "the bark thickness must lie between 0 and 150 mm");
-  require(o.given_bark_spread >= 0 && o.given_bark_spread <= 1, "given_bark_spread must lie between 0 and 1");
-  require(o.scale_sigma >= 0 && o.scale_sigma <= 0.05, "scale_sigma must lie between 0 and 0.05");
+  check_limits(o);
   require(o.species.empty() || find_species(o.species).has_value(),
           "the species '" + o.species + "' is not in the table; name another one or give the bark thickness");
 }

@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "scan/find/isolate.hpp"
+#include "scan/model/limits.hpp"
 #include "scan/model/log_model.hpp"
 
 namespace flitchwise::scan {
@@ -21,6 +22,13 @@ struct FitOptions {
   double scale_sigma = 0;
   std::string species;  ///< common name; empty: unknown, with a wide uncertainty of the bark
 };
+FLITCHWISE_FIELDS(FitOptions, station_spacing_m, angles, bark_m, given_bark_spread, scale_sigma, species)
+constexpr auto limits_of(const FitOptions*) {
+  return std::tuple{Limit{&FitOptions::station_spacing_m, {0.005, 0.2}},
+                    Limit{&FitOptions::angles, {24, 720}}, Limit{&FitOptions::bark_m, {0, 0.15}},
+                    Limit{&FitOptions::given_bark_spread, {0, 1}},
+                    Limit{&FitOptions::scale_sigma, {0, 0.05}}};
+}
 
 struct FitResult {
   enum class Status { ok, one_side_only, too_few_points };

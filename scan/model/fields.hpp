@@ -13,6 +13,15 @@
 
 namespace flitchwise {
 
+/// What a member pointer points to, and in what.
+template <typename Pointer>
+struct PointedTo;
+template <typename Member, typename Struct>
+struct PointedTo<Member Struct::*> {
+  using Type = Member;
+  using In = Struct;
+};
+
 /// A field's name and the pointer to it.
 template <typename Struct, typename Member>
 struct Field {
@@ -41,14 +50,27 @@ constexpr void for_each_field(Value& value, Visit&& visit) {
              fields<std::remove_const_t<Value>>());
 }
 
+/// The name of a described field: name_of(&Place::x_m) is "x_m".
+template <typename Struct, typename Member>
+constexpr std::string_view name_of(Member Struct::*member) {
+  std::string_view name;
+  const auto look = [&](const auto& field) {
+    if constexpr (std::is_same_v<decltype(field.member), Member Struct::*>) {
+      name = field.member == member ? field.name : name;
+    }
+  };
+  std::apply([&](const auto&... field) { (look(field), ...); }, fields<Struct>());
+  return name;
+}
+
 }  // namespace flitchwise
 
 // Macros, since C++20 has no other way from a name to its text. The structured binding is what counts the
 // fields; the list grows by one a step of the expansion, which is enough for 85 of them.
 #define FLITCHWISE_FIELDS(Struct, ...)                                                \
   constexpr auto fields_of(const Struct*) {                                           \
-    constexpr auto has_all = [](const Struct& value) {                                \
-      [[maybe_unused]] const auto& [__VA_ARGS__] = value;                             \
+    constexpr auto has_all = [](const Struct& described) {                            \
+      [[maybe_unused]] const auto& [__VA_ARGS__] = described;                         \
     };                                                                                \
     static_cast<void>(has_all);                                                       \
     return std::tuple{FLITCHWISE_EXPAND(FLITCHWISE_FIELD_LIST(Struct, __VA_ARGS__))}; \

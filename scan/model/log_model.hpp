@@ -16,6 +16,8 @@
 #include <string>
 #include <vector>
 
+#include "scan/model/fields.hpp"
+
 namespace flitchwise {
 
 /// Where the log frame lies in the scan frame.
@@ -27,6 +29,7 @@ struct LogFrame {
   Eigen::Vector3d to_scan(const Eigen::Vector3d& in_log_m) const;
   Eigen::Vector3d to_log(const Eigen::Vector3d& in_scan_m) const;
 };
+FLITCHWISE_FIELDS(LogFrame, origin_in_scan_m, scan_from_log)
 
 /// One cross-section across the log's x axis. All arrays have the same length N (LogModel::angle_count());
 /// entry k belongs to the direction theta_k = 2 pi k / N from `centre_m`.
@@ -39,6 +42,7 @@ struct Station {
   Eigen::VectorXd wood_sigma_m;   ///< 1-sigma uncertainty of wood_radius_m, the bark thickness included
   std::vector<char> seen;         ///< 1 where the scan saw the surface
 };
+FLITCHWISE_FIELDS(Station, x_m, centre_m, bark_radius_m, wood_radius_m, bark_sigma_m, wood_sigma_m, seen)
 
 /// A saw cut across the log. Ends are rarely square to the axis.
 struct EndPlane {
@@ -46,6 +50,7 @@ struct EndPlane {
   Eigen::Vector3d normal = Eigen::Vector3d::UnitX();  ///< unit, pointing out of the log
   bool seen = false;                                  ///< false: the log was cut off by the scan's border
 };
+FLITCHWISE_FIELDS(EndPlane, point_m, normal, seen)
 
 /// The biological centre at both ends, where the rings close.
 struct Pith {
@@ -54,6 +59,7 @@ struct Pith {
   Eigen::Vector2d large_end_m = Eigen::Vector2d::Zero();  ///< the same at the large end
   Source source = Source::assumed_middle;
 };
+FLITCHWISE_FIELDS(Pith, small_end_m, large_end_m, source)
 
 /// A knot or stub that stands out of the surface.
 struct Knot {
@@ -62,6 +68,7 @@ struct Knot {
   double height_m = 0;  ///< above the smooth bark surface
   double extent_m = 0;  ///< diameter of its foot
 };
+FLITCHWISE_FIELDS(Knot, x_m, theta_rad, height_m, extent_m)
 
 struct LogModel {
   LogFrame frame;
@@ -100,6 +107,8 @@ struct LogModel {
   /// x ascending from 0, equal N >= 8, finite positive radii, wood inside bark, sigmas not negative.
   std::string find_error() const;
 };
+FLITCHWISE_FIELDS(LogModel, frame, stations, small_end, large_end, pith, knots, bark_m, bark_sigma_m,
+                  bark_source, residual_m, length_m, density_kg_m3, density_source)
 
 /// Outline of the wood that a plan may count on at a station: N x 2 points (y, z) in the log frame, at the
 /// wood radius less `sigmas` times its uncertainty (never below a tenth of the wood radius).

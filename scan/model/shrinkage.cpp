@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <cmath>
 #include <iterator>
-#include <sstream>
 
 #include "scan/model/errors.hpp"
 
@@ -84,17 +83,10 @@ const ShrinkageRow* row_of(const Species* species) {
   return row == std::end(kRows) ? nullptr : row;
 }
 
-void require_within(const char* field, double value, double most) {
-  std::ostringstream text;
-  text << field << " is " << value << ", but must lie between 0 and " << most;
-  require(value >= 0 && value <= most, text.str());  // false for a NaN too
-}
-
 }  // namespace
 
 ShrinkageEstimate shrinkage(const Species* species, double moisture_percent) {
-  constexpr double kMostMoisture = 60;
-  require_within("moisture_percent", moisture_percent, kMostMoisture);
+  require_within(range_of<&GreenSizeOptions::moisture_percent>(), moisture_percent, "moisture_percent");
   const double share = std::max(0.0, 1 - moisture_percent / kFibreSaturationPercent);
   ShrinkageEstimate estimate;
   const std::string table = "USDA Wood Handbook, FPL-GTR-190, Table 4-3";
@@ -112,12 +104,10 @@ ShrinkageEstimate shrinkage(const Species* species, double moisture_percent) {
 }
 
 double green_size_m(double dry_m, const ShrinkageEstimate& shrinkage, const GreenSizeOptions& options) {
-  constexpr double kMostAllowanceM = 0.03;
   constexpr double kStepM = 0.0005;
   constexpr double kRounding = 1e-9;
   require(dry_m > 0, "a board's dry size must be positive");
-  require_within("planing_m", options.planing_m, kMostAllowanceM);
-  require_within("saw_variation_m", options.saw_variation_m, kMostAllowanceM);
+  check_limits(options);
   const double green_m =
       (dry_m + options.planing_m + options.saw_variation_m) / (1 - shrinkage.tangential_share);
   return std::ceil(green_m / kStepM - kRounding) * kStepM;

@@ -3,6 +3,7 @@
 
 #include <string>
 
+#include "scan/model/limits.hpp"
 #include "scan/model/species.hpp"
 
 namespace flitchwise {
@@ -28,6 +29,12 @@ struct GreenSizeOptions {
   double saw_variation_m = 0.003;  ///< what the saw may be off within a board; common practice, no source;
                                    ///< [0, 0.03]
 };
+FLITCHWISE_FIELDS(GreenSizeOptions, moisture_percent, planing_m, saw_variation_m)
+constexpr auto limits_of(const GreenSizeOptions*) {
+  return std::tuple{Limit{&GreenSizeOptions::moisture_percent, {0, 60}},
+                    Limit{&GreenSizeOptions::planing_m, {0, 0.03}},
+                    Limit{&GreenSizeOptions::saw_variation_m, {0, 0.03}}};
+}
 
 /// Green, rough size of one dimension that is wanted dry and planed: (dry + planing + variation) / (1 - S),
 /// rounded up to half a millimetre.

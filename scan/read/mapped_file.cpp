@@ -40,6 +40,10 @@ std::string reason(int error) {
   return std::generic_category().message(error);
 }
 
+[[noreturn]] void fail_empty(const std::filesystem::path& file) {
+  fail(file, "is empty: export or copy the scan again");
+}
+
 std::size_t plain_file_size(const std::filesystem::path& file, const Descriptor& descriptor) {
   struct stat status {};
   if (::fstat(descriptor.number(), &status) != 0) {
@@ -52,7 +56,7 @@ std::size_t plain_file_size(const std::filesystem::path& file, const Descriptor&
     fail(file, "is not a plain file: save the scan to a file first");
   }
   if (status.st_size <= 0) {
-    fail(file, "is empty: export or copy the scan again");
+    fail_empty(file);
   }
   return static_cast<std::size_t>(status.st_size);
 }
@@ -75,11 +79,20 @@ MappedFile::MappedFile(std::filesystem::path file) : path_(std::move(file)) {
   }
   ::madvise(start, size, MADV_SEQUENTIAL);
   bytes_ = {static_cast<const char*>(start), size};
+  mapped_ = true;
+}
+
+MappedFile::MappedFile(std::filesystem::path name, std::string_view bytes)
+    : path_(std::move(name)), bytes_(bytes) {
+  if (bytes_.empty()) {
+    fail_empty(path_);
+  }
 }
 
 MappedFile::~MappedFile() {
-  // munmap wants a mutable pointer although the mapping is read-only.
-  ::munmap(const_cast<char*>(bytes_.data()), bytes_.size());
+  if (mapped_) {  // munmap wants a mutable pointer although the mapping is read-only
+    ::munmap(const_cast<char*>(bytes_.data()), bytes_.size());
+  }
 }
 
 void PageReleaser::passed(const char* position) {
@@ -92,7 +105,9 @@ void PageReleaser::passed(const char* position) {
     return;
   }
   const std::size_t whole = (done - released_) / kReleaseStep * kReleaseStep;
-  ::madvise(const_cast<char*>(bytes.data()) + released_, whole, MADV_DONTNEED);
+  if (file_.mapped_) {
+    ::madvise(const_cast<char*>(bytes.data()) + released_, whole, MADV_DONTNEED);
+  }
   released_ += whole;
   if (file_.watcher_) {
     file_.watcher_(static_cast<double>(done) / static_cast<double>(bytes.size()));

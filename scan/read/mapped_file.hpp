@@ -1,5 +1,5 @@
 #pragma once
-/// A file mapped read-only into memory.
+/// A scan's bytes: a file mapped read-only into memory, or what lies there already.
 
 #include <filesystem>
 #include <functional>
@@ -12,6 +12,9 @@ class MappedFile {
  public:
   /// Throws InputError if the path is missing, not a plain file, not readable or empty.
   explicit MappedFile(std::filesystem::path file);
+  /// Of `bytes`, which outlive it; `name` stands for the path in messages. Throws InputError if they are
+  /// none.
+  MappedFile(std::filesystem::path name, std::string_view bytes);
   ~MappedFile();
   MappedFile(const MappedFile&) = delete;
   MappedFile& operator=(const MappedFile&) = delete;
@@ -25,6 +28,7 @@ class MappedFile {
   friend class PageReleaser;
   std::filesystem::path path_;
   std::string_view bytes_;
+  bool mapped_ = false;
   std::function<void(double)> watcher_;
 };
 

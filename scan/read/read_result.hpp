@@ -7,14 +7,16 @@
 #include <string>
 #include <vector>
 
+#include "scan/model/limits.hpp"
 #include "scan/read/cloud.hpp"
 
 namespace flitchwise::scan {
 
 struct ReadOptions {
   /// The cloud is thinned on a cubic grid while it is read, as coarsely as it takes to keep at most this many
-  /// points; a file with fewer is kept whole. Range: 1,000 to 2,000,000,000. Raise it only for detail finer
-  /// than a few millimetres.
+  /// points; a file with fewer is kept whole. Raise it only for detail finer than a few millimetres. Range:
+  /// 1,000 (fewer do not show the shape of a log) to 2,000,000,000 (places in the thinning table fit 32
+  /// bits).
   std::size_t max_points = 4'000'000;
   /// A file with fewer finite points is refused as no scan of a log. Range: at least 1. Lower it for test
   /// data.
@@ -23,6 +25,11 @@ struct ReadOptions {
   /// first time.
   std::function<void(double share)> on_progress = {};
 };
+FLITCHWISE_FIELDS(ReadOptions, max_points, fewest_points, on_progress)
+constexpr auto limits_of(const ReadOptions*) {
+  return std::tuple{Limit{&ReadOptions::max_points, {1000, 2e9}},
+                    Limit{&ReadOptions::fewest_points, {1, 2e9}}};
+}
 
 /// What a file says about its own frame, by its header or by its format's definition. Empty where it is
 /// silent.

@@ -291,15 +291,7 @@ std::string message_of(const Allocation& allocation, std::size_t logs) {
 }  // namespace
 
 void check(const AllocateOptions& options) {
-  constexpr double kMostGap = 0.1;
-  constexpr int kMostNodesAsked = 10000000;
-  constexpr double kMostSeconds = 86400;
-  require(options.most_gap >= 0 && options.most_gap <= kMostGap,
-          "most_gap is " + std::to_string(options.most_gap) + ", but must lie between 0 and 0.1");
-  require(options.most_nodes >= 0 && options.most_nodes <= kMostNodesAsked,
-          "most_nodes is " + std::to_string(options.most_nodes) + ", but must lie between 0 and 10000000");
-  require(options.time_limit_s > 0 && options.time_limit_s <= kMostSeconds,
-          "time_limit_s is " + std::to_string(options.time_limit_s) + ", but must lie in (0, 86400]");
+  check_limits(options);
 }
 
 Allocation allocate(const Order& order, const std::vector<YardLog>& logs, const AllocateOptions& options) {

@@ -14,6 +14,7 @@
 #include <string>
 #include <vector>
 
+#include "scan/model/limits.hpp"
 #include "solver/allocate/order.hpp"
 #include "solver/plan/plan.hpp"
 
@@ -33,16 +34,22 @@ struct YardLog {
 };
 
 struct AllocateOptions {
-  /// A goal counts as reached within this share of its bound; (0, 0.1]. 0: reached when nothing better
+  /// A goal counts as reached within this share of its bound; [0, 0.1]. 0: reached when nothing better
   /// exists.
   double most_gap = 0;
-  /// Branch-and-bound nodes for one goal, a twentieth of it for rolls and margins; [0, 1e7]. The same number
-  /// gives the same answer on every machine. 0: by the size of the yard, so that a thousand logs take half a
-  /// minute.
+  /// Branch-and-bound nodes for one goal, a twentieth of it for rolls and margins; [0, 10 million]. The same
+  /// number gives the same answer on every machine. 0: by the size of the yard, so that a thousand logs take
+  /// half a minute.
   int most_nodes = 0;
-  /// Wall time for all goals: the last resort, after which the answer depends on the machine; (0, 86400].
+  /// Wall time for all goals: the last resort, after which the answer depends on the machine; [0.001, 86400].
   double time_limit_s = 600;
 };
+FLITCHWISE_FIELDS(AllocateOptions, most_gap, most_nodes, time_limit_s)
+constexpr auto limits_of(const AllocateOptions*) {
+  return std::tuple{Limit{&AllocateOptions::most_gap, {0, 0.1}},
+                    Limit{&AllocateOptions::most_nodes, {0, 1e7}},
+                    Limit{&AllocateOptions::time_limit_s, {0.001, 86400}}};
+}
 
 /// Throws BadUse that names the field, its value and the broken constraint.
 void check(const AllocateOptions& options);

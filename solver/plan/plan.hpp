@@ -9,6 +9,8 @@
 #include <string>
 #include <vector>
 
+#include "scan/model/limits.hpp"
+
 namespace flitchwise::solver {
 
 /// A board that is wanted: rough (as sawn, green) size.
@@ -17,11 +19,18 @@ struct Target {
   double thickness_m = 0;  ///< > 0
   double width_m = 0;      ///< > 0; across the flitch
   double length_m = 0;     ///< > 0
-  double value = 1;        ///< of one board, in any unit; > 0. Equal values mean that boards are counted
+  double value = 1;  ///< of one board, in any unit: equal values mean that boards are counted. Values are
+                     ///< summed in thousandths, exactly: [0.001, 1e6]
   /// Share of the thickness and of the width that may be wane at each long edge: there the board may lack a
   /// corner of share x thickness by share x width. [0, 0.5)
   double wane_share = 0;
 };
+FLITCHWISE_FIELDS(Target, name, thickness_m, width_m, length_m, value, wane_share)
+constexpr auto limits_of(const Target*) {
+  return std::tuple{Limit{&Target::thickness_m, {0.005, 1}}, Limit{&Target::width_m, {0.01, 2}},
+                    Limit{&Target::length_m, {0.1, 30}}, Limit{&Target::value, {0.001, 1e6}},
+                    Limit{&Target::wane_share, {0, 0.5, true}}};
+}
 
 /// How a log is cut up. live: all planes parallel, each flitch edged to width. cant: one layer is a cant as
 /// thick as a board is wide, turned a quarter and sawn into boards that stand on edge; flitches above and
@@ -36,6 +45,7 @@ struct Orientation {
   double pitch = 0;     ///< rise of the planes along x, metres a metre
   double height_m = 0;  ///< bench-frame z of the stack's topmost plane (middle of its kerf) at the pivot
 };
+FLITCHWISE_FIELDS(Orientation, roll_rad, pitch, height_m)
 
 struct SearchOptions {
   double kerf_m = 0.009;           ///< width that a plane cut turns to dust; [0, 0.05]
@@ -52,7 +62,7 @@ struct SearchOptions {
   std::uint64_t most_nodes = 0;
   double most_pitch = 0.05;  ///< steepest rise of the planes against the chord, metres a metre; [0, 0.2]
   bool as_it_lies = false;   ///< roll stays 0
-  std::vector<double> roll_only_rad;  ///< the only rolls that the log rests on; empty: any. Each finite
+  std::vector<double> roll_only_rad;  ///< the only rolls that the log rests on; empty: any. Within a turn
   Pattern pattern = Pattern::live;
   double keep_pith_out_m = 0;   ///< a board whose section holds a part of a zone this wide around the pith
                                 ///< does not count; 0: off; [0, 0.5]
@@ -63,6 +73,22 @@ struct SearchOptions {
   std::vector<double> short_lengths_m;
   unsigned threads = 0;  ///< 0: as many as the machine has; the result does not depend on it
 };
+FLITCHWISE_FIELDS(SearchOptions, kerf_m, rip_kerf_m, crosscut_kerf_m, sigmas, tolerance_m, time_limit_s,
+                  most_nodes, most_pitch, as_it_lies, roll_only_rad, pattern, keep_pith_out_m,
+                  most_grain_slope, short_lengths_m, threads)
+constexpr auto limits_of(const SearchOptions*) {
+  return std::tuple{Limit{&SearchOptions::kerf_m, {0, 0.05}},
+                    Limit{&SearchOptions::rip_kerf_m, {0, 0.05}},
+                    Limit{&SearchOptions::crosscut_kerf_m, {0, 0.05}},
+                    Limit{&SearchOptions::sigmas, {0, 5}},
+                    Limit{&SearchOptions::tolerance_m, {0.0001, 0.02}},
+                    Limit{&SearchOptions::time_limit_s, {0.001, 86400}},
+                    Limit{&SearchOptions::most_pitch, {0, 0.2}},
+                    Limit{&SearchOptions::roll_only_rad, {-360 * kRadADegree, 360 * kRadADegree}},
+                    Limit{&SearchOptions::keep_pith_out_m, {0, 0.5}},
+                    Limit{&SearchOptions::most_grain_slope, {0, 1}},
+                    Limit{&SearchOptions::short_lengths_m, {0.1, 30}}};
+}
 
 /// Throws BadUse that names the field, its value and the broken constraint.
 void check(const SearchOptions& options);
@@ -77,6 +103,7 @@ struct CutPlane {
   Eigen::Vector3d point_m = Eigen::Vector3d::Zero();  ///< at the pivot, above or below the chord
   Eigen::Vector3d normal = Eigen::Vector3d::UnitZ();
 };
+FLITCHWISE_FIELDS(CutPlane, point_m, normal)
 
 struct Board {
   std::string id;          ///< "1a": flitch 1, first board from the left
@@ -90,6 +117,7 @@ struct Board {
       0;  ///< how far the planning surface could lie further in, all round, with this board still whole
   double grain_slope = 0;  ///< of the wide face to the pith line, rise a run: 0.083 is 1 in 12
 };
+FLITCHWISE_FIELDS(Board, id, flitch, window, target, corners_m, margin_m, grain_slope)
 
 /// What comes off between two neighbouring planes (or is left under the lowest). Numbered from the top.
 struct Flitch {
@@ -104,6 +132,7 @@ struct Flitch {
       yaw;  ///< a length window: slope of its boards in the flitch's plane, dy/dx in the bench frame
   std::vector<std::size_t> boards;  ///< indices in SawPlan::boards
 };
+FLITCHWISE_FIELDS(Flitch, kind, thickness_m, upper_plane, lower_plane, yaw, boards)
 
 /// A board of a target's thickness and width but of a shorter length, out of what the full-length boards
 /// leave. It is no part of the plan's count, value, margin or proof.
@@ -119,6 +148,7 @@ struct ShortBoard {
   std::array<Eigen::Vector3d, 8> corners_m;  ///< as Board::corners_m
   double grain_slope = 0;                    ///< as Board::grain_slope
 };
+FLITCHWISE_FIELDS(ShortBoard, id, source, flitch, layer, strip, target, length_m, corners_m, grain_slope)
 
 /// What the search proved.
 struct Proof {
@@ -134,6 +164,8 @@ struct Proof {
   bool margin_proven = false;  ///< the plan's margin comes within a millimetre of margin_bound_m
   bool ended_early = false;    ///< time or nodes ended the proof: more would narrow the bracket down
 };
+FLITCHWISE_FIELDS(Proof, boards, upper_bound, value, upper_value, tolerance_m, proven, nodes, seconds,
+                  margin_bound_m, margin_proven, ended_early)
 
 struct SawPlan {
   enum class Status { ok, no_board_fits, log_too_short };
@@ -151,6 +183,8 @@ struct SawPlan {
   Proof proof;
   std::vector<ShortBoard> short_boards;  ///< beside the boards; empty until add_short_boards
 };
+FLITCHWISE_FIELDS(SawPlan, status, message, targets, options, orientation, planes, flitches, boards, value,
+                  margin_m, proof, short_boards)
 
 /// How far the height mark of the topmost plane may be off at either end, the other end exact, before a board
 /// is lost; the smaller of up and down. And how far the roll may be off, the heights at the log's middle

@@ -1,9 +1,10 @@
 #pragma once
 /// The person's own equipment: rail, supports, screws, saw. Read from a TOML file or built in.
 
-#include <filesystem>
 #include <string>
 #include <vector>
+
+#include "scan/model/fields.hpp"
 
 namespace flitchwise::solver {
 
@@ -51,30 +52,15 @@ struct Kit {
   double bark_clearance_m = 0;  ///< least gap between the rail's underside and the bark under it
   double most_sag_m = 0;        ///< of the rail between two supports
 };
+FLITCHWISE_FIELDS(Kit, name, rail_length_m, rail_width_m, rail_height_m, rail_weight_kg, rail_ei_n_m2,
+                  least_overlap_m, support_positions_m, support_thickness_m, support_width_m, screw_spacing_m,
+                  screw_reach_min_m, screw_reach_max_m, screw_bite_m, screw_to_cut_m, screw_diameter_m,
+                  wood_screw_bite_m, bracket_width_m, bracket_height_m, saw_weight_kg, saw_usable_bar_m,
+                  saw_depth_min_m, saw_depth_max_m, kerf_m, opening_deeper_m, truing, string_height_m,
+                  gauge_m, string_kg_m, string_tension_n, bark_clearance_m, most_sag_m)
 
 /// A plain kit for a person who gave none.
 Kit plain_kit();
-
-/// Reads and checks a kit file: TOML, every key required unless marked, units in the keys' names. Throws
-/// InputError with file, line and key if the file cannot be read, a key is missing, unknown (the nearest
-/// known key is named), of the wrong type or out of its range.
-///
-///     name = "two-piece ladder rail"
-///     [rail]      length_mm, width_mm, height_mm, weight_kg, least_overlap_mm, and the stiffness: either
-///                 ei_n_m2, or a hollow rectangle by section_width_mm, section_height_mm, section_wall_mm and
-///                 modulus_gpa
-///     [supports]  positions_mm = [100, 700, ...]   from the rail's small-end end; and if wanted
-///                 thickness_mm, width_mm
-///     [screws]    spacing_mm, reach_min_mm, bite_mm, to_cut_mm, and reach_max_mm or, with
-///                 supports.thickness_mm, length_below_support_mm; and if wanted diameter_mm,
-///                 wood_screw_bite_mm
-///     [saw]       weight_kg, usable_bar_mm, depth_min_mm, depth_max_mm, kerf_mm; and if wanted
-///                 opening_deeper_mm
-///     [limits]    bark_clearance_mm, sag_mm
-///     [brackets]  (if wanted) width_mm, height_mm
-///     [truing]    (if wanted) method = "string" or "straightedge", gauge_mm; with a string height_mm, and
-///                 if wanted weight_g_m with tension_n
-Kit read_kit(const std::filesystem::path& file);
 
 /// Empty if the kit is consistent; else one sentence that names key, value and constraint.
 std::string find_error(const Kit& kit);

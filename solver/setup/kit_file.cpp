@@ -1,9 +1,12 @@
+#include "solver/setup/kit_file.hpp"
+
 #include <toml++/toml.h>
 
 #include <algorithm>
 #include <array>
 #include <fstream>
 #include <numeric>
+#include <sstream>
 
 #include "scan/model/errors.hpp"
 #include "solver/setup/beam.hpp"
@@ -93,7 +96,7 @@ std::vector<std::string> known_keys(const std::string& table) {
 /// One kit file while it is read.
 class KitFile {
  public:
-  explicit KitFile(const std::filesystem::path& file) : file_(file), root_(parse(file)) {}
+  KitFile(std::string_view text, const std::filesystem::path& file) : file_(file), root_(parse(text, file)) {}
 
   Kit read() const {
     check_names(root_, "");
@@ -153,13 +156,9 @@ class KitFile {
                      "truing.method must be \"string\" or \"straightedge\"");
   }
 
-  static toml::table parse(const std::filesystem::path& file) {
-    std::ifstream stream(file);
-    if (!stream || std::filesystem::is_directory(file)) {
-      throw InputError("kit file " + file.string() + " cannot be opened; check its name and place");
-    }
+  static toml::table parse(std::string_view text, const std::filesystem::path& file) {
     try {
-      return toml::parse(stream, file.string());
+      return toml::parse(text, file.string());
     } catch (const toml::parse_error& error) {
       throw InputError(place_text(file, error.source()) +
                        "not valid TOML: " + std::string(error.description()));
@@ -265,8 +264,18 @@ class KitFile {
 
 }  // namespace
 
+Kit parse_kit(std::string_view text, const std::filesystem::path& name) {
+  return KitFile(text, name).read();
+}
+
 Kit read_kit(const std::filesystem::path& file) {
-  return KitFile(file).read();
+  std::ifstream stream(file, std::ios::binary);
+  if (!stream || std::filesystem::is_directory(file)) {
+    throw InputError("kit file " + file.string() + " cannot be opened; check its name and place");
+  }
+  std::ostringstream text;
+  text << stream.rdbuf();
+  return parse_kit(text.view(), file);
 }
 
 }  // namespace flitchwise::solver

@@ -4,6 +4,8 @@
 
 #include <atomic>
 #include <fstream>
+#include <memory>
+#include <stdexcept>
 #include <utility>
 
 namespace flitchwise::scan::test {
@@ -90,7 +92,27 @@ std::string ascii_ply(std::size_t points, std::string_view line_end) {
 
 ReadResult read_bytes(std::string_view bytes, const ReadOptions& options) {
   const TemporaryFile file(bytes);
-  return read(file.path(), options);
+  const ScanFile in_memory{file.path(), std::make_shared<std::string>(bytes)};
+  std::string failure_in_memory;
+  ReadResult of_memory;
+  try {
+    of_memory = read(in_memory, options);
+  } catch (const InputError& error) {
+    failure_in_memory = error.what();
+  }
+  try {
+    ReadResult of_file = read(file.path(), options);
+    if (!failure_in_memory.empty() || of_file.cloud.points != of_memory.cloud.points ||
+        of_file.cloud.colours != of_memory.cloud.colours || of_file.format != of_memory.format) {
+      throw std::logic_error("the file's bytes are read otherwise in memory: " + failure_in_memory);
+    }
+    return of_file;
+  } catch (const InputError& error) {
+    if (failure_in_memory != error.what()) {
+      throw std::logic_error("in memory: " + failure_in_memory + " From the file: " + error.what());
+    }
+    throw;
+  }
 }
 
 std::string failure_of(std::string_view bytes, const ReadOptions& options) {

@@ -55,7 +55,7 @@ std::string plain_ply(std::size_t points, std::endian order = std::endian::littl
 /// The same in ASCII.
 std::string ascii_ply(std::size_t points, std::string_view line_end = "\n");
 
-/// Reads these bytes from a file.
+/// Reads these bytes from a file and, which must come to the same, from memory.
 ReadResult read_bytes(std::string_view bytes, const ReadOptions& options = {});
 /// The text of the InputError that reading these bytes throws; "read" if they can be read.
 std::string failure_of(std::string_view bytes, const ReadOptions& options = {});

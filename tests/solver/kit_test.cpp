@@ -8,6 +8,7 @@
 #include <sstream>
 
 #include "scan/model/errors.hpp"
+#include "solver/setup/kit_file.hpp"
 
 using Catch::Matchers::Contains;
 using Catch::Matchers::WithinAbs;

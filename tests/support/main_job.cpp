@@ -122,7 +122,7 @@ JobErrors judge_main_job(std::uint64_t seed, const simulate::Scanner& scanner, c
                     ("flitchwise-job-" + std::to_string(getpid()) + "-" + std::to_string(seed) + ".ply");
   simulate::write_file(file, simulate::scan_bytes(simulation.scan, simulate::FileFormat::ply_binary, {}));
   PlanRequest request;
-  request.scan.files = {file};
+  request.scan.files = {{file}};
   request.targets = {target};
   request.scan.bark_m = simulation.truth.bark_m;
   request.scan.scale_length_m = by_tape_m(simulation.truth.length_m);

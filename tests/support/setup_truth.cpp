@@ -11,6 +11,7 @@
 #include <optional>
 #include <stdexcept>
 
+#include "solver/setup/kit_file.hpp"
 #include "tests/support/sawn_log.hpp"
 #include "tests/support/true_log.hpp"
 #include "tools/simulate/write_scan.hpp"
@@ -531,7 +532,7 @@ std::vector<SetupErrors> judge_setups(std::uint64_t seed, const std::vector<std:
                     ("flitchwise-setup-" + std::to_string(getpid()) + "-" + std::to_string(seed) + ".ply");
   simulate::write_file(file, simulate::scan_bytes(simulation.scan, simulate::FileFormat::ply_binary, {}));
   PlanRequest request;
-  request.scan.files = {file};
+  request.scan.files = {{file}};
   request.targets = {target};
   request.scan.bark_m = simulation.truth.bark_m;
   request.search.time_limit_s = 3600;  // ends by nodes
@@ -543,7 +544,7 @@ std::vector<SetupErrors> judge_setups(std::uint64_t seed, const std::vector<std:
   }
   std::vector<SetupErrors> all;
   for (const std::filesystem::path& kit : kits) {
-    request.kit = kit;
+    request.kit = solver::read_kit(kit);
     SetupErrors errors;
     errors.planned = plan_log(request);
     if (errors.planned.outcome == PlannedLog::Outcome::scan_will_not_do) {

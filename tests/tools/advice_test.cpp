@@ -37,9 +37,9 @@ std::string unbroken(const std::string& text) {
 }  // namespace
 
 TEST_CASE("every change that gains a board is one sentence", "[advice]") {
-  const ReportedLog made = made_by_hand();
-  Report report = made.report();
-  report.advice = all_advice();
+  ReportedLog made = made_by_hand();
+  const Report report = made.report();
+  made.advice = all_advice();
   CHECK(by_eye_words(report) == "By eye 1 board, this plan 2.");
   CHECK(says(
       report,
@@ -70,50 +70,50 @@ TEST_CASE("every change that gains a board is one sentence", "[advice]") {
 }
 
 TEST_CASE("advice speaks inches where the report does", "[advice]") {
-  const ReportedLog made = made_by_hand();
+  ReportedLog made = made_by_hand();
   Report report = made.report();
   report.units = Units::inches;
-  report.advice = all_advice();
+  made.advice = all_advice();
   for (const std::string& words : limit_words(report)) {
     CHECK_THAT(words, !Contains(" mm"));
   }
 }
 
 TEST_CASE("a spot that the scan did not see, or not well, is said so", "[advice]") {
-  const ReportedLog made = made_by_hand();
-  Report report = made.report();
-  report.advice = all_advice();
-  report.advice.limits->next_board->sigma_m = 0.0041;
+  ReportedLog made = made_by_hand();
+  const Report report = made.report();
+  made.advice = all_advice();
+  made.advice.limits->next_board->sigma_m = 0.0041;
   CHECK_THAT(limit_words(report).front(), Contains("where the surface is only known to 4.1 mm"));
-  report.advice.limits->next_board->seen = false;
+  made.advice.limits->next_board->seen = false;
   CHECK_THAT(limit_words(report).front(), Contains("where the scan did not see the bark"));
 }
 
 TEST_CASE("what was not looked for is not told, and what was cut short is", "[advice]") {
-  const ReportedLog made = made_by_hand();
-  Report report = made.report();
+  ReportedLog made = made_by_hand();
+  const Report report = made.report();
   CHECK(by_eye_words(report).empty());
   CHECK(limit_words(report).empty());
   CHECK_THAT(short_answer(report), !Contains("What limits"));
 
-  report.advice = all_advice();
-  report.advice.limits->complete = false;
+  made.advice = all_advice();
+  made.advice.limits->complete = false;
   CHECK_THAT(limit_words(report).back(), StartsWith("Not everything was tried"));
 
-  report.advice = all_advice();
-  report.advice.limits->changes.clear();
-  report.advice.limits->next_board.reset();
-  report.advice.crosscut->yield = {2, 2};  // as many as the whole log gives: nobody needs that cut
+  made.advice = all_advice();
+  made.advice.limits->changes.clear();
+  made.advice.limits->next_board.reset();
+  made.advice.crosscut->yield = {2, 2};  // as many as the whole log gives: nobody needs that cut
   CHECK(limit_words(report) ==
         std::vector<std::string>{
             "No smaller kerf, no smaller board and no other roll was found to give one more."});
 }
 
 TEST_CASE("a confidence is told as exactly as it was given", "[advice]") {
-  const ReportedLog made = made_by_hand();
-  Report report = made.report();
-  report.advice = all_advice();
-  report.advice.limits->changes = {{solver::Change::Kind::confidence, 0, 1.75, 1.25, 3, 1, 1}};
+  ReportedLog made = made_by_hand();
+  const Report report = made.report();
+  made.advice = all_advice();
+  made.advice.limits->changes = {{solver::Change::Kind::confidence, 0, 1.75, 1.25, 3, 1, 1}};
   CHECK(says(report,
              "With less care for the scan's errors (--confidence 1.25 instead of 1.75) the plan would give 1 "
              "more, at more risk of wane."));
@@ -123,9 +123,9 @@ TEST_CASE("with boards of different values, gains are told in value", "[advice]"
   ReportedLog made = made_by_hand();
   made.plan.targets.push_back({"25x100x3000", 0.025, 0.1, 3.0, 0.25});
   made.plan.value = 2;
-  Report report = made.report();
-  report.advice = all_advice();
-  report.advice.limits->changes = {{solver::Change::Kind::width, 1, 0.1, 0.09, 2, 0, 0.5}};
+  const Report report = made.report();
+  made.advice = all_advice();
+  made.advice.limits->changes = {{solver::Change::Kind::width, 1, 0.1, 0.09, 2, 0, 0.5}};
   CHECK(by_eye_words(report) == "By eye 1 board worth 1.00, this plan 2 boards worth 2.00.");
   CHECK(says(report, "A 25x100x3000 10 mm narrower (90 mm) would be worth 0.50 more."));
 }
@@ -142,13 +142,13 @@ TEST_CASE("a side is named as it is seen from the small end", "[advice]") {
 }
 
 TEST_CASE("plan.json holds the advice, and nothing where there is none", "[advice]") {
-  const ReportedLog made = made_by_hand();
-  Report report = made.report();
+  ReportedLog made = made_by_hand();
+  const Report report = made.report();
   const Json none = Json::parse(plan_json(report))["advice"];
   CHECK(none["by_eye"].is_null());
   CHECK(none["limits"].is_null());
   CHECK(none["crosscut"].is_null());
-  report.advice = all_advice();
+  made.advice = all_advice();
   const Json advice = Json::parse(plan_json(report))["advice"];
   CHECK(advice["by_eye"]["boards"] == 1);
   CHECK(advice["limits"]["next_board"]["missing_mm"] == 3.3);

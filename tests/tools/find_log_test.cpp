@@ -6,7 +6,7 @@
 
 #include "scan/model/errors.hpp"
 #include "tests/tools/made_scans.hpp"
-#include "tools/job/scale_points.hpp"
+#include "tools/job/from_words.hpp"
 
 using namespace flitchwise;
 using namespace flitchwise::testing;
@@ -125,14 +125,14 @@ TEST_CASE("a log too thin to be one makes it ask about the unit", "[find_log]") 
 }
 
 TEST_CASE("a known distance is read as people write it", "[find_log]") {
-  const ScalePoints points = scale_points_of("1.5, -2,0.5 : 4.5,2,0.5 = 2500");
+  const ScalePoints points = scale_points_of("1.5, -2,0.5 : 4.5,2,0.5 = 2500", "scale");
   CHECK(points.first == Eigen::Vector3d(1.5, -2, 0.5));
   CHECK(points.second == Eigen::Vector3d(4.5, 2, 0.5));
   CHECK(points.metres_per_unit() == 0.5);
   for (const char* text : {"", "1,2,3:4,5,6", "1,2:4,5,6=700", "1,2,3:4,5,6=700mm", "1,2,3;4,5,6=700", "a",
                            "1,2,nan:4,5,6=700", "1,2,3:4,5,6=49", "1,2,3:4,5,6=-700", "1,2,3:1,2,3=700"}) {
     INFO(text);
-    CHECK_THROWS_AS(scale_points_of(text), BadUse);
+    CHECK_THROWS_AS(scale_points_of(text, "scale"), BadUse);
   }
 }
 

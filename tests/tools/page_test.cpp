@@ -137,10 +137,10 @@ TEST_CASE("points come back within their step, with their colours") {
   if (!page_available()) {
     return;
   }
-  const ReportedLog made = made_by_solver(kSeed);
-  Report report = made.report();
-  report.points.in_log_m = {{0.1F, -0.2F, 0.3F}, {3.0F, 0.25F, -0.31F}, {1.2345F, 0.001F, 0.02F}};
-  report.points.colours = {{1, 2, 3}, {255, 0, 128}, {9, 8, 7}};
+  ReportedLog made = made_by_solver(kSeed);
+  const Report report = made.report();
+  made.points.in_log_m = {{0.1F, -0.2F, 0.3F}, {3.0F, 0.25F, -0.31F}, {1.2345F, 0.001F, 0.02F}};
+  made.points.colours = {{1, 2, 3}, {255, 0, 128}, {9, 8, 7}};
   const Json points = data_of(page_html(report))["points"];
   const std::string places = bytes_of(points["places"]);
   const double step = points["step_m"];
@@ -148,8 +148,8 @@ TEST_CASE("points come back within their step, with their colours") {
   for (std::size_t i = 0; i < 3; ++i) {
     for (std::size_t axis = 0; axis < 3; ++axis) {
       const double value = points["least_m"][axis].get<double>() + step * u16(places, 3 * i + axis);
-      CHECK_THAT(value, Catch::Matchers::WithinAbs(report.points.in_log_m[i][static_cast<Eigen::Index>(axis)],
-                                                   step));
+      CHECK_THAT(value,
+                 Catch::Matchers::WithinAbs(made.points.in_log_m[i][static_cast<Eigen::Index>(axis)], step));
     }
   }
   CHECK(bytes_of(points["colours"]) == std::string("\x01\x02\x03\xFF\x00\x80\x09\x08\x07", 9));
@@ -159,9 +159,9 @@ TEST_CASE("no name of a file can break out of the page's data") {
   if (!page_available()) {
     return;
   }
-  const ReportedLog made = made_by_hand();
-  Report report = made.report();
-  report.scan.file = "</script><script>alert(1)</script><!--";
+  ReportedLog made = made_by_hand();
+  const Report report = made.report();
+  made.scan.file = "</script><script>alert(1)</script><!--";
   const std::string page = page_html(report);
   CHECK(page.find("<script>alert") == std::string::npos);
   CHECK(data_of(page)["plan"]["scan"]["file"] == report.scan.file);

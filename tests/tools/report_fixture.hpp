@@ -15,21 +15,15 @@
 namespace flitchwise::test {
 
 /// A log with its plan and setup, to be reported.
-struct ReportedLog {
-  LogModel log;
-  solver::SawPlan plan;
-  solver::HeightTolerance tolerance;
-  solver::SetupSheet sheet;
-
-  report::Report report() const {
-    return {
-        {"larch-14.ply", "PLY, ASCII", 1'234'567, 0.001, "given length of the log", "ground under the log"},
-        log,
-        plan,
-        tolerance,
-        sheet,
-        {"The bark's thickness is assumed."}};
+struct ReportedLog : PlannedLog {
+  ReportedLog() {
+    outcome = Outcome::done;
+    scan = {"larch-14.ply",        "PLY, ASCII", 1'234'567, 0.001, "given length of the log",
+            "ground under the log"};
+    warnings = {"The bark's thickness is assumed."};
   }
+
+  report::Report report() const { return report::Report(*this); }
 };
 
 inline solver::CutPlane level_plane(double height_m) {

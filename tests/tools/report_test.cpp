@@ -11,7 +11,6 @@
 #include <sstream>
 
 #include "scan/model/errors.hpp"
-#include "tests/tools/advice_fixture.hpp"
 #include "tests/tools/report_fixture.hpp"
 #include "tools/report/page.hpp"
 
@@ -35,36 +34,6 @@ std::set<std::string> keys(const Json& object) {
 }
 
 using Names = std::set<std::string>;
-
-/// Empty if every object of `value` has exactly the keys of its schema and every array its length; else where
-/// not.
-std::string schema_breach(const Json& value, const Json& schema, const std::string& where) {
-  if (value.is_object()) {
-    if (keys(value) != keys(schema.at("properties")) || schema.at("additionalProperties") != false ||
-        schema.at("required").size() != value.size()) {
-      return where;
-    }
-    for (const auto& item : value.items()) {
-      std::string inner =
-          schema_breach(item.value(), schema["properties"][item.key()], where + "/" + item.key());
-      if (!inner.empty()) {
-        return inner;
-      }
-    }
-  }
-  if (value.is_array()) {
-    if (schema.contains("maxItems") && value.size() != schema["maxItems"]) {
-      return where + " has another length";
-    }
-    for (const Json& item : value) {
-      std::string inner = schema_breach(item, schema.at("items"), where + "[]");
-      if (!inner.empty()) {
-        return inner;
-      }
-    }
-  }
-  return schema.contains("description") || schema.contains("type") || schema.contains("enum") ? "" : where;
-}
 
 std::vector<std::vector<std::string>> csv_rows(const std::string& text) {
   std::vector<std::vector<std::string>> rows;
@@ -203,20 +172,6 @@ TEST_CASE("shorter boards are told apart from the plan's boards") {
   CHECK_THAT(short_answer(none.report()), !Contains("horter board"));
   none.plan.options.short_lengths_m = {2.0};
   CHECK_THAT(short_answer(none.report()), Contains("No shorter boards come out of what is left."));
-}
-
-TEST_CASE("plan.json agrees with its schema, and the schema describes every field") {
-  std::ifstream file(FLITCHWISE_PLAN_SCHEMA);
-  REQUIRE(file);
-  const Json schema = Json::parse(file);
-  CHECK(schema_breach(Json::parse(plan_json(made_by_hand().report())), schema, "").empty());
-  CHECK(schema_breach(Json::parse(plan_json(made_by_solver(3).report())), schema, "").empty());
-  const ReportedLog shorter = with_short_board();
-  CHECK(schema_breach(Json::parse(plan_json(shorter.report())), schema, "").empty());
-  const ReportedLog made = made_by_hand();
-  Report advised = made.report();
-  advised.advice = all_advice();
-  CHECK(schema_breach(Json::parse(plan_json(advised)), schema, "").empty());
 }
 
 TEST_CASE("the numbers of plan.json are those of the plan") {

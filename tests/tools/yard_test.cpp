@@ -115,7 +115,7 @@ TEST_CASE("trouble in logs.csv is told with its line", "[yard]") {
   wrong("file,bark_mm\na.xyz\n", "line 2", "fields");
   wrong("file,bark_mm\na.xyz,thick\n", "line 2", "no number");
   wrong("file,bark_mm\na.xyz,900\n", "line 2", "between");
-  wrong("file,bark_mm\na.xyz,nan\n", "line 2", "between");
+  wrong("file,bark_mm\na.xyz,nan\n", "line 2", "no number");
   wrong("file,species\na.xyz,12\na.xyz,unobtainium\n", "line 2", "not in the table");
   wrong("file,near\na.xyz,1 2\n", "line 2", "three numbers");
   wrong("file,unit\na.xyz,furlong\n", "line 2", "unit");

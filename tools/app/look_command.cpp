@@ -6,8 +6,7 @@
 #include "tools/app/exit_codes.hpp"
 #include "tools/app/open_page.hpp"
 #include "tools/app/progress.hpp"
-#include "tools/app/scan_options.hpp"
-#include "tools/job/model_log.hpp"
+#include "tools/app/request_options.hpp"
 #include "tools/report/files.hpp"
 #include "tools/report/look.hpp"
 #include "tools/report/page.hpp"
@@ -15,15 +14,15 @@
 namespace flitchwise {
 namespace {
 
-struct Words {
-  ScanWords scan;
+struct Asked {
+  ScanRequest scan;
   std::string out;
   bool open = false;
 };
 
 /// Only where a folder was named or the page is to be opened: a look alone leaves nothing behind.
-void write_page(const Words& words, const ModelledLog& modelled, const std::string& text) {
-  if (words.out.empty() && !words.open) {
+void write_page(const Asked& asked, const ModelledLog& modelled, const std::string& text) {
+  if (asked.out.empty() && !asked.open) {
     return;
   }
   if (!report::page_available()) {
@@ -32,15 +31,15 @@ void write_page(const Words& words, const ModelledLog& modelled, const std::stri
   const std::string page =
       report::look_page_html(modelled.scan, modelled.log, modelled.points, text, modelled.warnings);
   const auto files =
-      report::write_together(words.out.empty() ? "flitchwise-out" : words.out, {{"look.html", page}});
+      report::write_together(asked.out.empty() ? "flitchwise-out" : asked.out, {{"look.html", page}});
   std::cout << "\nWritten:\n  " << files.front().string() << '\n';
-  if (words.open) {
+  if (asked.open) {
     show_page(files.front());
   }
 }
 
-int run(const ScanRequest& request, const Words& words) {
-  const ModelledLog modelled = model_log(request, Progress());
+int run(const Asked& asked) {
+  const ModelledLog modelled = model_log(asked.scan, Progress());
   if (modelled.outcome != ModelledLog::Outcome::done) {
     std::cout << report::look_text(modelled.scan, modelled.message);
     std::cerr << "flitchwise: the scan cannot support a plan\n";
@@ -48,7 +47,7 @@ int run(const ScanRequest& request, const Words& words) {
   }
   const std::string text = report::look_text(modelled.scan, modelled.log, modelled.warnings);
   std::cout << text;
-  write_page(words, modelled, text);
+  write_page(asked, modelled, text);
   return exit_code::done;
 }
 
@@ -56,12 +55,11 @@ int run(const ScanRequest& request, const Words& words) {
 
 void add_look_command(CLI::App& app, int& exit_code) {
   CLI::App* command = app.add_subcommand("look", "Say what a scan shows, and whether it will do for a plan");
-  const auto words = std::make_shared<Words>();
-  add_scan_options(*command, words->scan);
-  command->add_option("--out", words->out, "Folder for look.html, a page that shows the log");
-  command->add_flag("--open", words->open, "Show the log in a browser: look.html");
-  command->callback(
-      [words, command, &exit_code] { exit_code = run(scan_request_of(words->scan, *command), *words); });
+  const auto asked = std::make_shared<Asked>();
+  add_scan_options(*command, asked->scan);
+  command->add_option("--out", asked->out, "Folder for look.html, a page that shows the log");
+  command->add_flag("--open", asked->open, "Show the log in a browser: look.html");
+  command->callback([asked, &exit_code] { exit_code = run(*asked); });
 }
 
 }  // namespace flitchwise

@@ -5,150 +5,114 @@
 #include <memory>
 
 #include "scan/model/errors.hpp"
-#include "scan/model/units.hpp"
 #include "tools/app/exit_codes.hpp"
 #include "tools/app/open_page.hpp"
 #include "tools/app/progress.hpp"
-#include "tools/app/scan_options.hpp"
-#include "tools/app/search_options.hpp"
-#include "tools/app/setup_options.hpp"
-#include "tools/job/option_values.hpp"
-#include "tools/job/plan_log.hpp"
+#include "tools/app/request_options.hpp"
 #include "tools/job/plan_pieces.hpp"
 #include "tools/report/text.hpp"
 
 namespace flitchwise {
 namespace {
 
-constexpr Limits kKerf{"--kerf", 0, 50, " mm"};
-constexpr Limits kAdviceTime{"--advice-time", 0, 3600, " s"};
-
-/// The options as the person writes them: millimetres and words.
-struct Words {
-  ScanWords scan;
-  SearchWords search;
-  std::string kit;
-  double kerf_mm = 0;
-  SetupWords setup;
+struct Asked {
+  PlanRequest request;
+  WantedBoards wanted;
+  double wane_share = 0;
+  report::Settings settings;
   bool crosscut_first = false;
-  double advice_time_s = PlanRequest{}.advice_time_s;
   std::string out = "flitchwise-out";
   bool open = false;
-  PlanRequest request;
 };
 
-PlanRequest request_of(const Words& words, const CLI::App& command) {
-  PlanRequest request = words.request;
-  require(!words.out.empty(), "--out is empty; name a folder for the files, or leave it out");
-  request.pith = pith_of(words.setup);
-  const std::vector<GreenTarget> green = green_targets_of(words.search, words.scan.species);
-  request.targets = targets_of(words.search, green);
-  for (const GreenTarget& each : green) {
-    request.notes.push_back(each.explanation);
-  }
-  request.search = search_options_of(words.search);
-  require_within(kAdviceTime, words.advice_time_s);
-  request.advice_time_s = words.advice_time_s;
-  request.scan = scan_request_of(words.scan, command);
-  if (command.count("--kit") > 0) {
-    request.kit = words.kit;
-  }
-  if (command.count("--kerf") > 0) {
-    require_within(kKerf, words.kerf_mm);
-    request.kerf_m = words.kerf_mm / kMmAMetre;
-  }
-  return request;
-}
-
-int say(int code, const std::string& message) {
-  std::cerr << "flitchwise: " << message << '\n';
+int say(int code, const Asked& asked, const std::string& message) {
+  std::cerr << "flitchwise: " << report::in_units(asked.settings.units, message) << '\n';
   return code;
 }
 
-std::string in_units_of(const report::Settings& settings, const std::string& message) {
-  return report::in_units(settings.units, message);
-}
-
-void write(const report::Report& report, const std::filesystem::path& out, bool open) {
+void write(const Asked& asked, const PlannedLog& planned, const std::filesystem::path& out) {
+  const report::Report report(planned, asked.settings);
   const auto files = report::write_report(report, out);
   std::cout << report::short_answer(report) << "\nWritten:\n";
   for (const auto& file : files) {
     std::cout << "  " << file.string() << '\n';
   }
-  if (open) {
+  if (asked.open) {
     show_page(out / "plan.html");
   }
 }
 
-int run_whole(const PlanRequest& request, const report::Settings& settings, const std::string& out,
-              bool open) {
-  const PlannedLog planned = plan_log(request, Progress());
-  if (planned.outcome == PlannedLog::Outcome::scan_will_not_do) {
-    return say(exit_code::scan_will_not_do, in_units_of(settings, planned.message));
+int plan_whole(const Asked& asked) {
+  const PlannedLog planned = plan_log(asked.request, Progress());
+  if (planned.outcome != PlannedLog::Outcome::done) {
+    const bool no_board = planned.outcome == PlannedLog::Outcome::no_board_fits;
+    return say(no_board ? exit_code::no_board_fits : exit_code::scan_will_not_do, asked, planned.message);
   }
-  if (planned.outcome == PlannedLog::Outcome::no_board_fits) {
-    return say(exit_code::no_board_fits, in_units_of(settings, planned.message));
-  }
-  write(report::report_of(settings, planned), out, open);
+  write(asked, planned, asked.out);
   return exit_code::done;
 }
 
 /// Each piece of the log into a folder of its own.
-int run_pieces(const PlanRequest& request, const report::Settings& settings, const std::string& out,
-               bool open) {
-  const PlannedPieces planned = plan_pieces(request, Progress());
+int plan_each_piece(const Asked& asked) {
+  const PlannedPieces planned = plan_pieces(asked.request, Progress());
   if (planned.whole.outcome == PlannedLog::Outcome::scan_will_not_do) {
-    return say(exit_code::scan_will_not_do, in_units_of(settings, planned.whole.message));
+    return say(exit_code::scan_will_not_do, asked, planned.whole.message);
   }
   if (!planned.cut) {
-    return say(exit_code::no_board_fits,
+    return say(exit_code::no_board_fits, asked,
                "No cross-cut leaves two pieces that are long enough for a board and give one: plan the log "
                "without --crosscut-first.");
   }
-  std::cout << report::crosscut_words(report::report_of(settings, planned.whole), *planned.cut) << '\n';
+  std::cout << report::crosscut_words(report::Report(planned.whole, asked.settings), *planned.cut) << '\n';
   for (std::size_t i = 0; i < planned.pieces.size(); ++i) {
     const std::string piece = "piece-" + std::to_string(i + 1);
     std::cout << "\n== " << piece << (i == 0 ? ", with the log's small end" : ", with the log's large end")
               << " ==\n";
     if (planned.pieces[i].outcome == PlannedLog::Outcome::done) {
-      write(report::report_of(settings, planned.pieces[i]), std::filesystem::path(out) / piece, open);
+      write(asked, planned.pieces[i], std::filesystem::path(asked.out) / piece);
     } else {
-      std::cout << in_units_of(settings, planned.pieces[i].message) << '\n';
+      std::cout << report::in_units(asked.settings.units, planned.pieces[i].message) << '\n';
     }
   }
   return exit_code::done;
 }
 
-int run(const Words& words, const CLI::App& command) {
-  const PlanRequest request = request_of(words, command);
-  const report::Settings settings = settings_of(words.setup);
-  return words.crosscut_first ? run_pieces(request, settings, words.out, words.open)
-                              : run_whole(request, settings, words.out, words.open);
+int run(Asked& asked) {
+  require(!asked.out.empty(), "--out is empty; name a folder for the files, or leave it out");
+  set_targets(asked.wanted, asked.wane_share, asked.request);
+  return asked.crosscut_first ? plan_each_piece(asked) : plan_whole(asked);
 }
 
-void add_options(CLI::App& command, Words& words) {
-  add_scan_options(command, words.scan);
-  add_search_options(command, words.search);
-  command.add_option("--kit", words.kit,
-                     "Your equipment: a kit file (TOML); a plain kit is assumed without one");
-  command.add_option("--kerf", words.kerf_mm, "Width of the saw cut in mm, if not the kit's");
-  add_setup_options(command, words.setup);
-  command.add_flag("--crosscut-first", words.crosscut_first,
+void add_options(CLI::App& command, Asked& asked) {
+  PlanRequest& request = asked.request;
+  add_scan_options(command, request.scan);
+  add_board_options(command, asked.wanted);
+  add_number<&solver::SearchOptions::short_lengths_m>(
+      command, "--short-lengths", request.search,
+      "Lengths in mm of shorter boards that are welcome from what the full-length boards leave (jackets, "
+      "edges, ends), e.g. 2000,1500");
+  add_cutting_options(command, request.search, asked.wane_share);
+  add_number<&solver::SearchOptions::time_limit_s>(command, "--time-limit", request.search,
+                                                   "Seconds for the proof");
+  add_kit_options(command, request);
+  add_pith_option(command, request.pith);
+  add_paper_options(command, asked.settings);
+  command.add_flag("--crosscut-first", asked.crosscut_first,
                    "Cut the log in two at the best place and plan each piece by itself");
-  command.add_option(
-      "--advice-time", words.advice_time_s,
-      "Seconds at most to look for what would give one more board (default 30; 0: do not look)");
-  command.add_option("--out", words.out, "Folder for the files (default flitchwise-out)");
-  command.add_flag("--open", words.open, "Show the plan in a browser: plan.html");
+  add_number<&PlanRequest::advice_time_s>(
+      command, "--advice-time", request,
+      "Seconds at most to look for what would give one more board; 0: do not look");
+  command.add_option("--out", asked.out, "Folder for the files (default " + asked.out + ")");
+  command.add_flag("--open", asked.open, "Show the plan in a browser: plan.html");
 }
 
 }  // namespace
 
 void add_plan_command(CLI::App& app, int& exit_code) {
   CLI::App* command = app.add_subcommand("plan", "Plan the cuts of a scanned log and the setup of the rail");
-  const auto words = std::make_shared<Words>();
-  add_options(*command, *words);
-  command->callback([words, command, &exit_code] { exit_code = run(*words, *command); });
+  const auto asked = std::make_shared<Asked>();
+  add_options(*command, *asked);
+  command->callback([asked, &exit_code] { exit_code = run(*asked); });
 }
 
 }  // namespace flitchwise

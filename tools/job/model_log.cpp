@@ -25,10 +25,10 @@ scan::FitOptions fit_options(const ScanRequest& request) {
 }
 
 /// As the person named them, with commas between.
-std::string names_of(const std::vector<std::filesystem::path>& files) {
+std::string names_of(const std::vector<scan::ScanFile>& files) {
   std::string names;
-  for (const auto& file : files) {
-    names += (names.empty() ? "" : ", ") + file.string();
+  for (const scan::ScanFile& file : files) {
+    names += (names.empty() ? "" : ", ") + file.path.string();
   }
   return names;
 }
@@ -43,6 +43,7 @@ ModelledLog will_not_do(ModelledLog result, const std::string& message) {
 
 ModelledLog model_log(const ScanRequest& request, const OnStage& on_stage) {
   const auto stage = [&](std::string_view name) { on_stage ? on_stage(name) : void(); };
+  check_limits(request);
   ModelledLog result;
 
   const ReadScans scans = read_scans(request, on_stage);

@@ -1,14 +1,15 @@
 #pragma once
 /// The first half of the main job: scan file in, log model out.
 
-#include <filesystem>
 #include <functional>
 #include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
 
+#include "scan/model/limits.hpp"
 #include "scan/model/log_model.hpp"
+#include "scan/read/scan_file.hpp"
 #include "tools/job/scan_info.hpp"
 
 namespace flitchwise {
@@ -22,10 +23,14 @@ struct ScalePoints {
   /// Requires: the points differ.
   double metres_per_unit() const { return distance_m / (second - first).norm(); }
 };
+FLITCHWISE_FIELDS(ScalePoints, first, second, distance_m)
+constexpr auto limits_of(const ScalePoints*) {
+  return std::tuple{Limit{&ScalePoints::distance_m, {0.05, 30}}};
+}
 
 /// What the person says of the scan. Lengths in metres.
 struct ScanRequest {
-  std::vector<std::filesystem::path> files;  ///< one or more of one log, which are merged
+  std::vector<scan::ScanFile> files;  ///< one or more of one log, which are merged
   std::optional<double> bark_m;
   std::string species;                      ///< empty: unknown
   std::optional<double> scale_length_m;     ///< tape measure of the log's length, which settles the scale
@@ -39,6 +44,11 @@ struct ScanRequest {
   /// A point on the log that is meant, in the file's own coordinates; empty: the log that was seen best.
   std::optional<Eigen::Vector3d> near_in_file;
 };
+FLITCHWISE_FIELDS(ScanRequest, files, bark_m, species, scale_length_m, scale_points, metres_per_unit,
+                  unit_source, up, up_source, allow_unseen_ends, near_in_file)
+constexpr auto limits_of(const ScanRequest*) {
+  return std::tuple{Limit{&ScanRequest::bark_m, {0, 0.15}}, Limit{&ScanRequest::scale_length_m, {0.3, 30}}};
+}
 
 struct ModelledLog {
   enum class Outcome { done, scan_will_not_do };

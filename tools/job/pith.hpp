@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "scan/model/fields.hpp"
 #include "scan/model/log_model.hpp"
 
 namespace flitchwise {
@@ -18,6 +19,8 @@ struct PithByTape {
   std::optional<Place> small_end;
   std::optional<Place> large_end;
 };
+FLITCHWISE_FIELDS(PithByTape::Place, below_top_m, from_left_m)
+FLITCHWISE_FIELDS(PithByTape, small_end, large_end)
 
 /// Puts the measured pith into the log. Returns a sentence for each end whose pith was not measured although
 /// the other's was. Throws BadUse if a place lies outside its end.

@@ -1,5 +1,6 @@
 #include "tools/job/plan_log.hpp"
 
+#include "scan/model/errors.hpp"
 #include "solver/search/search.hpp"
 #include "solver/search/short_boards.hpp"
 #include "solver/setup/kit_choice.hpp"
@@ -47,10 +48,11 @@ void fit_to_kit(PlannedLog& result, const solver::Kit& kit, double seconds) {
 }  // namespace
 
 solver::Kit kit_of(const PlanRequest& request) {
-  solver::Kit kit = request.kit ? solver::read_kit(*request.kit) : solver::plain_kit();
-  if (request.kerf_m) {
-    kit.kerf_m = *request.kerf_m;
-  }
+  check_limits(request);
+  solver::Kit kit = request.kit.value_or(solver::plain_kit());
+  kit.kerf_m = request.kerf_m.value_or(kit.kerf_m);
+  const std::string error = solver::find_error(kit);
+  require(error.empty(), error);
   return kit;
 }
 
@@ -87,7 +89,7 @@ PlannedLog plan_log(const PlanRequest& request, const OnStage& on_stage) {
   stage("searching the best cuts");
   result.plan = solver::search(result.log, request.targets, options);
   stage("setting up the rail");
-  if (request.kit) {  // for one's own kit; a plain kit that was only assumed is no reason to give up boards
+  if (request.kit) {
     fit_to_kit(result, kit, options.time_limit_s);
   }
   result = with_setup(std::move(result), kit);

@@ -1,11 +1,11 @@
 #pragma once
 /// The main job from end to end: scan file in, plan and setup out.
 
-#include <filesystem>
 #include <optional>
 #include <string>
 #include <vector>
 
+#include "scan/model/limits.hpp"
 #include "scan/model/log_model.hpp"
 #include "solver/plan/plan.hpp"
 #include "solver/setup/kit.hpp"
@@ -22,11 +22,15 @@ struct PlanRequest {
   std::vector<solver::Target> targets;
   solver::SearchOptions search;  ///< its kerfs come from the kit unless `kerf_m` is given
   std::optional<double> kerf_m;
-  std::optional<std::filesystem::path> kit;  ///< empty: the plain kit
+  std::optional<solver::Kit> kit;  ///< empty: the plain kit, which is no reason to give up boards
   PithByTape pith;
   std::vector<std::string> notes;  ///< sentences for the plan's warnings: how its sizes were worked out
   double advice_time_s = 30;       ///< for what limits the plan and would gain a board; [0, 3600]
 };
+FLITCHWISE_FIELDS(PlanRequest, scan, targets, search, kerf_m, kit, pith, notes, advice_time_s)
+constexpr auto limits_of(const PlanRequest*) {
+  return std::tuple{Limit{&PlanRequest::kerf_m, {0, 0.05}}, Limit{&PlanRequest::advice_time_s, {0, 3600}}};
+}
 
 struct PlannedLog {
   enum class Outcome { done, scan_will_not_do, no_board_fits };

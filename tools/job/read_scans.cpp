@@ -39,8 +39,7 @@ void add_counts(const scan::ReadResult& file, scan::ReadResult& all) {
   }
 }
 
-scan::ReadResult read_one(const std::filesystem::path& file, const std::string& name,
-                          const OnStage& on_stage) {
+scan::ReadResult read_one(const scan::ScanFile& file, const std::string& name, const OnStage& on_stage) {
   scan::ReadOptions options;
   if (on_stage) {
     on_stage("reading " + name);
@@ -78,8 +77,8 @@ ReadScans read_scans(const ScanRequest& request, const OnStage& on_stage) {
   scan::MergeOptions options;
   options.metres_per_unit = rough_scale(clouds.front(), request, scans.all.frame);
   options.up = request.up ? request.up : scans.all.frame.up;
-  for (const std::filesystem::path& file : request.files) {
-    options.names.push_back(file.filename().string());
+  for (const scan::ScanFile& file : request.files) {
+    options.names.push_back(file.path.filename().string());
   }
   scan::MergeResult merged = scan::merge(clouds, options);
   scans.all.cloud = std::move(merged.cloud);

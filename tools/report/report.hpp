@@ -3,12 +3,11 @@
 /// all of it; numbers have a decimal point whatever the locale. Every function here throws BadUse unless the
 /// plan's status is ok and the sheet belongs to the plan.
 
-#include <array>
-#include <cstdint>
 #include <filesystem>
 #include <string>
 #include <vector>
 
+#include "scan/model/fields.hpp"
 #include "scan/model/log_model.hpp"
 #include "solver/plan/plan.hpp"
 #include "solver/setup/setup.hpp"
@@ -26,23 +25,31 @@ struct Settings {
   Paper paper = Paper::a4;
   bool templates = false;  ///< write templates.pdf too
 };
+FLITCHWISE_FIELDS(Settings, units, paper, templates)
 
-struct Report {
-  ScanInfo scan;
+/// What the writers below take: a planned log by reference, and how it is written down. Requires: outcome
+/// done; `planned` lives as long as the report.
+struct Report : Settings {
+  explicit Report(const PlannedLog& planned, const Settings& settings = {})
+      : Settings(settings),
+        scan(planned.scan),
+        log(planned.log),
+        plan(planned.plan),
+        tolerance(planned.tolerance),
+        sheet(planned.sheet),
+        warnings(planned.warnings),
+        advice(planned.advice),
+        points(planned.points) {}
+
+  const ScanInfo& scan;
   const LogModel& log;
   const solver::SawPlan& plan;
   const solver::HeightTolerance& tolerance;
   const solver::SetupSheet& sheet;
-  std::vector<std::string> warnings;  ///< of scan, fit and search, one sentence each; the sheet's follow them
-  Units units = Units::millimetres;
-  Paper paper = Paper::a4;
-  bool templates = false;  ///< write templates.pdf too
-  Advice advice = {};      ///< what stands beside the plan
-  SeenPoints points = {};  ///< for plan.html; may be empty
+  const std::vector<std::string>& warnings;  ///< one sentence each; the sheet's follow them
+  const Advice& advice;
+  const SeenPoints& points;
 };
-
-/// What the writers below take. Requires: outcome done; `planned` lives as long as the report.
-Report report_of(const Settings& settings, const PlannedLog& planned);
 
 /// plan.json, version 1: tools/plan.schema.json documents every field.
 std::string plan_json(const Report& report);

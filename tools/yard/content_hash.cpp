@@ -11,7 +11,7 @@
 
 #include "scan/model/errors.hpp"
 #include "scan/read_scan.hpp"
-#include "tools/job/option_values.hpp"
+#include "tools/job/from_words.hpp"
 
 namespace flitchwise::yard {
 namespace {

@@ -6,7 +6,7 @@
 
 #include "scan/model/errors.hpp"
 #include "scan/read_scan.hpp"
-#include "tools/job/option_values.hpp"
+#include "tools/job/from_words.hpp"
 
 namespace flitchwise::yard {
 namespace {

@@ -1,11 +1,10 @@
 #include "tools/yard/keys.hpp"
 
-#include <fstream>
 #include <map>
-#include <sstream>
 
 #include "scan/model/errors.hpp"
-#include "tools/yard/log_job_archive.hpp"
+#include "tools/job/planner_version.hpp"
+#include "tools/yard/archive.hpp"
 
 namespace flitchwise::yard {
 namespace {
@@ -21,7 +20,7 @@ PlanJob job_for(const YardRequest& request, const ListedLog& log) {
   job.search.threads = 0;
   job.all_patterns = request.all_patterns;
   job.kerf_m = request.kerf_m;
-  job.kit_file = request.kit ? request.kit->string() : "";
+  job.kit = request.kit;
   job.most_plans = request.most_plans;
   return job;
 }
@@ -30,20 +29,11 @@ std::string hash_of_files(const ListedLog& log, const std::vector<FileState>& fi
   if (const auto known = store.hash(files)) {
     return *known;
   }
-  std::string hash = hash_of_scan(log.scan.files.front(), files);
-  if (files_of_scan(log.scan.files.front()) == files) {  // else it grew while it was read
+  std::string hash = hash_of_scan(log.scan.files.front().path, files);
+  if (files_of_scan(log.scan.files.front().path) == files) {  // else it grew while it was read
     store.keep_hash(files, hash);
   }
   return hash;
-}
-
-/// Without what has no influence on the plans: names of files.
-std::string key_of(const PlanJob& job, const std::string& content, const std::string& kit) {
-  PlanJob bare = job;
-  bare.scan.files.clear();
-  bare.kit_file.clear();
-  return hash_of(bytes_of(bare) + hash_of(kit) + content + "/" + FLITCHWISE_VERSION + "/" +
-                 std::to_string(kPlannerVersion));
 }
 
 /// A message with the names of files as they are below the yard's folder.
@@ -61,21 +51,17 @@ std::string place_of(const ListedLog& log) {
 
 }  // namespace
 
-std::string kit_bytes(const YardRequest& request) {
-  if (!request.kit) {
-    return {};
+std::string key_of(const PlanJob& job, const std::string& content) {
+  PlanJob bare = job;
+  bare.scan.files.clear();
+  bare.search.threads = 0;
+  if (bare.kit) {
+    bare.kit->name.clear();  // only told to people, and perhaps its file's
   }
-  std::ifstream in(*request.kit, std::ios::binary);
-  std::ostringstream text;
-  text << in.rdbuf();
-  if (!in) {
-    throw InputError(request.kit->string() + " cannot be read: check its access rights.");
-  }
-  return text.str();
+  return hash_of(bytes_of(bare) + content + "/" + FLITCHWISE_VERSION + "/" + std::to_string(kPlannerVersion));
 }
 
 std::vector<KeyedLog> keyed_logs(const YardRequest& request, const ListedLogs& listed, Store& store) {
-  const std::string kit = kit_bytes(request);
   std::vector<KeyedLog> logs;
   std::map<std::pair<std::string, std::string>, std::string> seen;
   for (const ListedLog& one : listed.logs) {
@@ -85,11 +71,11 @@ std::vector<KeyedLog> keyed_logs(const YardRequest& request, const ListedLogs& l
     const auto index = static_cast<int>(logs.size());
     log.in_this_shard = index % request.shards == request.shard - 1;
     try {
-      log.files = files_of_scan(one.scan.files.front());
+      log.files = files_of_scan(one.scan.files.front().path);
       log.complete = !request.is_complete || request.is_complete(log.files);
       if (log.in_this_shard && log.complete) {
         const std::string content = hash_of_files(one, log.files, store);
-        log.key = key_of(log.job, content, kit);
+        log.key = key_of(log.job, content);
         const auto [first, is_new] = seen.try_emplace({content, place_of(one)}, one.name);
         log.same_as = is_new ? "" : first->second;
       }

@@ -21,13 +21,11 @@ struct KeyedLog {
   bool complete = true;  ///< see YardRequest::is_complete
 };
 
-/// Raised whenever a change of the program may change a plan.
-constexpr int kPlannerVersion = 4;
+/// The key of a job for a scan with this content, whatever its files are called and however many threads do
+/// it.
+std::string key_of(const PlanJob& job, const std::string& content);
 
 /// The logs in their order. Scans of this run's shard are read once each, unless the store knows their files.
 std::vector<KeyedLog> keyed_logs(const YardRequest& request, const ListedLogs& listed, Store& store);
-
-/// The kit's content; empty for the plain kit. Throws InputError.
-std::string kit_bytes(const YardRequest& request);
 
 }  // namespace flitchwise::yard

@@ -2,18 +2,14 @@
 
 #include <algorithm>
 #include <array>
-#include <charconv>
 #include <fstream>
 #include <map>
 #include <optional>
 #include <set>
-#include <sstream>
 
 #include "scan/model/csv_rows.hpp"
 #include "scan/model/errors.hpp"
-#include "scan/model/species.hpp"
-#include "scan/model/units.hpp"
-#include "tools/job/option_values.hpp"
+#include "tools/job/from_words.hpp"
 #include "tools/yard/find_scans.hpp"
 
 namespace flitchwise::yard {
@@ -89,19 +85,27 @@ class SettingsFile {
     return first == std::string::npos ? "" : text.substr(first, text.find_last_not_of(" \t") - first + 1);
   }
 
-  double number(const CsvRow& row, Column column, const Limits& limits) const {
+  /// A length, in millimetres.
+  template <typename Field>
+  void read_number(const CsvRow& row, Column column, const Range& range, Field& into) const {
+    constexpr PersonUnit kMm = person_unit("_m");
     const std::string text = field(row, column);
-    double value = 0;
-    const auto [rest, error] = std::from_chars(text.data(), text.data() + text.size(), value);
-    if (error != std::errc() || rest != text.data() + text.size()) {
-      fail(row, std::string(limits.option) + " is '" + text + "', which is no number");
+    if (text.empty()) {
+      return;
     }
-    try {
-      require_within(limits, value);
-    } catch (const BadUse& trouble) {
-      fail(row, trouble.what());
+    std::array<double, 1> number{};
+    require(read_numbers(text, "", number),
+            std::string(kNames.at(column)) + " is '" + text + "', which is no number");
+    require_within(range, kMm.to_field(number[0]), kNames.at(column), kMm);
+    into = kMm.to_field(number[0]);
+  }
+
+  /// A text that `parse` makes the field of.
+  template <typename Field, typename Parse>
+  void read_text(const CsvRow& row, Column column, const Parse& parse, Field& into) const {
+    if (const std::string text = field(row, column); !text.empty()) {
+      into = parse(text, kNames.at(column));
     }
-    return value;
   }
 
   Row row_of(const CsvRow& row) const {
@@ -124,47 +128,16 @@ class SettingsFile {
   }
 
   void read_scan(const CsvRow& row, ScanRequest& scan) const {
-    if (!field(row, kScaleLength).empty()) {
-      constexpr Limits kLimits{"scale_length_mm", 300, 30000, " mm"};
-      scan.scale_length_m = number(row, kScaleLength, kLimits) / kMmAMetre;
-    }
-    if (!field(row, kBark).empty()) {
-      constexpr Limits kLimits{"bark_mm", 0, 150, " mm"};
-      scan.bark_m = number(row, kBark, kLimits) / kMmAMetre;
-    }
-    if (const std::string species = field(row, kSpecies); !species.empty()) {
-      if (!find_species(species)) {
-        fail(row, "the species '" + species +
-                      "' is not in the table; name another one, for example larch, or leave it out");
-      }
-      scan.species = species;
-    }
     try {
-      if (const std::string unit = field(row, kUnit); !unit.empty()) {
-        scan.metres_per_unit = unit_of(unit, "unit");
-      }
-      if (const std::string up = field(row, kUp); !up.empty()) {
-        scan.up = up_of(up, "up");
-      }
+      read_number(row, kScaleLength, range_of<&ScanRequest::scale_length_m>(), scan.scale_length_m);
+      read_number(row, kBark, range_of<&ScanRequest::bark_m>(), scan.bark_m);
+      read_text(row, kSpecies, species_of, scan.species);
+      read_text(row, kUnit, unit_of, scan.metres_per_unit);
+      read_text(row, kUp, up_of, scan.up);
+      read_text(row, kNear, point_of, scan.near_in_file);
     } catch (const BadUse& trouble) {
       fail(row, trouble.what());
     }
-    if (!field(row, kNear).empty()) {
-      scan.near_in_file = near_of(row);
-    }
-  }
-
-  Eigen::Vector3d near_of(const CsvRow& row) const {
-    std::istringstream text(field(row, kNear));
-    text.imbue(std::locale::classic());
-    Eigen::Vector3d point = Eigen::Vector3d::Zero();
-    std::string more;
-    text >> point.x() >> point.y() >> point.z();
-    if (text.fail() || (text >> more) || !point.allFinite()) {
-      fail(row, "near is '" + field(row, kNear) +
-                    "', but must be a point of the file as three numbers, for example 1.2 -0.5 0.3");
-    }
-    return point;
   }
 
   std::string what_;
@@ -192,7 +165,7 @@ std::string where(const Row& row) {
 
 void add_log(const fs::path& path, const std::string& file, const std::string& name, ScanRequest scan,
              ListedLogs& listed) {
-  scan.files = {path};
+  scan.files = {{path}};
   listed.logs.push_back({name, file, std::move(scan)});
 }
 

@@ -8,14 +8,16 @@
 #include <string>
 #include <vector>
 
+#include "scan/model/limits.hpp"
 #include "solver/plan/plan.hpp"
+#include "solver/setup/kit.hpp"
 #include "tools/job/model_log.hpp"
 #include "tools/report/report.hpp"
 
 namespace flitchwise::yard {
 
-/// From a scan to candidate plans. Only what has an influence on the result is in here, but for the names of
-/// the files and the threads.
+/// From a scan to candidate plans. Only what has an influence on the result is in here, but for scan.files,
+/// whose bytes have, and search.threads: key_of leaves these out.
 struct PlanJob {
   ScanRequest scan;
   std::vector<solver::Target> targets;  ///< what the order asks for: one a line
@@ -23,9 +25,13 @@ struct PlanJob {
   solver::SearchOptions search;         ///< pattern: the only one that is tried unless `all_patterns`
   bool all_patterns = true;
   std::optional<double> kerf_m;
-  std::string kit_file;  ///< empty: the plain kit
-  int most_plans = 16;   ///< searches a log; [1, 64]
+  std::optional<solver::Kit> kit;  ///< empty: the plain kit
+  int most_plans = 16;             ///< searches a log; [1, 64]
 };
+FLITCHWISE_FIELDS(PlanJob, scan, targets, priorities, search, all_patterns, kerf_m, kit, most_plans)
+constexpr auto limits_of(const PlanJob*) {
+  return std::tuple{Limit{&PlanJob::most_plans, {1, 64}}};
+}
 
 /// One way to saw the log.
 struct CandidatePlan {
@@ -40,6 +46,8 @@ struct CandidatePlan {
   std::size_t plan = 0;      ///< index of its first plan in LogModels::plans
   std::vector<bool> pieces;  ///< whole log: one; cut in two: two, the small end's first. Whether it is sawn
 };
+FLITCHWISE_FIELDS(CandidatePlan, wish, boards, value, wood_m3, rolls, margin_m, cut_x_m, picture, plan,
+                  pieces)
 
 /// Stands for the scan's file in messages and warnings; see with_file.
 constexpr const char* kScanPlace = "{scan}";
@@ -60,10 +68,13 @@ struct LogPlans {
   double weight_kg = 0;
   double density_kg_m3 = 0;
   std::string density_source;
-  std::array<Eigen::Vector3d, 2> ends_in_scan_m;  ///< middle of the small and the large end
+  /// Middle of the small and the large end.
+  std::array<Eigen::Vector3d, 2> ends_in_scan_m{Eigen::Vector3d::Zero(), Eigen::Vector3d::Zero()};
   std::vector<std::string> warnings;
   std::vector<CandidatePlan> candidates;  ///< the most valuable first
 };
+FLITCHWISE_FIELDS(LogPlans, outcome, message, format, length_m, small_end_diameter_m, large_end_diameter_m,
+                  volume_m3, weight_kg, density_kg_m3, density_source, ends_in_scan_m, warnings, candidates)
 
 /// What it takes to write the files of any of the candidates.
 struct LogModels {
@@ -74,11 +85,13 @@ struct LogModels {
   std::vector<solver::SawPlan> plans;
   std::vector<std::string> kit_notes;  ///< one a plan: what the kit costs it; may be empty
 };
+FLITCHWISE_FIELDS(LogModels, scan, log, points, warnings, plans, kit_notes)
 
 struct PlannedScan {
   LogPlans plans;
   std::string models;  ///< LogModels as bytes; empty unless planned
 };
+FLITCHWISE_FIELDS(PlannedScan, plans, models)
 
 /// Reads, fits and plans. Whatever is wrong with the scan is an outcome; throws BadUse for a job that is out
 /// of range. The same for the same job and scan on every machine and with any number of threads.
@@ -89,12 +102,13 @@ struct WriteJob {
   std::string models;  ///< as in PlannedScan
   CandidatePlan candidate;
   std::string log_name;  ///< stands for the scan's file in what is written
-  std::string kit_file;
+  std::optional<solver::Kit> kit;
   std::optional<double> kerf_m;
   report::Settings settings;
   std::vector<std::string> notes;
   std::string folder;  ///< is made; pieces of a log cut in two go into piece-1 and piece-2 below it
 };
+FLITCHWISE_FIELDS(WriteJob, models, candidate, log_name, kit, kerf_m, settings, notes, folder)
 
 /// Writes plan.json, sheet.pdf, plan.html and what else `flitchwise plan` writes. Throws InputError where
 /// that fails.

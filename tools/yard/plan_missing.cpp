@@ -5,7 +5,8 @@
 #include <set>
 
 #include "scan/model/errors.hpp"
-#include "tools/yard/log_job_archive.hpp"
+#include "tools/yard/archive.hpp"
+#include "tools/yard/log_job.hpp"
 #include "tools/yard/tables.hpp"
 
 namespace flitchwise::yard {
@@ -54,7 +55,7 @@ YardLog known_log(const KeyedLog& keyed, const Store& store) {
 
 bool still_the_same(const KeyedLog& keyed) {
   try {
-    return files_of_scan(keyed.listed.scan.files.front()) == keyed.files;
+    return files_of_scan(keyed.listed.scan.files.front().path) == keyed.files;
   } catch (const InputError&) {
     return false;
   }

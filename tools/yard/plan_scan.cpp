@@ -9,7 +9,7 @@
 #include "solver/setup/kit_choice.hpp"
 #include "tools/job/plan_log.hpp"
 #include "tools/yard/archive.hpp"
-#include "tools/yard/log_job_archive.hpp"
+#include "tools/yard/log_job.hpp"
 #include "tools/yard/thumbnail.hpp"
 #include "tools/yard/wishes.hpp"
 
@@ -36,7 +36,7 @@ struct Found {
 class Planner {
  public:
   Planner(const PlanJob& job, const LogModel& log)
-      : job_(job), log_(log), own_kit_(!job.kit_file.empty()), kit_(kit_of(request())) {}
+      : job_(job), log_(log), own_kit_(job.kit.has_value()), kit_(kit_of(request())) {}
 
   void run(LogPlans& plans, LogModels& models) {
     for (const Wish& wish : wishes_for(job_, log_)) {
@@ -56,9 +56,7 @@ class Planner {
   PlanRequest request() const {
     PlanRequest request;
     request.kerf_m = job_.kerf_m;
-    if (own_kit_) {
-      request.kit = job_.kit_file;
-    }
+    request.kit = job_.kit;
     return request;
   }
 
@@ -241,7 +239,7 @@ void describe(const LogModel& log, LogPlans& plans) {
 /// Without the scan's path, which is nothing that a plan may depend on: kScanPlace stands for it.
 void take_out_path(const PlanJob& job, std::string& text) {
   for (const auto& file : job.scan.files) {
-    const std::string path = file.string();
+    const std::string path = file.path.string();
     for (std::size_t at = text.find(path); at != std::string::npos; at = text.find(path, at + 1)) {
       text.replace(at, path.size(), kScanPlace);
     }
@@ -289,10 +287,8 @@ PlannedScan plan_readable(const PlanJob& job) {
 PlannedScan plan_scan(const PlanJob& job) {
   solver::check(job.targets);
   solver::check(job.search);
+  check_limits(job);
   require(job.priorities.size() == job.targets.size(), "a plan job needs one priority a target");
-  constexpr int kMostPlans = 64;  // more take longer than they can gain
-  require(job.most_plans >= 1 && job.most_plans <= kMostPlans,
-          "most_plans is " + std::to_string(job.most_plans) + ", but must be from 1 to 64");
   try {
     return plan_readable(job);
   } catch (const InputError& error) {

@@ -11,7 +11,7 @@
 #include <functional>
 
 #include "scan/model/errors.hpp"
-#include "tools/yard/log_job_archive.hpp"
+#include "tools/yard/archive.hpp"
 
 namespace flitchwise::yard {
 namespace {

@@ -7,7 +7,6 @@
 #include <thread>
 
 #include "scan/model/errors.hpp"
-#include "tools/job/option_values.hpp"
 #include "tools/yard/find_scans.hpp"
 #include "tools/yard/list_logs.hpp"
 
@@ -75,8 +74,7 @@ class Watch {
 }  // namespace
 
 void check(const WatchOptions& options) {
-  require_within({"--settle", 1, 3600, " s"}, options.settle_s);
-  require_within({"look_every_s", 0.1, 3600, " s"}, options.look_every_s);
+  check_limits(options);
 }
 
 void watch_yard(const YardRequest& request, const WatchOptions& options, const YardListener& listener,

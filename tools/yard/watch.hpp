@@ -3,6 +3,7 @@
 
 #include <functional>
 
+#include "scan/model/limits.hpp"
 #include "tools/yard/yard.hpp"
 
 namespace flitchwise::yard {
@@ -13,6 +14,11 @@ struct WatchOptions {
   double settle_s = 5;
   double look_every_s = 1;  ///< [0.1, 3600]: looking is a listing of the folder
 };
+FLITCHWISE_FIELDS(WatchOptions, settle_s, look_every_s)
+constexpr auto limits_of(const WatchOptions*) {
+  return std::tuple{Limit{&WatchOptions::settle_s, {1, 3600}},
+                    Limit{&WatchOptions::look_every_s, {0.1, 3600}}};
+}
 
 /// Throws BadUse that names the option, its value and the broken constraint.
 void check(const WatchOptions& options);

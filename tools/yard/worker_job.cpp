@@ -12,7 +12,8 @@
 #include <iterator>
 #include <new>
 
-#include "tools/yard/log_job_archive.hpp"
+#include "tools/yard/archive.hpp"
+#include "tools/yard/log_job.hpp"
 
 namespace flitchwise::yard {
 namespace {

@@ -262,9 +262,7 @@ bool do_all_here(std::size_t count, const std::function<Work(std::size_t)>& work
 }  // namespace
 
 void check(const WorkerOptions& options) {
-  constexpr int kMostJobs = 1024;
-  require(options.jobs >= 0 && options.jobs <= kMostJobs,
-          "jobs is " + std::to_string(options.jobs) + ", but must be from 0 to 1024");
+  check_limits(options);
 }
 
 bool do_all(std::size_t count, const std::function<Work(std::size_t)>& work,

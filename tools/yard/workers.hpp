@@ -7,6 +7,8 @@
 #include <string>
 #include <vector>
 
+#include "scan/model/limits.hpp"
+
 namespace flitchwise::yard {
 
 struct WorkerOptions {
@@ -19,6 +21,10 @@ struct WorkerOptions {
   std::uint64_t memory_mib = 0;
   const std::atomic<bool>* stop = nullptr;  ///< when it becomes true no more is begun and what runs is ended
 };
+FLITCHWISE_FIELDS(WorkerOptions, command, jobs, memory_mib, stop)
+constexpr auto limits_of(const WorkerOptions*) {
+  return std::tuple{Limit{&WorkerOptions::jobs, {0, 1024}}, Limit{&WorkerOptions::memory_mib, {0, 1e7}}};
+}
 
 /// Throws BadUse if an option is out of range.
 void check(const WorkerOptions& options);

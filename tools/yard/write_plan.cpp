@@ -6,7 +6,8 @@
 #include "tools/job/plan_log.hpp"
 #include "tools/job/seen_points.hpp"
 #include "tools/report/text.hpp"
-#include "tools/yard/log_job_archive.hpp"
+#include "tools/yard/archive.hpp"
+#include "tools/yard/log_job.hpp"
 
 namespace flitchwise::yard {
 namespace {
@@ -26,7 +27,7 @@ void write(const WriteJob& job, const solver::Kit& kit, PlannedLog planned,
   planned = with_setup(std::move(planned), kit);
   require(planned.outcome == PlannedLog::Outcome::done, planned.message);
   planned.advice = advise(planned.log, planned.plan, 0);
-  report::write_report(report::report_of(job.settings, planned), folder);
+  report::write_report(report::Report(planned, job.settings), folder);
 }
 
 }  // namespace
@@ -43,9 +44,7 @@ void write_plan(const WriteJob& job) {
   auto models = from_bytes<LogModels>(job.models);
   PlanRequest request;
   request.kerf_m = job.kerf_m;
-  if (!job.kit_file.empty()) {
-    request.kit = job.kit_file;
-  }
+  request.kit = job.kit;
   const solver::Kit kit = kit_of(request);
   const CandidatePlan& candidate = job.candidate;
   for (std::size_t i = 0; i < candidate.pieces.size(); ++i) {

@@ -6,7 +6,7 @@
 
 #include "scan/model/errors.hpp"
 #include "tools/report/files.hpp"
-#include "tools/yard/log_job_archive.hpp"
+#include "tools/yard/archive.hpp"
 #include "tools/yard/page.hpp"
 #include "tools/yard/tables.hpp"
 
@@ -29,12 +29,7 @@ class PlanFolders {
  public:
   PlanFolders(const YardRequest& request, Store& store, const std::vector<KeyedLog>& keyed,
               YardResult& result)
-      : request_(request),
-        store_(store),
-        keyed_(keyed),
-        result_(result),
-        folder_(request.out / kPlans),
-        kit_(hash_of(kit_bytes(request))) {}
+      : request_(request), store_(store), keyed_(keyed), result_(result), folder_(request.out / kPlans) {}
 
   bool run() {
     make_room();
@@ -89,7 +84,7 @@ class PlanFolders {
   /// What the files depend on.
   std::string stamp(std::size_t i) const {
     return hash_of(keyed_[i].key + bytes_of(chosen(i)) + bytes_of(request_.settings) +
-                   bytes_of(request_.notes) + kit_ + result_.logs[i].name);
+                   bytes_of(request_.notes) + bytes_of(request_.kit) + result_.logs[i].name);
   }
 
   Work work(std::size_t i) const {
@@ -97,7 +92,7 @@ class PlanFolders {
     job.models = store_.models(keyed_[i].key);
     job.candidate = chosen(i);
     job.log_name = result_.logs[i].name;
-    job.kit_file = request_.kit ? request_.kit->string() : "";
+    job.kit = request_.kit;
     job.kerf_m = request_.kerf_m;
     job.settings = request_.settings;
     job.notes = request_.notes;
@@ -130,7 +125,6 @@ class PlanFolders {
   const std::vector<KeyedLog>& keyed_;
   YardResult& result_;
   fs::path folder_;
-  std::string kit_;
   std::vector<std::size_t> missing_;
 };
 

@@ -21,7 +21,6 @@ solver::SearchOptions YardRequest::plan_search() {
 }
 
 void check(const YardRequest& request) {
-  constexpr int kMostShards = 10000;
   solver::check(request.order);
   solver::check(request.search);
   solver::check_short_lengths(request.order.targets(), request.search);
@@ -29,19 +28,17 @@ void check(const YardRequest& request) {
   require(!request.out.empty(), "out is empty; name a folder for the results");
   require(request.search.most_nodes > 0,
           "most_nodes is 0, but must be at least 1: without it no plan would come out the same twice");
-  require(request.shards >= 1 && request.shards <= kMostShards,
-          "shards is " + std::to_string(request.shards) + ", but must be from 1 to 10000");
-  require(request.shard >= 1 && request.shard <= request.shards, "shard is " + std::to_string(request.shard) +
-                                                                     ", but must be from 1 to " +
-                                                                     std::to_string(request.shards));
+  check_limits(request);
+  require_within({1, static_cast<double>(request.shards)}, request.shard, "shard");
+  if (request.kit) {
+    const std::string error = solver::find_error(*request.kit);  // told before any work
+    require(error.empty(), error);
+  }
 }
 
 YardResult plan_yard(const YardRequest& request, const YardListener& listener) {
   check(request);
   const auto stage = [&](std::string_view name) { listener.on_stage ? listener.on_stage(name) : void(); };
-  if (request.kit) {
-    solver::read_kit(*request.kit);  // trouble with it is told before any work
-  }
   stage("looking for scans");
   ListedLogs listed = list_logs(request);
   if (listed.logs.empty() && !request.is_complete) {

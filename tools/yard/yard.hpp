@@ -9,6 +9,7 @@
 #include <string>
 #include <vector>
 
+#include "scan/model/limits.hpp"
 #include "solver/allocate/allocate.hpp"
 #include "solver/allocate/order.hpp"
 #include "solver/plan/plan.hpp"
@@ -32,11 +33,11 @@ struct YardRequest {
   solver::SearchOptions search = plan_search();
   bool all_patterns = true;  ///< try cants beside search.pattern
   std::optional<double> kerf_m;
-  std::optional<std::filesystem::path> kit;  ///< empty: the plain kit
-  report::Settings settings;                 ///< of the plans that are written
-  std::vector<std::string> notes;            ///< as PlanRequest::notes
-  int most_plans = 16;                       ///< that are looked for a log; [1, 64]
-  std::filesystem::path out;  ///< for the store, the tables and the plans; made if it is missing
+  std::optional<solver::Kit> kit;  ///< empty: the plain kit
+  report::Settings settings;       ///< of the plans that are written
+  std::vector<std::string> notes;  ///< as PlanRequest::notes
+  int most_plans = 16;             ///< that are looked for a log; [1, 64]
+  std::filesystem::path out;       ///< for the store, the tables and the plans; made if it is missing
   WorkerOptions workers;
   int shard = 1;   ///< plan only every `shards`-th scan, this one first; then nothing is allocated or written
   int shards = 1;  ///< [1, 10000]
@@ -47,6 +48,12 @@ struct YardRequest {
 
   static solver::SearchOptions plan_search();
 };
+FLITCHWISE_FIELDS(YardRequest, folder, order_file, order, scan, search, all_patterns, kerf_m, kit, settings,
+                  notes, most_plans, out, workers, shard, shards, merge, is_complete)
+constexpr auto limits_of(const YardRequest*) {
+  return std::tuple{Limit{&YardRequest::kerf_m, {0, 0.05}}, Limit{&YardRequest::most_plans, {1, 64}},
+                    Limit{&YardRequest::shard, {1, 10000}}, Limit{&YardRequest::shards, {1, 10000}}};
+}
 
 /// Throws BadUse that names the field, its value and the broken constraint.
 void check(const YardRequest& request);

@@ -11,7 +11,7 @@ namespace {
 
 flitchwise::PlanRequest request_for(const std::string& scan) {
   flitchwise::PlanRequest request;
-  request.scan.files = {scan};
+  request.scan.files = {{scan}};
   request.scan.species = "larch";
   request.targets = {flitchwise::solver::board_size("50x150x3000")};
   request.search.most_nodes = 50;  // a plan, if not always the proof that it is the best one
