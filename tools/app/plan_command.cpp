@@ -15,6 +15,7 @@
 #include "tools/job/option_values.hpp"
 #include "tools/job/plan_log.hpp"
 #include "tools/job/plan_pieces.hpp"
+#include "tools/report/paint/write_report.hpp"
 #include "tools/report/text.hpp"
 
 namespace flitchwise {
