@@ -32,18 +32,15 @@ Json json_of(const Value& value) {
       json.insert(json.end(), {value.aside.x(), value.aside.y()});
     }
     return json;
-  } else {
+  } else if constexpr (std::is_convertible_v<Value, std::string> || std::is_arithmetic_v<Value>) {
     return value;
+  } else {
+    Json json = Json::array();
+    for (const auto& element : value) {
+      json.push_back(json_of(element));
+    }
+    return json;
   }
-}
-
-template <typename Value>
-Json json_of(const std::vector<Value>& values) {
-  Json json = Json::array();
-  for (const Value& value : values) {
-    json.push_back(json_of(value));
-  }
-  return json;
 }
 
 }  // namespace
