@@ -12,6 +12,8 @@
 
 #include "scan/model/errors.hpp"
 #include "tests/tools/report_fixture.hpp"
+#include "tools/report/paint/picture.hpp"
+#include "tools/report/paint/write_report.hpp"
 #include "tools/report/page.hpp"
 
 using namespace flitchwise;

@@ -11,6 +11,8 @@
 #include <sstream>
 
 #include "tests/tools/report_fixture.hpp"
+#include "tools/report/paint/sheet_pdf.hpp"
+#include "tools/report/paint/templates.hpp"
 #include "tools/report/report.hpp"
 #include "tools/report/text.hpp"
 #include "tools/report/words.hpp"

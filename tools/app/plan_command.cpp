@@ -10,6 +10,7 @@
 #include "tools/app/progress.hpp"
 #include "tools/app/request_options.hpp"
 #include "tools/job/plan_pieces.hpp"
+#include "tools/report/paint/write_report.hpp"
 #include "tools/report/text.hpp"
 
 namespace flitchwise {

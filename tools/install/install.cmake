@@ -2,7 +2,7 @@
 include(GNUInstallDirs)
 include(CMakePackageConfigHelpers)
 
-set(libraries model read scan solver allocate job page report yard)
+set(libraries model read scan solver allocate job page report paint yard)
 foreach(library IN LISTS libraries)
   set_target_properties(flitchwise_${library} PROPERTIES EXPORT_NAME ${library})
 endforeach()

@@ -4,8 +4,6 @@
 #include <system_error>
 
 #include "scan/model/errors.hpp"
-#include "tools/report/page.hpp"
-#include "tools/report/report.hpp"
 
 namespace flitchwise::report {
 namespace {
@@ -74,19 +72,6 @@ std::vector<fs::path> write_together(const fs::path& directory, const std::vecto
   }
   temporaries.keep_all();
   return paths;
-}
-
-std::vector<fs::path> write_report(const Report& report, const fs::path& directory) {
-  std::vector<NamedBytes> files = {{"plan.json", plan_json(report)},  {"supports.csv", supports_csv(report)},
-                                   {"cuts.csv", cuts_csv(report)},    {"sheet.pdf", sheet_pdf(report)},
-                                   {"plan.svg", picture_svg(report)}, {"plan.png", picture_png(report)}};
-  if (page_available()) {
-    files.push_back({"plan.html", page_html(report)});
-  }
-  if (report.templates) {
-    files.push_back({"templates.pdf", templates_pdf(report)});
-  }
-  return write_together(directory, files);
 }
 
 }  // namespace flitchwise::report

@@ -10,6 +10,8 @@
 #include "tools/report/packed.hpp"
 #include "tools/report/page_steps.hpp"
 #include "tools/report/plan_json.hpp"
+#include "tools/report/scene/end_face.hpp"
+#include "tools/report/scene/scene_json.hpp"
 #include "tools/report/text.hpp"
 #include "tools/report/words.hpp"
 
@@ -36,14 +38,6 @@ Json point_json(const Vector& point_m) {
 
 Json vector_json(const Eigen::Vector3d& vector) {
   return {vector.x(), vector.y(), vector.z()};
-}
-
-Json lengths_json(const std::vector<double>& lengths_m) {
-  Json json = Json::array();
-  for (const double length_m : lengths_m) {
-    json.push_back(std::isfinite(length_m) ? Json(tenth_mm(length_m)) : Json(nullptr));
-  }
-  return json;
 }
 
 /// The sections, station by station: bark, wood and the sigmas of both at every angle in tenths of a
@@ -115,10 +109,7 @@ Json kit_json(const solver::SetupSheet& sheet) {
           {"rail_height_mm", tenth_mm(kit.rail_height_m)},
           {"support_width_mm", tenth_mm(kit.support_width_m)},
           {"support_thickness_mm", tenth_mm(kit.support_thickness_m)},
-          {"screw_spacing_mm", tenth_mm(kit.screw_spacing_m)},
-          {"bracket_width_mm", tenth_mm(kit.bracket_width_m)},
-          {"bracket_height_mm", tenth_mm(kit.bracket_height_m)},
-          {"kerf_mm", tenth_mm(kit.kerf_m)}};
+          {"screw_spacing_mm", tenth_mm(kit.screw_spacing_m)}};
 }
 
 /// The opening cut's plane first, whether the stack has it or not.
@@ -132,32 +123,6 @@ Json planes_json(const Report& report) {
   return json;
 }
 
-Json flitches_json(const Report& report) {
-  Json json = Json::array();
-  for (const solver::FlitchLayout& layout : report.sheet.flitches) {
-    json.push_back({{"flitch", layout.flitch + 1},
-                    {"weight_kg", std::round(layout.weight_kg)},
-                    {"x_mm", lengths_json(layout.x_m)},
-                    {"upper_left_mm", lengths_json(layout.upper_left_m)},
-                    {"upper_right_mm", lengths_json(layout.upper_right_m)},
-                    {"lower_left_mm", lengths_json(layout.lower_left_m)},
-                    {"lower_right_mm", lengths_json(layout.lower_right_m)}});
-  }
-  return json;
-}
-
-/// The figures of one end face as the sheet writes them.
-Json mark_words(const Report& report, const solver::EndMark& mark) {
-  const auto words = [&](double length_m) { return bare_length(report.units, std::abs(length_m)); };
-  return {{"below_top", words(mark.below_top_m)},
-          {"above_bottom", words(mark.above_bottom_m)},
-          {"above_pith", words(mark.above_pith_m)},
-          {"rail_above_cut", words(mark.bracket_above_pith_m - mark.above_pith_m)},
-          {"half_width_left", words(mark.half_width_left_m)},
-          {"half_width_right", words(mark.half_width_right_m)},
-          {"pith_assumed", report.log.pith.source == Pith::Source::assumed_middle}};
-}
-
 /// Steps and warnings in one unit.
 Json words_json(const Report& report) {
   Json warnings = Json::array();
@@ -168,9 +133,6 @@ Json words_json(const Report& report) {
           {"proof", proof_words(report)},
           {"margin", margin_words(report)},
           {"warnings", warnings},
-          {"small_end", mark_words(report, report.sheet.small_end)},
-          {"large_end", mark_words(report, report.sheet.large_end)},
-          {"roll", "was level: " + roll_angle(report.sheet) + "\u00B0"},
           {"steps", steps_json(report)}};
 }
 
@@ -234,8 +196,7 @@ std::string page_html(const Report& report) {
                {"sigmas", report.plan.options.sigmas},
                {"planes", planes_json(report)},
                {"opening_plane", 0},
-               {"kit", kit_json(report.sheet)},
-               {"flitches", flitches_json(report)}};
+               {"kit", kit_json(report.sheet)}};
   data["words"] = {{"mm", words_in(report, Units::millimetres)}, {"in", words_in(report, Units::inches)}};
   data.update(common_json(report.log, report.points));
   return filled(data);
@@ -252,7 +213,8 @@ std::string look_page_html(const ScanInfo& scan, const LogModel& log, const Seen
                {"units", "mm"},
                {"plan", {{"scan", scan_json(scan)}, {"log", model}}},
                {"sigmas", solver::SearchOptions{}.sigmas},
-               {"look", words}};
+               {"look", words},
+               {"ends", {scene_json(end_face(log, false)), scene_json(end_face(log, true))}}};
   for (const Units units : {Units::millimetres, Units::inches}) {
     Json told = Json::array();
     for (const std::string& warning : warnings) {

@@ -1,7 +1,9 @@
 #include "tools/report/page_steps.hpp"
 
+#include <array>
 #include <nlohmann/json.hpp>
 
+#include "tools/report/scene/scene_json.hpp"
 #include "tools/report/sheet.hpp"
 
 namespace flitchwise::report {
@@ -9,47 +11,16 @@ namespace {
 
 using Json = nlohmann::ordered_json;
 
-std::string name_of(Topic topic) {
-  switch (topic) {
-    case Topic::answer:
-      return "answer";
-    case Topic::care:
-      return "care";
-    case Topic::roll:
-      return "roll";
-    case Topic::ends:
-      return "ends";
-    case Topic::rail:
-      return "rail";
-    case Topic::planes:
-      return "planes";
-    case Topic::flitches:
-      return "flitches";
-    case Topic::boards:
-      break;
-  }
-  return "boards";
-}
-
-std::string name_of(Drawing::Kind kind) {
-  switch (kind) {
-    case Drawing::Kind::roll:
-      return "roll";
-    case Drawing::Kind::ends:
-      return "ends";
-    case Drawing::Kind::rail:
-      return "rail";
-    case Drawing::Kind::flitch:
-      break;
-  }
-  return "flitch";
-}
+/// In the order of Topic.
+constexpr std::array<const char*, 8> kTopics = {"answer", "care",   "roll",     "ends",
+                                                "rail",   "planes", "flitches", "boards"};
 
 /// Keeps what the sheet says; sizes of text are paper's.
 class StepList : public SheetOutput {
  public:
   void start(const std::string& title, Topic topic) override {
-    steps_.push_back({{"title", title}, {"topic", name_of(topic)}, {"items", Json::array()}});
+    steps_.push_back(
+        {{"title", title}, {"topic", kTopics.at(static_cast<std::size_t>(topic))}, {"items", Json::array()}});
   }
   void heading(const std::string& words) override { add({{"kind", "heading"}, {"words", words}}); }
   void paragraph(const std::string& words, double /*size*/, bool bold) override {
@@ -69,8 +40,12 @@ class StepList : public SheetOutput {
     }
     add({{"kind", "table"}, {"columns", heads}, {"rows", rows}, {"ticks", ticks}});
   }
-  void drawing(const Report& /*report*/, const Drawing& what) override {
-    add({{"kind", "drawing"}, {"what", name_of(what.kind)}, {"index", what.index}});
+  void drawing(const Report& report, const Drawing& what) override {
+    Json scenes = Json::array();
+    for (const Scene& scene : scenes_of(report, what)) {
+      scenes.push_back(scene_json(scene));
+    }
+    add({{"kind", "drawing"}, {"index", what.index}, {"scenes", scenes}});
   }
   void skip(double /*height*/) override {}
 

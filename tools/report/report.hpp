@@ -57,21 +57,8 @@ std::string plan_json(const Report& report);
 std::string supports_csv(const Report& report);
 /// cuts.csv: one line a cut, in order. A saw depth that is not set (chalk line) is empty.
 std::string cuts_csv(const Report& report);
-/// plan.svg: both end faces and the side view, bench frame.
-std::string picture_svg(const Report& report);
-/// plan.png: the same picture.
-std::string picture_png(const Report& report);
-/// sheet.pdf: what is taken to the log, one page a group of steps, in black and white.
-std::string sheet_pdf(const Report& report);
-/// templates.pdf: both end faces at 1:1 with their marks, tiled over sheets, to pin on the log's ends.
-std::string templates_pdf(const Report& report);
 /// What a person wants first, in plain words; ends with a line end.
 std::string short_answer(const Report& report);
-
-/// Writes plan.json, supports.csv, cuts.csv, sheet.pdf, plan.svg and plan.png, plan.html if this build has
-/// the page, and templates.pdf if asked for, into `directory`, which is made if it is missing: all of them or
-/// none. Returns their paths. Throws InputError.
-std::vector<std::filesystem::path> write_report(const Report& report, const std::filesystem::path& directory);
 
 /// The status of the support as a whole: of its worse screw, with the side where the two differ ("packer 12
 /// mm left").

@@ -5,6 +5,7 @@
 #include "tools/job/advise.hpp"
 #include "tools/job/plan_log.hpp"
 #include "tools/job/seen_points.hpp"
+#include "tools/report/paint/write_report.hpp"
 #include "tools/report/text.hpp"
 #include "tools/yard/archive.hpp"
 #include "tools/yard/log_job.hpp"

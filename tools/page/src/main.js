@@ -1,10 +1,11 @@
 // The page: reads the plan that the program put into it and sets up views, steps, drawings and tables.
 import { centrelinePlot, coverageMap, diameterPlot, residualPlot } from './along.js';
 import { css, spareColour, SPARE_STOPS } from './colours.js';
+import { sceneDrawing } from './drawing.js';
 import { Model } from './model.js';
 import { fillNumbers } from './numbers.js';
 import { LAYERS, LogScene } from './scene.js';
-import { crossSection, endFace, lacksHere } from './section.js';
+import { crossSection, lacksHere } from './section.js';
 import { Steps } from './steps.js';
 import { html, table } from './svg.js';
 import { Ticks } from './ticks.js';
@@ -104,8 +105,8 @@ function fillSection() {
 function fillDrawings() {
   fillSection();
   if (!model.isPlan) {
-    byId('ends').replaceChildren(...[false, true].map((large) => html('figure', {}, endFace(model, large, null),
-      html('figcaption', {}, `${large ? 'Large' : 'Small'} end, as you face it`))));
+    byId('ends').replaceChildren(...data.ends.map((scene) => html('figure', {}, sceneDrawing(scene, model),
+      html('figcaption', {}, scene.title))));
   }
   const plots = [
     ['Diameter over bark', diameterPlot(model)],

@@ -1,6 +1,5 @@
 // The sheet's steps, one at a time; on paper all of them.
-import { flitchDrawing, pieceName, railSide } from './along.js';
-import { endFace, rollDrawing } from './section.js';
+import { sceneDrawing } from './drawing.js';
 import { html, table } from './svg.js';
 import { currentUnit } from './units.js';
 
@@ -83,30 +82,15 @@ export class Steps {
   }
 
   drawing(item) {
-    const { model } = this;
-    const words = model.data.words[currentUnit()];
-    const figure = (caption, ...content) => html('figure', {}, ...content, html('figcaption', {}, caption));
-    switch (item.what) {
-      case 'ends':
-        return html('div', { class: 'pair' },
-          figure('Small end, as you face it', endFace(model, false, words.small_end)),
-          figure('Large end, as you face it', endFace(model, true, words.large_end)));
-      case 'rail':
-        return figure('From the log’s right side; heights drawn twice as large', railSide(model, item.index));
-      case 'roll':
-        return figure('Small end, after rolling, as you stand before it', rollDrawing(model, words.roll));
-      default: {
-        const layout = model.data.flitches[item.index];
-        return figure(`${pieceName(model, layout)} from above; widths drawn twice as large`, flitchDrawing(model, layout));
-      }
-    }
+    return html('div', { class: 'pair' }, ...item.scenes.map((scene) => html('figure', {},
+      sceneDrawing(scene, this.model), html('figcaption', {}, scene.title))));
   }
 
   go(index, focus = true) {
     this.current = Math.min(Math.max(index, 0), this.steps.length - 1);
     this.mark();
     const step = this.steps[this.current];
-    const rail = step.items.find((item) => item.kind === 'drawing' && item.what === 'rail');
+    const rail = step.topic === 'rail' && step.items.find((item) => item.kind === 'drawing');
     this.show(LOOK[step.topic] ?? LOOK.answer, rail ? rail.index : null, step.topic);
     if (focus) document.getElementById(`step-title-${this.current}`).focus({ preventScroll: true });
     if (focus) this.nav.parentElement.scrollIntoView({ block: 'nearest' });

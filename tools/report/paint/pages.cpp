@@ -1,10 +1,12 @@
+#include "tools/report/paint/pages.hpp"
+
 #include <algorithm>
 #include <cctype>
 #include <numeric>
 #include <sstream>
 #include <utility>
 
-#include "tools/report/sheet.hpp"
+#include "tools/report/paint/scene_painter.hpp"
 
 namespace flitchwise::report {
 namespace {
@@ -47,8 +49,8 @@ void Pages::draw_foot() {
   while (!foot.empty() && pen_.text_width(foot, kSize) > room) {
     foot.erase(0, 1);  // the end of a long path says most
   }
-  pen_.bare_text(foot, {kMargin, base - 2}, kSize);
-  pen_.text(page, {size_.x() - kMargin, base - 2}, kSize, Align::right);
+  pen_.text(foot, {kMargin, base - 2}, kSize);
+  pen_.text(page, {size_.x() - kMargin - pen_.text_width(page, kSize), base - 2}, kSize);
 }
 
 void Pages::turn_over() {
@@ -80,7 +82,7 @@ void Pages::head(const std::string& title) {
   title_ = title;
   for (const std::string& line : wrapped(title, kTitle, width(), true)) {
     y_ += kTitle * kLineSpacing;
-    pen_.bare_text(line, {kMargin, y_ - kTitle * (kLineSpacing - kAscent)}, kTitle, true);
+    pen_.text(line, {kMargin, y_ - kTitle * (kLineSpacing - kAscent)}, kTitle, true);
   }
   pen_.line({kMargin, y_ + 2}, {size_.x() - kMargin, y_ + 2}, Pen::kMedium);
   y_ += 14;
@@ -125,7 +127,7 @@ void Pages::heading(const std::string& words) {
   constexpr double kFollowing = 60;  // not alone at the foot of a page
   make_room(kBefore + kLarge * kLineSpacing + kFollowing);
   y_ += kBefore + kLarge * kLineSpacing;
-  pen_.bare_text(words, {kMargin, y_ - kLarge * (kLineSpacing - kAscent)}, kLarge, true);
+  pen_.text(words, {kMargin, y_ - kLarge * (kLineSpacing - kAscent)}, kLarge, true);
   y_ += 3;
 }
 
@@ -141,14 +143,14 @@ void Pages::paragraph(const std::string& words, double size, bool bold) {
   for (const std::string& line : lines) {
     make_room(size * kLineSpacing);
     y_ += size * kLineSpacing;
-    pen_.bare_text(line, {kMargin, y_ - size * (kLineSpacing - kAscent)}, size, bold);
+    pen_.text(line, {kMargin, y_ - size * (kLineSpacing - kAscent)}, size, bold);
   }
   y_ += 4;
 }
 
 void Pages::box(double left, double top, double side) {
-  pen_.outline({{left, top}, {left + side, top}, {left + side, top + side}, {left, top + side}}, Pen::kMedium,
-               -1);
+  pen_.path({{left, top}, {left + side, top}, {left + side, top + side}, {left, top + side}}, true,
+            {.weight = Pen::kMedium});
 }
 
 void Pages::tick(const std::string& words, double size) {
@@ -158,7 +160,7 @@ void Pages::tick(const std::string& words, double size) {
   box(kMargin, y_ + 1, kTickBox);
   for (const std::string& line : lines) {
     y_ += size * kLineSpacing;
-    pen_.bare_text(line, {kMargin + kTickColumn, y_ - size * (kLineSpacing - kAscent)}, size);
+    pen_.text(line, {kMargin + kTickColumn, y_ - size * (kLineSpacing - kAscent)}, size);
   }
   y_ += 5;
 }
@@ -170,9 +172,9 @@ void Pages::figure(const std::string& label, const std::string& words) {
   const double height = static_cast<double>(lines.size()) * kLarge * kLineSpacing + 6;
   make_room(height);
   double base = y_ + kLarge;
-  pen_.bare_text(label, {kMargin, base}, kBody);
+  pen_.text(label, {kMargin, base}, kBody);
   for (const std::string& line : lines) {
-    pen_.bare_text(line, {left, base}, kLarge, true);
+    pen_.text(line, {left, base}, kLarge, true);
     base += kLarge * kLineSpacing;
   }
   y_ += height;
@@ -208,7 +210,7 @@ void Pages::row(const std::vector<Column>& columns, const Row& cells, const std:
     for (const std::string& line : wrapped(cells[i], size, widths[i] - 2 * kCellPad, head)) {
       const double inset =
           columns[i].right ? widths[i] - kCellPad - pen_.text_width(line, size, head) : kCellPad;
-      pen_.bare_text(line, {left + inset, base}, size, head);
+      pen_.text(line, {left + inset, base}, size, head);
       base += size * kLineSpacing;
     }
     left += widths[i];
@@ -241,23 +243,25 @@ void Pages::table(const std::vector<Column>& columns, const std::vector<Row>& ro
   y_ += 8;
 }
 
-Rectangle Pages::field(double height) {
-  make_room(height);
-  const Rectangle field{kMargin, y_, width(), height};
-  y_ += height;
-  return field;
-}
-
 void Pages::drawing(const Report& report, const Drawing& what) {
-  switch (what.kind) {
-    case Drawing::Kind::roll:
-      return draw_roll(*this, report);
-    case Drawing::Kind::ends:
-      return draw_end_marks(*this, report);
-    case Drawing::Kind::rail:
-      return draw_rail_side(*this, report, what.index);
-    case Drawing::Kind::flitch:
-      return draw_flitch(*this, report, report.sheet.flitches.at(what.index));
+  constexpr double kText = 11;
+  constexpr double kAfter = 8;
+  constexpr double kRoll = 240;
+  constexpr double kLeastEnd = 172;
+  Eigen::Vector2d most(width(), bottom() - kMargin);
+  if (what.kind == Drawing::Kind::roll) {
+    most.y() = kRoll;
+  } else if (what.kind == Drawing::Kind::ends) {
+    const double words_under = report.sheet.brackets.left_to_right_m > 0 ? 190 : 125;
+    most.y() = std::max((bottom() - y_ - words_under) / 2 - kAfter, kLeastEnd);
+  }
+  const std::vector<Scene> scenes = scenes_of(report, what);
+  const Style& style = what.kind == Drawing::Kind::ends ? sheet_end_style() : sheet_style();
+  const TitledScenes titled(pen_, scenes, style, kText, most);
+  for (std::size_t i = 0; i < scenes.size(); ++i) {
+    make_room(titled.height(i));
+    titled.paint(i, {kMargin, y_});
+    y_ += titled.height(i) + kAfter;
   }
 }
 
