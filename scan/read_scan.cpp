@@ -93,7 +93,7 @@ bool is_scan(const std::filesystem::path& file) {
   std::error_code ignored;
   if (std::filesystem::is_directory(file, ignored)) {
     try {
-      return means_frames(file);
+      return is_depth_folder(file);
     } catch (const std::filesystem::filesystem_error&) {
       return false;  // may not be searched
     }
@@ -118,7 +118,7 @@ ReadResult read(const std::filesystem::path& file, const ReadOptions& options) {
   check(options);
   std::error_code ignored;
   if (std::filesystem::is_directory(file, ignored)) {
-    return read_frames(file, options);
+    return read_depth_folder(file, options);
   }
   MappedFile mapped(file);
   return gather(mapped, *open(mapped, options.max_points), options);

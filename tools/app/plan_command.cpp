@@ -7,6 +7,7 @@
 #include "scan/model/errors.hpp"
 #include "scan/model/units.hpp"
 #include "tools/app/exit_codes.hpp"
+#include "tools/app/hints.hpp"
 #include "tools/app/open_page.hpp"
 #include "tools/app/progress.hpp"
 #include "tools/app/scan_options.hpp"
@@ -44,7 +45,7 @@ PlanRequest request_of(const Words& words, const CLI::App& command) {
   const std::vector<GreenTarget> green = green_targets_of(words.search, words.scan.species);
   request.targets = targets_of(words.search, green);
   for (const GreenTarget& each : green) {
-    request.notes.push_back(each.explanation);
+    request.notes.emplace_back(each.size);
   }
   request.search = search_options_of(words.search);
   require_within(kAdviceTime, words.advice_time_s);
@@ -65,13 +66,9 @@ int say(int code, const std::string& message) {
   return code;
 }
 
-std::string in_units_of(const report::Settings& settings, const std::string& message) {
-  return report::in_units(settings.units, message);
-}
-
 void write(const report::Report& report, const std::filesystem::path& out, bool open) {
   const auto files = report::write_report(report, out);
-  std::cout << report::short_answer(report) << "\nWritten:\n";
+  std::cout << report::short_answer(report, options_for) << "\nWritten:\n";
   for (const auto& file : files) {
     std::cout << "  " << file.string() << '\n';
   }
@@ -84,10 +81,10 @@ int run_whole(const PlanRequest& request, const report::Settings& settings, cons
               bool open) {
   const PlannedLog planned = plan_log(request, Progress());
   if (planned.outcome == PlannedLog::Outcome::scan_will_not_do) {
-    return say(exit_code::scan_will_not_do, in_units_of(settings, planned.message));
+    return say(exit_code::scan_will_not_do, why_not(planned.message.value(), request.scan, settings.units));
   }
   if (planned.outcome == PlannedLog::Outcome::no_board_fits) {
-    return say(exit_code::no_board_fits, in_units_of(settings, planned.message));
+    return say(exit_code::no_board_fits, why_not(planned.message.value(), request.scan, settings.units));
   }
   write(report::report_of(settings, planned), out, open);
   return exit_code::done;
@@ -98,7 +95,8 @@ int run_pieces(const PlanRequest& request, const report::Settings& settings, con
                bool open) {
   const PlannedPieces planned = plan_pieces(request, Progress());
   if (planned.whole.outcome == PlannedLog::Outcome::scan_will_not_do) {
-    return say(exit_code::scan_will_not_do, in_units_of(settings, planned.whole.message));
+    return say(exit_code::scan_will_not_do,
+               why_not(planned.whole.message.value(), request.scan, settings.units));
   }
   if (!planned.cut) {
     return say(exit_code::no_board_fits,
@@ -113,7 +111,7 @@ int run_pieces(const PlanRequest& request, const report::Settings& settings, con
     if (planned.pieces[i].outcome == PlannedLog::Outcome::done) {
       write(report::report_of(settings, planned.pieces[i]), std::filesystem::path(out) / piece, open);
     } else {
-      std::cout << in_units_of(settings, planned.pieces[i].message) << '\n';
+      std::cout << why_not(planned.pieces[i].message.value(), request.scan, settings.units) << '\n';
     }
   }
   return exit_code::done;

@@ -41,7 +41,7 @@ void add_scan_options(CLI::App& command, ScanWords& words) {
       .add_option(
           "SCAN", words.scans,
           "Scan file: points in PLY, PCD, LAS, E57, OBJ or XYZ text, a mesh in PLY, OBJ, STL, glTF or "
-          "GLB, or a folder of depth frames; several of one log, lying as it lay, are merged")
+          "GLB, or a folder of depth images; several of one log, lying as it lay, are merged")
       ->required();
   add_kind_options(command, words);
   command.add_option("--scale-length", words.scale_length_mm,
@@ -79,7 +79,7 @@ ScanRequest scan_request_of(const ScanWords& words, const CLI::App& command) {
     request.scale_length_m = words.scale_length_mm / kMmAMetre;
   }
   if (is_given(command, "--scale-points")) {
-    request.scale_points = scale_points_of(words.scale_points);
+    request.scale_points = scale_points_of(words.scale_points, "--scale-points");
   }
   if (is_given(command, "--unit")) {
     request.metres_per_unit = unit_of(words.unit, "--unit");

@@ -10,6 +10,7 @@
 #include "scan/model/errors.hpp"
 #include "scan/model/units.hpp"
 #include "tools/app/exit_codes.hpp"
+#include "tools/app/hints.hpp"
 #include "tools/app/progress.hpp"
 #include "tools/app/scan_options.hpp"
 #include "tools/app/search_options.hpp"
@@ -180,8 +181,9 @@ void tell_logs(const solver::Order& order, const yard::YardResult& result) {
   std::cout << "  To keep: " << kept << (kept == 1 ? " log\n" : " logs\n");
   for (const yard::YardLog& log : result.logs) {
     if (log.state != yard::YardLog::State::saw && log.state != yard::YardLog::State::saved) {
+      const std::string message = yard::message_words(log, options_for);
       std::cout << "  " << log.name << ": " << yard::state_words(log.state)
-                << (log.message.empty() ? "" : ". " + log.message) << '\n';
+                << (message.empty() ? "" : ". " + message) << '\n';
     }
   }
 }

@@ -2,10 +2,10 @@
 /// The pith as a person measured it.
 
 #include <optional>
-#include <string>
 #include <vector>
 
 #include "scan/model/log_model.hpp"
+#include "tools/job/facts.hpp"
 
 namespace flitchwise {
 
@@ -19,8 +19,8 @@ struct PithByTape {
   std::optional<Place> large_end;
 };
 
-/// Puts the measured pith into the log. Returns a sentence for each end whose pith was not measured although
-/// the other's was. Throws BadUse if a place lies outside its end.
-std::vector<std::string> set_pith(LogModel& log, const PithByTape& pith);
+/// Puts the measured pith into the log. Returns each end whose pith was not measured although the other's
+/// was. Throws BadUse if a place lies outside its end.
+std::vector<PithNotMeasured> set_pith(LogModel& log, const PithByTape& pith);
 
 }  // namespace flitchwise

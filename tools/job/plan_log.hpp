@@ -3,7 +3,6 @@
 
 #include <filesystem>
 #include <optional>
-#include <string>
 #include <vector>
 
 #include "scan/model/log_model.hpp"
@@ -24,14 +23,14 @@ struct PlanRequest {
   std::optional<double> kerf_m;
   std::optional<std::filesystem::path> kit;  ///< empty: the plain kit
   PithByTape pith;
-  std::vector<std::string> notes;  ///< sentences for the plan's warnings: how its sizes were worked out
-  double advice_time_s = 30;       ///< for what limits the plan and would gain a board; [0, 3600]
+  std::vector<Fact> notes;    ///< for the plan's warnings: how its sizes were worked out
+  double advice_time_s = 30;  ///< for what limits the plan and would gain a board; [0, 3600]
 };
 
 struct PlannedLog {
   enum class Outcome { done, scan_will_not_do, no_board_fits };
   Outcome outcome = Outcome::scan_will_not_do;
-  std::string message;  ///< one sentence unless done
+  std::optional<Fact> message;  ///< unless done
   ScanInfo scan;
   LogModel log;                       ///< valid unless the scan will not do
   SeenPoints points;                  ///< valid unless the scan will not do
@@ -39,7 +38,7 @@ struct PlannedLog {
   solver::HeightTolerance tolerance;  ///< valid if done
   solver::SetupSheet sheet;           ///< valid if done
   Advice advice;                      ///< valid if done
-  std::vector<std::string> warnings;  ///< of the scan and the fit, the gravest first; the sheet has its own
+  std::vector<Fact> warnings;         ///< of the scan and the fit, the gravest first; the sheet has its own
 };
 
 /// Reads, isolates, fits, searches and sets up. Throws InputError for a file that cannot be read and BadUse

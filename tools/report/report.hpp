@@ -6,6 +6,7 @@
 #include <array>
 #include <cstdint>
 #include <filesystem>
+#include <functional>
 #include <string>
 #include <vector>
 
@@ -33,7 +34,7 @@ struct Report {
   const solver::SawPlan& plan;
   const solver::HeightTolerance& tolerance;
   const solver::SetupSheet& sheet;
-  std::vector<std::string> warnings;  ///< of scan, fit and search, one sentence each; the sheet's follow them
+  std::vector<Fact> warnings;  ///< of scan, fit and search; the sheet's follow them
   Units units = Units::millimetres;
   Paper paper = Paper::a4;
   bool templates = false;  ///< write templates.pdf too
@@ -58,8 +59,11 @@ std::string picture_png(const Report& report);
 std::string sheet_pdf(const Report& report);
 /// templates.pdf: both end faces at 1:1 with their marks, tiled over sheets, to pin on the log's ends.
 std::string templates_pdf(const Report& report);
+/// What stands behind the words of a fact, for example how to give what it asks for; see ask.hpp.
+using Hint = std::function<std::string(const Fact&)>;
+
 /// What a person wants first, in plain words; ends with a line end.
-std::string short_answer(const Report& report);
+std::string short_answer(const Report& report, const Hint& hint = {});
 
 /// Writes plan.json, supports.csv, cuts.csv, sheet.pdf, plan.svg and plan.png, plan.html if this build has
 /// the page, and templates.pdf if asked for, into `directory`, which is made if it is missing: all of them or
@@ -70,7 +74,7 @@ std::vector<std::filesystem::path> write_report(const Report& report, const std:
 /// mm left").
 std::string support_status(const solver::Support& support);
 
-/// The report's warnings and then the sheet's, each once.
-std::vector<std::string> all_warnings(const Report& report);
+/// The report's warnings and then the sheet's in words, each once.
+std::vector<std::string> all_warnings(const Report& report, Units units, const Hint& hint = {});
 
 }  // namespace flitchwise::report

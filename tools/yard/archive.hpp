@@ -8,6 +8,7 @@
 #include <cereal/types/array.hpp>
 #include <cereal/types/optional.hpp>
 #include <cereal/types/string.hpp>
+#include <cereal/types/variant.hpp>
 #include <cereal/types/vector.hpp>
 #include <sstream>
 #include <string>
@@ -37,6 +38,12 @@ void load(Archive& archive, Eigen::Matrix<Scalar, Rows, Columns>& matrix) {
   for (Eigen::Index i = 0; i < matrix.size(); ++i) {
     archive(matrix.data()[i]);
   }
+}
+
+/// Every struct that describes its fields.
+template <class Archive, flitchwise::Described Struct>
+void serialize(Archive& archive, Struct& value) {
+  flitchwise::for_each_field(value, [&](auto /*name*/, auto& field) { archive(field); });
 }
 
 }  // namespace cereal

@@ -41,27 +41,21 @@ struct CandidatePlan {
   std::vector<bool> pieces;  ///< whole log: one; cut in two: two, the small end's first. Whether it is sawn
 };
 
-/// Stands for the scan's file in messages and warnings; see with_file.
-constexpr const char* kScanPlace = "{scan}";
-
-/// `text` with the file's name in its place.
-std::string with_file(std::string text, const std::string& file);
-
 /// What the yard needs to know of a log to allocate it and to tell of it: small.
 struct LogPlans {
   enum class Outcome { planned, no_board_fits, scan_will_not_do, unreadable, failed };
   Outcome outcome = Outcome::failed;
-  std::string message;  ///< one sentence unless planned, with kScanPlace
-  std::string format;   ///< of the scan, in words
+  std::optional<Fact> message;  ///< unless planned
+  scan::FileFormat format;
   double length_m = 0;
   double small_end_diameter_m = 0;  ///< over bark, as the next two
   double large_end_diameter_m = 0;
   double volume_m3 = 0;
   double weight_kg = 0;
   double density_kg_m3 = 0;
-  std::string density_source;
+  DensitySource density_source;
   std::array<Eigen::Vector3d, 2> ends_in_scan_m;  ///< middle of the small and the large end
-  std::vector<std::string> warnings;
+  std::vector<Fact> warnings;
   std::vector<CandidatePlan> candidates;  ///< the most valuable first
 };
 
@@ -70,7 +64,7 @@ struct LogModels {
   ScanInfo scan;
   LogModel log;
   SeenPoints points;
-  std::vector<std::string> warnings;
+  std::vector<Fact> warnings;
   std::vector<solver::SawPlan> plans;
   std::vector<std::string> kit_notes;  ///< one a plan: what the kit costs it; may be empty
 };
@@ -92,7 +86,7 @@ struct WriteJob {
   std::string kit_file;
   std::optional<double> kerf_m;
   report::Settings settings;
-  std::vector<std::string> notes;
+  std::vector<Fact> notes;
   std::string folder;  ///< is made; pieces of a log cut in two go into piece-1 and piece-2 below it
 };
 

@@ -25,7 +25,7 @@ void save(Archive& archive, const PlanJob& job) {
   }
   const ScanRequest& scan = job.scan;
   archive(files, scan.bark_m, scan.species, scan.scale_length_m, scan.scale_points, scan.metres_per_unit,
-          scan.unit_source, scan.up, scan.up_source, scan.allow_unseen_ends, scan.near_in_file);
+          scan.up, scan.allow_unseen_ends, scan.near_in_file);
   archive(job.targets, job.priorities, job.search, job.all_patterns, job.kerf_m, job.kit_file,
           job.most_plans);
 }
@@ -35,7 +35,7 @@ void load(Archive& archive, PlanJob& job) {
   std::vector<std::string> files;
   ScanRequest& scan = job.scan;
   archive(files, scan.bark_m, scan.species, scan.scale_length_m, scan.scale_points, scan.metres_per_unit,
-          scan.unit_source, scan.up, scan.up_source, scan.allow_unseen_ends, scan.near_in_file);
+          scan.up, scan.allow_unseen_ends, scan.near_in_file);
   scan.files.assign(files.begin(), files.end());
   archive(job.targets, job.priorities, job.search, job.all_patterns, job.kerf_m, job.kit_file,
           job.most_plans);

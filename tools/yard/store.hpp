@@ -15,7 +15,7 @@ namespace flitchwise::yard {
 
 /// Of the file's layout and of the structs in it. Plans are kept from one version of the program to the next
 /// only if this stays the same and kPlannerVersion too.
-constexpr int kStoreVersion = 1;
+constexpr int kStoreVersion = 2;
 
 class Store {
  public:

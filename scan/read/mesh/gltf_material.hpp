@@ -35,7 +35,7 @@ class GltfMaterials {
  public:
   explicit GltfMaterials(const GltfFile& file) : file_(file) {}
   GltfMaterial read(std::size_t index);
-  const std::vector<std::string>& warnings() const { return warnings_; }
+  const std::vector<ScanFact>& warnings() const { return warnings_; }
 
  private:
   void read_texture(const nlohmann::json& info, GltfMaterial& material);
@@ -44,7 +44,7 @@ class GltfMaterials {
 
   const GltfFile& file_;
   std::map<std::size_t, std::shared_ptr<const Image>> pictures_;  // by texture
-  std::vector<std::string> warnings_;
+  std::vector<ScanFact> warnings_;
 };
 
 }  // namespace flitchwise::scan
