@@ -1,42 +1,19 @@
 #include "tools/app/hints.hpp"
 
+#include <array>
+
 #include "tools/report/ask.hpp"
 #include "tools/report/fact_words.hpp"
 #include "tools/report/text.hpp"
 
 namespace flitchwise {
-namespace {
-
-std::string option_for(report::Ask ask) {
-  using report::Ask;
-  switch (ask) {
-    case Ask::scale_length:
-      return "--scale-length";
-    case Ask::scale_points:
-      return "--scale-points";
-    case Ask::unit:
-      return "--unit";
-    case Ask::up:
-      return "--up";
-    case Ask::near:
-      return "--near";
-    case Ask::bark:
-      return "--bark";
-    case Ask::allow_unseen_ends:
-      return "--allow-unseen-ends";
-    case Ask::scan_again:
-    case Ask::export_again:
-      break;
-  }
-  return "";
-}
-
-}  // namespace
-
 std::string options_for(const Fact& fact) {
+  // In the order of Ask; a scan or an export is made without this program.
+  constexpr std::array kOptions = {"--scale-length", "--scale-points",      "--unit", "--up", "--near",
+                                   "--bark",         "--allow-unseen-ends", "",       ""};
   std::string options;
   for (const report::Ask ask : report::asks_of(fact)) {
-    const std::string option = option_for(ask);
+    const std::string option = kOptions.at(static_cast<std::size_t>(ask));
     options += (options.empty() || option.empty() ? "" : ", ") + option;
   }
   return options;

@@ -5,52 +5,40 @@
 namespace flitchwise::report {
 namespace {
 
-using Asks = std::vector<Ask>;
-
-struct AsksOf {
-  Asks operator()(const scan::ScanFact& fact) const { return std::visit(*this, fact); }
-
-  Asks operator()(const scan::BarkNotGiven& /*fact*/) const { return {Ask::bark}; }
-  Asks operator()(const scan::BarkDiffers& /*fact*/) const { return {Ask::bark}; }
-  Asks operator()(const scan::ScaleUnchecked& /*fact*/) const { return {Ask::scale_length}; }
-  Asks operator()(const scan::NoLogOfTapeLength& /*fact*/) const { return {Ask::scale_length}; }
-  Asks operator()(const scan::SceneOfOtherSize& /*fact*/) const { return {Ask::unit, Ask::scale_length}; }
-  Asks operator()(const scan::LogTooLong& /*fact*/) const { return {Ask::unit, Ask::scale_length}; }
-  Asks operator()(const scan::LogOfOtherUnit& /*fact*/) const { return {Ask::unit, Ask::scale_length}; }
-  Asks operator()(const scan::ScalePointsOutside& /*fact*/) const { return {Ask::scale_points}; }
-  Asks operator()(const scan::UpAssumed& /*fact*/) const { return {Ask::up}; }
-  Asks operator()(const scan::NoLog& /*fact*/) const { return {Ask::unit, Ask::up}; }
-  Asks operator()(const scan::TooThin& /*fact*/) const { return {Ask::unit, Ask::near}; }
-  Asks operator()(const scan::NoLogNear& /*fact*/) const { return {Ask::near}; }
-  Asks operator()(const scan::RivalLog& /*fact*/) const { return {Ask::near}; }
-  Asks operator()(const scan::EndNotSeen& /*fact*/) const {
-    return {Ask::scan_again, Ask::allow_unseen_ends};
-  }
-  Asks operator()(const scan::OneSideSeen& /*fact*/) const { return {Ask::scan_again}; }
-  Asks operator()(const scan::HalfUnseen& /*fact*/) const { return {Ask::scan_again}; }
-  Asks operator()(const scan::NoRoundSurface& /*fact*/) const { return {Ask::scan_again}; }
-  Asks operator()(const scan::NoSoundShape& /*fact*/) const { return {Ask::scan_again}; }
-  Asks operator()(const scan::NoClearSurface& /*fact*/) const { return {Ask::scan_again}; }
-  Asks operator()(const scan::ScanUnlike& /*fact*/) const { return {Ask::scan_again}; }
-  Asks operator()(const scan::ScanAmbiguous& /*fact*/) const { return {Ask::scan_again}; }
-  Asks operator()(const scan::ScanBends& /*fact*/) const { return {Ask::scan_again}; }
-  Asks operator()(const scan::Seam& seam) const {
-    return scan::spoils_the_scan(seam) ? Asks{Ask::scan_again} : Asks{};
-  }
-  Asks operator()(const scan::TooFewPoints& /*fact*/) const { return {Ask::export_again, Ask::scan_again}; }
-  Asks operator()(const scan::NoExtent& /*fact*/) const { return {Ask::export_again}; }
-  Asks operator()(const scan::ScanScaled& /*fact*/) const { return {Ask::export_again}; }
-  Asks operator()(const scan::ScanOtherSize& /*fact*/) const { return {Ask::export_again}; }
-  template <typename Other>
-  Asks operator()(const Other& /*fact*/) const {
-    return {};
-  }
-};
+template <typename... Kinds>
+bool is_any(const scan::ScanFact& fact) {
+  return (std::holds_alternative<Kinds>(fact) || ...);
+}
 
 }  // namespace
 
-std::vector<Ask> asks_of(const Fact& fact) {
-  return std::visit(AsksOf{}, fact);
+std::vector<Ask> asks_of(const Fact& told) {
+  using namespace scan;
+  const auto* fact = std::get_if<ScanFact>(&told);
+  if (fact == nullptr) {
+    return {};
+  }
+  std::vector<Ask> asks;
+  const auto ask_if = [&](bool asked, Ask ask) {
+    if (asked) {
+      asks.push_back(ask);
+    }
+  };
+  const auto* seam = std::get_if<Seam>(fact);
+  const bool is_spoilt = seam != nullptr && spoils_the_scan(*seam);
+  ask_if(is_any<BarkNotGiven, BarkDiffers>(*fact), Ask::bark);
+  ask_if(is_any<NoLog, SceneOfOtherSize, LogTooLong, LogOfOtherUnit, TooThin>(*fact), Ask::unit);
+  ask_if(is_any<ScaleUnchecked, NoLogOfTapeLength, SceneOfOtherSize, LogTooLong, LogOfOtherUnit>(*fact),
+         Ask::scale_length);
+  ask_if(is_any<ScalePointsOutside>(*fact), Ask::scale_points);
+  ask_if(is_any<UpAssumed, NoLog>(*fact), Ask::up);
+  ask_if(is_any<NoLogNear, RivalLog, TooThin>(*fact), Ask::near);
+  ask_if(is_any<TooFewPoints, NoExtent, ScanScaled, ScanOtherSize>(*fact), Ask::export_again);
+  ask_if(is_spoilt || is_any<EndNotSeen, OneSideSeen, HalfUnseen, NoRoundSurface, NoSoundShape,
+                             NoClearSurface, TooFewPoints, ScanUnlike, ScanAmbiguous, ScanBends>(*fact),
+         Ask::scan_again);
+  ask_if(is_any<EndNotSeen>(*fact), Ask::allow_unseen_ends);
+  return asks;
 }
 
 }  // namespace flitchwise::report
