@@ -26,7 +26,7 @@ EXCEPTION_PARTS = {
 NAMES = ['scan/model/species_table.cpp', 'scan/model/shrinkage.cpp']
 
 ENGLISH = re.compile(r"[A-Za-z]{2,}[,;:.)']*\s+[(']*[A-Za-z]{2,}")
-OPEN_END = re.compile(r"(?:^|[a-z]\s)[a-z]{2,}\s$|^[,;:.]?\s[a-z]{2,}")
+OPEN_END = re.compile(r"^[A-Za-z]{2,}\s$|[a-z]\s[a-z]{2,}\s$|^[,;:.]?\s[a-z]{2,}")
 TOKEN = re.compile(r'''//[^\n]*|/\*.*?\*/|^[ \t]*\#[^\n]*(?:\\\n[^\n]*)*|R"(\w*)\((?:.*?)\)\1"|"(?:[^"\\\n]|\\.)*"'''
                    r"""|'(?:[^'\\\n]|\\.)+'|[{}()\[\];]""", re.S | re.M)
 

@@ -44,7 +44,8 @@ struct FactWords {
            " end: first cut the log in two, " + length_text(units, fact.cut_x_m) + " from its small end.";
   }
   std::string operator()(const Unreadable& fact) const {
-    return (names.empty() ? "The scan" : names.front()) + ' ' + fact.why;
+    const bool inside = fact.why.starts_with('/');  // a file of a folder of depth images
+    return (names.empty() ? "The scan" : names.front()) + (inside ? "" : " ") + fact.why;
   }
   std::string operator()(const Told& fact) const { return in_units(units, fact.words); }
 
