@@ -24,11 +24,13 @@ struct ScanInfo {
   /// From metres, z up, back to the file's own coordinates and unit.
   Eigen::Vector3d to_file(const Eigen::Vector3d& in_scan_m) const;
 };
+FLITCHWISE_FIELDS(ScanInfo, file, format, points_read, scale, scale_source, up_source, scan_from_file)
 
 /// The scan's points on and near the log, thinned for a picture.
 struct SeenPoints {
   std::vector<Eigen::Vector3f> in_log_m;             ///< log frame
   std::vector<std::array<std::uint8_t, 3>> colours;  ///< red, green, blue: empty, or one a point
 };
+FLITCHWISE_FIELDS(SeenPoints, in_log_m, colours)
 
 }  // namespace flitchwise

@@ -138,21 +138,6 @@ void serialize(Archive& archive, SawPlan& plan) {
 
 }  // namespace solver
 
-namespace report {
-
-template <class Archive>
-void serialize(Archive& archive, ScanInfo& scan) {
-  archive(scan.file, scan.format, scan.points_read, scan.scale, scan.scale_source, scan.up_source,
-          scan.scan_from_file);
-}
-
-template <class Archive>
-void serialize(Archive& archive, SeenPoints& points) {
-  archive(points.in_log_m, points.colours);
-}
-
-}  // namespace report
-
 namespace yard {
 
 template <typename Value>

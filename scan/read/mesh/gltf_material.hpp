@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "scan/model/scan_facts.hpp"
 #include "scan/read/mesh/gltf_file.hpp"
 #include "scan/read/mesh/mesh.hpp"
 

@@ -7,6 +7,7 @@
 #include <string_view>
 #include <vector>
 
+#include "scan/model/scan_facts.hpp"
 #include "scan/read/mesh/mesh.hpp"
 
 namespace flitchwise::scan {
