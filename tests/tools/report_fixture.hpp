@@ -23,12 +23,17 @@ struct ReportedLog {
 
   report::Report report() const {
     return {
-        {"larch-14.ply", "PLY, ASCII", 1'234'567, 0.001, "given length of the log", "ground under the log"},
+        {"larch-14.ply",
+         {scan::FileFormat::Kind::ply, scan::FileFormat::Coding::ascii},
+         1'234'567,
+         0.001,
+         {scan::ScaleSource::Kind::tape, {}, 3.1},
+         {scan::UpSource::Kind::ground, "+z"}},
         log,
         plan,
         tolerance,
         sheet,
-        {"The bark's thickness is assumed."}};
+        {Told{"The bark's thickness is assumed."}}};
   }
 };
 
