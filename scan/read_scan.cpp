@@ -84,7 +84,7 @@ bool is_scan(const std::filesystem::path& file) {
   std::error_code ignored;
   if (std::filesystem::is_directory(file, ignored)) {
     try {
-      return means_frames(file);
+      return is_depth_folder(file);
     } catch (const std::filesystem::filesystem_error&) {
       return false;  // may not be searched
     }
@@ -109,7 +109,7 @@ ReadResult read(const ScanFile& scan, const ReadOptions& options) {
   check_limits(options);
   std::error_code ignored;
   if (!scan.bytes && std::filesystem::is_directory(scan.path, ignored)) {
-    return read_frames(scan.path, options);
+    return read_depth_folder(scan.path, options);
   }
   MappedFile file = scan.bytes ? MappedFile(scan.path, *scan.bytes) : MappedFile(scan.path);
   return gather(file, *open(file, options.max_points), options);

@@ -18,7 +18,7 @@ ReadResult read(const ScanFile& scan, const ReadOptions& options = {});
 ReadResult read(const std::filesystem::path& file, const ReadOptions& options = {});
 
 /// Whether `read` knows the format, from the first bytes and not from the name, or whether the folder is one
-/// of depth frames: for those who look for scans among other files. What is recognised can be broken all the
+/// of depth images: for those who look for scans among other files. What is recognised can be broken all the
 /// same. Text with at least three columns of numbers is recognised as XYZ. False for a file that cannot be
 /// opened.
 bool is_scan(const std::filesystem::path& file);

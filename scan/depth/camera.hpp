@@ -1,5 +1,5 @@
 #pragma once
-/// The camera of depth frames: a pinhole.
+/// The camera of depth images: a pinhole.
 
 #include <filesystem>
 

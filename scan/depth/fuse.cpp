@@ -23,10 +23,10 @@ constexpr double kLeastCosine = 0.26;  // of 75 degrees
 // A camera further from zero than this has map coordinates, whose millimetres a float would lose.
 constexpr double kFarFromZeroM = 100;
 
-/// The depths of one frame in metres, with what is known of each pixel from its neighbours.
-class DepthView {
+/// The depths of one image in metres, with what is known of each pixel from its neighbours.
+class DepthPixels {
  public:
-  DepthView(const DepthImage& image, const Camera& camera) : image_(image), camera_(camera) {}
+  DepthPixels(const DepthImage& image, const Camera& camera) : image_(image), camera_(camera) {}
 
   double depth_m(int u, int v) const { return image_.at(u, v) / camera_.units_per_metre; }
   bool is_measured(int u, int v) const {
@@ -82,52 +82,52 @@ struct Tally {
   std::uint64_t used = 0;
 };
 
-void fuse_frame(const Frame& frame, const FrameFolder& folder, const Eigen::Vector3d& origin_m,
-                VoxelMean& mean, Tally& tally) {
-  const DepthImage image = read_depth_image(frame.depth);
+void fuse_view(const View& view, const DepthFolder& folder, const Eigen::Vector3d& origin_m, VoxelMean& mean,
+               Tally& tally) {
+  const DepthImage image = read_depth_image(view.depth);
   const Camera camera = fitted_to(folder.camera, image.width, image.height, folder.camera_file);
-  const DepthView view(image, camera);
+  const DepthPixels pixels(image, camera);
   ColourImage picture;
-  if (frame.colour) {
-    picture = read_colour_image(*frame.colour, image.width, image.height);
+  if (view.colour) {
+    picture = read_colour_image(*view.colour, image.width, image.height);
   }
-  Eigen::Isometry3d cloud_from_camera = frame.world_from_camera;
+  Eigen::Isometry3d cloud_from_camera = view.world_from_camera;
   cloud_from_camera.pretranslate(-origin_m);
   for (int v = 1; v + 1 < image.height; ++v) {
     for (int u = 1; u + 1 < image.width; ++u) {
-      const bool measured = view.is_measured(u, v);
+      const bool measured = pixels.is_measured(u, v);
       tally.measured += measured ? 1 : 0;
       tally.in_reach +=
-          measured && view.depth_m(u, v) >= kNearestM && view.depth_m(u, v) <= kFarthestM ? 1 : 0;
-      const double weight = view.weight(u, v);
+          measured && pixels.depth_m(u, v) >= kNearestM && pixels.depth_m(u, v) <= kFarthestM ? 1 : 0;
+      const double weight = pixels.weight(u, v);
       if (weight > 0) {
         ++tally.used;
-        mean.add(cloud_from_camera * view.point_m(u, v), weight,
-                 frame.colour ? colour_at(picture, image, u, v) : nullptr);
+        mean.add(cloud_from_camera * pixels.point_m(u, v), weight,
+                 view.colour ? colour_at(picture, image, u, v) : nullptr);
       }
     }
   }
 }
 
-void check(const std::filesystem::path& folder, const FrameFolder& frames, const Tally& tally,
+void check(const std::filesystem::path& folder, const DepthFolder& views, const Tally& tally,
            std::size_t points, const ReadOptions& options) {
   constexpr double kLeastInReach = 0.05;
   if (static_cast<double>(tally.in_reach) < kLeastInReach * static_cast<double>(tally.measured)) {
-    fail(frames.camera_file,
+    fail(views.camera_file,
          "gives hardly a depth between 100 mm and 5 m, the reach of depth cameras: check depth_scale, the "
          "depth "
          "units a metre (1000 for millimetres)");
   }
   if (points < options.fewest_points) {
     fail(folder, "gives only " + grouped(points) + (points == 1 ? " point" : " points") +
-                     ", too few to show a log: export all frames of the scan");
+                     ", too few to show a log: export all images of the scan");
   }
 }
 
-void check_reach(const Frame& frame, const Eigen::Vector3d& origin_m) {
+void check_reach(const View& view, const Eigen::Vector3d& origin_m) {
   constexpr double kFarthestWalkM = 1000;
-  if (!((frame.world_from_camera.translation() - origin_m).norm() <= kFarthestWalkM)) {
-    fail(frame.depth,
+  if (!((view.world_from_camera.translation() - origin_m).norm() <= kFarthestWalkM)) {
+    fail(view.depth,
          "has its pose over 1 km from that of the first image: the poses must be in metres; export them "
          "again");
   }
@@ -135,28 +135,27 @@ void check_reach(const Frame& frame, const Eigen::Vector3d& origin_m) {
 
 }  // namespace
 
-ReadResult read_frames(const std::filesystem::path& folder, const ReadOptions& options) {
-  const FrameFolder found = find_frames(folder);
+ReadResult read_depth_folder(const std::filesystem::path& folder, const ReadOptions& options) {
+  const DepthFolder found = find_views(folder);
   Eigen::Vector3d origin_m = Eigen::Vector3d::Zero();
-  if (found.frames.front().world_from_camera.translation().norm() > kFarFromZeroM) {
-    origin_m = found.frames.front().world_from_camera.translation().array().round();
+  if (found.views.front().world_from_camera.translation().norm() > kFarFromZeroM) {
+    origin_m = found.views.front().world_from_camera.translation().array().round();
   }
   VoxelMean mean(kEdgeM, options.max_points);
   Tally tally;
   std::size_t coloured = 0;
-  for (const Frame& frame : found.frames) {
-    check_reach(frame, origin_m);
-    fuse_frame(frame, found, origin_m, mean, tally);
-    coloured += frame.colour ? 1 : 0;
+  for (const View& view : found.views) {
+    check_reach(view, origin_m);
+    fuse_view(view, found, origin_m, mean, tally);
+    coloured += view.colour ? 1 : 0;
   }
   check(folder, found, tally, mean.size(), options);
   ReadResult result;
-  result.cloud = mean.cloud(2 * coloured >= found.frames.size());
+  result.cloud = mean.cloud(2 * coloured >= found.views.size());
   result.cloud.origin = origin_m;
-  result.format = grouped(found.frames.size()) + " depth frames";
-  if (found.without_pose > 0) {
-    result.format += " (" + grouped(found.without_pose) + " more have no pose)";
-  }
+  result.format.kind = FileFormat::Kind::depth_images;
+  result.format.parts = found.views.size();
+  result.format.without_pose = found.without_pose;
   result.points_read = tally.used;
   result.grid = mean.edge();
   return result;

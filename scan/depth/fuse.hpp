@@ -1,5 +1,5 @@
 #pragma once
-/// A folder of depth frames in, one cloud out.
+/// A folder of depth images in, one cloud out.
 
 #include <filesystem>
 
@@ -7,7 +7,7 @@
 
 namespace flitchwise::scan {
 
-/// One frame is in memory at a time. Throws InputError (one sentence) for a folder or file that will not do.
-ReadResult read_frames(const std::filesystem::path& folder, const ReadOptions& options);
+/// One image is in memory at a time. Throws InputError (one sentence) for a folder or file that will not do.
+ReadResult read_depth_folder(const std::filesystem::path& folder, const ReadOptions& options);
 
 }  // namespace flitchwise::scan

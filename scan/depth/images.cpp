@@ -35,13 +35,13 @@ bool is_png(std::string_view bytes) {
 /// Throws InputError if the file is larger than any picture.
 Bytes bytes_of(const MappedFile& file) {
   if (file.bytes().size() > static_cast<std::size_t>(std::numeric_limits<int>::max())) {
-    fail(file.path(), "is too large for a picture: export the frames again");
+    fail(file.path(), "is too large for a picture: export the images again");
   }
   return {reinterpret_cast<const stbi_uc*>(file.bytes().data()), static_cast<int>(file.bytes().size())};
 }
 
 [[noreturn]] void fail_damaged(const MappedFile& file) {
-  fail(file.path(), "is a damaged picture, perhaps cut short: copy or export the frames again");
+  fail(file.path(), "is a damaged picture, perhaps cut short: copy or export the images again");
 }
 
 /// Requires: the file is a PNG or JPEG. Throws InputError if its header cannot be read.

@@ -206,16 +206,16 @@ std::vector<std::optional<Eigen::Isometry3d>> poses_of(const std::vector<Picture
   return found;
 }
 
-[[noreturn]] void fail_no_frames(const fs::path& folder) {
+[[noreturn]] void fail_no_views(const fs::path& folder) {
   fail(folder,
-       "is a directory, not a scan: name a file in it, or a folder of depth frames with depth/ (grey PNG of "
+       "is a directory, not a scan: name a file in it, or a folder of depth images with depth/ (grey PNG of "
        "16 "
        "bits), poses.txt and intrinsics.json");
 }
 
-FrameFolder find_frames_in(const fs::path& folder) {
-  if (!means_frames(folder)) {
-    fail_no_frames(folder);
+DepthFolder find_views_in(const fs::path& folder) {
+  if (!is_depth_folder(folder)) {
+    fail_no_views(folder);
   }
   const auto pose_file = entry(folder, kPoseFiles, false);
   const std::vector<Picture> images = depth_pictures(folder);
@@ -234,14 +234,14 @@ FrameFolder find_frames_in(const fs::path& folder) {
          "depth_scale "
          "(depth units a metre)");
   }
-  FrameFolder found;
+  DepthFolder found;
   found.camera = read_camera(*camera_file);
   found.camera_file = *camera_file;
   const auto poses = poses_of(images, read_poses(*pose_file), *pose_file);
   const std::vector<Picture> colours = colour_pictures(folder);
   for (std::size_t i = 0; i < images.size(); ++i) {
     if (poses[i]) {
-      found.frames.push_back({images[i].file, beside(images[i], colours), *poses[i]});
+      found.views.push_back({images[i].file, beside(images[i], colours), *poses[i]});
     } else {
       ++found.without_pose;
     }
@@ -251,14 +251,14 @@ FrameFolder find_frames_in(const fs::path& folder) {
 
 }  // namespace
 
-bool means_frames(const fs::path& folder) {
+bool is_depth_folder(const fs::path& folder) {
   return entry(folder, kPoseFiles, false) || entry(folder, kDepthFolders, true) ||
          entry(folder, kDepthLists, false);
 }
 
-FrameFolder find_frames(const fs::path& folder) {
+DepthFolder find_views(const fs::path& folder) {
   try {
-    return find_frames_in(folder);
+    return find_views_in(folder);
   } catch (const fs::filesystem_error& error) {
     fail(folder, "cannot be searched (" + error.code().message() + "): check its access rights");
   }

@@ -76,7 +76,7 @@ std::vector<Pose> read_poses(const std::filesystem::path& file) {
     poses.push_back(pose);
   }
   if (poses.empty()) {
-    fail(file, "holds no poses: export the frames again");
+    fail(file, "holds no poses: export the images again");
   }
   std::stable_sort(poses.begin(), poses.end(), [](const Pose& a, const Pose& b) { return a.time < b.time; });
   return poses;

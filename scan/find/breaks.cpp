@@ -270,16 +270,4 @@ SoundStretch longest_sound(const Track& track, const std::vector<Break>& breaks)
   return best;
 }
 
-std::string in_words(Flaw flaw) {
-  switch (flaw) {
-    case Flaw::fork:
-      return "The log forks";
-    case Flaw::kink:
-      return "The log has a sharp kink, as a broken one has,";
-    case Flaw::gap:
-      break;
-  }
-  return "The log is broken or was not seen";
-}
-
 }  // namespace flitchwise::scan

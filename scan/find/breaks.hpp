@@ -2,14 +2,12 @@
 /// Where a log forks or is broken, and the longest sound stretch between such places.
 
 #include <optional>
-#include <string>
 #include <vector>
 
 #include "scan/find/track.hpp"
+#include "scan/model/scan_facts.hpp"
 
 namespace flitchwise::scan {
-
-enum class Flaw { fork, kink, gap };
 
 /// A place past which boards cannot come from the same piece.
 struct Break {
@@ -31,8 +29,5 @@ std::vector<Break> find_breaks(const std::vector<std::vector<TrackPoint>>& track
 
 /// The longest stretch between the breaks, less a safety distance; the whole track if there is none.
 SoundStretch longest_sound(const std::vector<TrackPoint>& track, const std::vector<Break>& breaks);
-
-/// "The log forks", "The log is bent sharply, as a broken one is", ...
-std::string in_words(Flaw flaw);
 
 }  // namespace flitchwise::scan

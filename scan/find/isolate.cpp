@@ -3,9 +3,7 @@
 #include <Eigen/LU>
 #include <algorithm>
 #include <cmath>
-#include <iomanip>
 #include <limits>
-#include <sstream>
 
 #include "scan/find/breaks.hpp"
 #include "scan/find/end_faces.hpp"
@@ -259,22 +257,8 @@ double mean_arc_share(const std::vector<TrackPoint>& track) {
   return sum / static_cast<double>(track.size());
 }
 
-std::string not_near_text() {
-  std::ostringstream text;
-  text << "No log lies within " << kNearM
-       << " m of the point given with --near. Take the point on the log's bark, as a point viewer shows it "
-          "for this "
-          "file, in the file's own coordinates.";
-  return text.str();
-}
-
-std::string no_log_text(const IsolateOptions& options) {
-  std::ostringstream text;
-  text << "No log was found in the scan: nothing in it is round, level, at least " << options.least_length_m
-       << " m long and between " << options.least_diameter_m << " and " << options.most_diameter_m
-       << " m thick. Check that the file holds the log, that its unit is metres (or name it with --unit) and "
-          "that up is right (or give --up).";
-  return text.str();
+NoLog no_log(const IsolateOptions& options) {
+  return {options.least_length_m, options.least_diameter_m, options.most_diameter_m};
 }
 
 /// Points between the two end planes and near the track, with normals.
@@ -343,11 +327,7 @@ void tell_cut_backs(const TrackFrame& frame, const SoundStretch& sound, LogCloud
     if (!flaw) {
       continue;
     }
-    std::ostringstream text;
-    text << std::fixed << std::setprecision(1) << in_words(*flaw) << ' ' << length_m << " m from the "
-         << (at_front == first_is_small ? "large" : "small")
-         << " end; the plan covers the part before that place, square to the log and well clear of it.";
-    log.warnings.push_back(text.str());
+    log.warnings.emplace_back(CutBack{*flaw, length_m, at_front != first_is_small});
   }
 }
 
@@ -355,36 +335,25 @@ void judge(const TrackFrame& frame, const LogEnds& ends, const SoundStretch& sou
            const IsolateOptions& options, LogCloud& log) {
   if ((log.last_end.point_m - log.first_end.point_m).norm() < options.least_length_m) {
     // The track ran on past the log's ends, or too little is left between two breaks.
-    log.message = sound.front || sound.back
-                      ? in_words(sound.front ? *sound.front : *sound.back) +
-                            " so near to its ends that no piece long enough for boards is left."
-                      : no_log_text(options);
+    if (sound.front || sound.back) {
+      log.message = TooLittleSound{sound.front ? *sound.front : *sound.back};
+    } else {
+      log.message = no_log(options);
+    }
     return;
   }
   if (mean_arc_share(log.track) < kLeastArcShare) {
     log.status = LogCloud::Status::one_side_only;
-    log.message =
-        "The scan shows the log from one side only; the far side cannot be guessed well enough to saw by. "
-        "Walk all the "
-        "way round the log and scan it again.";
+    log.message = OneSideSeen{};
     return;
   }
   const bool first_missing = !ends.first.seen && !sound.front;
   const bool last_missing = !ends.last.seen && !sound.back;
   if (!options.allow_unseen_ends && (first_missing || last_missing)) {
     log.status = LogCloud::Status::end_not_seen;
-    const bool both = first_missing && last_missing;
     const bool first_is_small = frame.radius_at(0) <= frame.radius_at(frame.chord_m());
-    const bool small_missing = first_missing == first_is_small;
-    std::ostringstream text;
-    text << "The scan shows no sawn face at "
-         << (both            ? "either end"
-             : small_missing ? "the small end"
-                             : "the large end")
-         << " of the log, so part of the log may be missing. Scan it again with both ends in view, or plan "
-            "only what "
-            "was seen with --allow-unseen-ends.";
-    log.message = text.str();
+    log.message = EndNotSeen{first_is_small ? first_missing : last_missing,
+                             first_is_small ? last_missing : first_missing};
     return;
   }
   log.status = LogCloud::Status::ok;
@@ -430,7 +399,7 @@ LogCloud isolate(const Cloud& in_scan, const std::optional<Ground>& ground, cons
   const Cloud fine = thin(in_scan, kSurfaceGridM);
   const Candidates found = choose(find_tracks(scene, fine.points, options, near_m), in_scan, options, near_m);
   if (found.logs == 0) {
-    log.message = near_m ? not_near_text() : no_log_text(options);
+    log.message = near_m ? ScanFact(NoLogNear{kNearM}) : no_log(options);
     return log;
   }
   log.rival_log = found.rival.has_value();

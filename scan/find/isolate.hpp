@@ -3,11 +3,11 @@
 
 #include <Eigen/Core>
 #include <optional>
-#include <string>
 #include <vector>
 
 #include "scan/find/orient.hpp"
 #include "scan/model/log_model.hpp"
+#include "scan/model/scan_facts.hpp"
 
 namespace flitchwise::scan {
 
@@ -39,7 +39,7 @@ struct EndFacePoint {
 struct LogCloud {
   enum class Status { ok, no_log, one_side_only, end_not_seen };
   Status status = Status::no_log;
-  std::string message;                           ///< one sentence unless ok: what is missing and what to do
+  std::optional<ScanFact> message;               ///< unless ok: what is missing
   std::vector<Eigen::Vector3d> surface_m;        ///< scan frame: points near the bark
   std::vector<Eigen::Vector3d> surface_normals;  ///< unit, sign arbitrary, zero where unknown
   /// Scan frame: points near the log that are not its own bark but face as it does; a second copy of the
@@ -50,8 +50,8 @@ struct LogCloud {
   /// Another log was seen nearly as well: the person should check which one was taken.
   bool rival_log = false;
   Eigen::Vector3d rival_m = Eigen::Vector3d::Zero();  ///< scan frame: in the middle of that log; if rival_log
-  /// Where a fork or a break ends the part that is planned; that end counts as not seen. Each one sentence.
-  std::vector<std::string> warnings;
+  /// Where a fork or a break ends the part that is planned; that end counts as not seen.
+  std::vector<ScanFact> warnings;
   EndPlane first_end;  ///< scan frame; the end beside track.front(); normal out of the log
   EndPlane last_end;   ///< scan frame; the end beside track.back()
   /// The faces' points with their rims, where the ends were seen; else empty.

@@ -176,15 +176,15 @@ Eigen::Vector3d nearest_axis(const Eigen::Vector3d& direction) {
   return Eigen::Vector3d::Unit(i) * (direction[i] < 0 ? -1 : 1);
 }
 
-void settle_up_from_ground(const Ground& ground, Eigen::Vector3d& up, std::string& source) {
+void settle_up_from_ground(const Ground& ground, Eigen::Vector3d& up, UpSource& source) {
   up = nearest_axis(ground.normal);
   const double slope_rad = std::acos(std::clamp(up.dot(ground.normal), -1.0, 1.0));
   if (slope_rad <= kMostGroundSlopeRad) {
-    source = "the ground: the file's " + axis_name(up) + " axis";
+    source = {UpSource::Kind::ground, axis_name(up)};
     return;
   }
   up = ground.normal;
-  source = "the ground itself, taken as level: no axis of the file is near to up";
+  source = {UpSource::Kind::ground_itself};
 }
 
 /// Turns `up` to +z: y-up keeps x, (x, y, z) -> (x, -z, y); anything else by the smallest turn.
@@ -216,7 +216,6 @@ OrientResult orient(const Cloud& in_file, const OrientOptions& options) {
   require(!options.up || options.up->norm() > 0, "the up axis must have a length");
   OrientResult result;
   result.scale = options.metres_per_unit;
-  result.scale_source = options.scale_source;
 
   Cloud metres;
   metres.points = scaled(in_file, result.scale);
@@ -226,13 +225,12 @@ OrientResult orient(const Cloud& in_file, const OrientOptions& options) {
   result.ground = find_ground(coarse, given_up);
   if (given_up) {
     up = *given_up;
-    result.up_source = options.up_source + ": " + axis_name(up) + " axis";
+    result.up_source = {UpSource::Kind::given, axis_name(up)};
   } else if (result.ground) {
     settle_up_from_ground(*result.ground, up, result.up_source);
   } else {
     up = assumed_up(coarse);
-    result.up_assumed = true;
-    result.up_source = "assumed, as the scan shows no ground: the file's " + axis_name(up) + " axis";
+    result.up_source = {UpSource::Kind::assumed, axis_name(up)};
   }
 
   result.scan_from_file = turn_up(up);

@@ -3,8 +3,8 @@
 
 #include <Eigen/Core>
 #include <optional>
-#include <string>
 
+#include "scan/model/sources.hpp"
 #include "scan/read/cloud.hpp"
 
 namespace flitchwise::scan {
@@ -12,10 +12,8 @@ namespace flitchwise::scan {
 struct OrientOptions {
   /// Metres a file unit. Set when the person names the file's unit or a tape measure settles the scale.
   double metres_per_unit = 1.0;
-  std::string scale_source = "the file's unit taken as metres";
   /// Which axis of the file points up; found from the ground when empty.
   std::optional<Eigen::Vector3d> up;
-  std::string up_source = "given";  ///< who said so, where `up` is set
 };
 
 struct Ground {
@@ -26,10 +24,8 @@ struct Ground {
 struct OrientResult {
   Cloud cloud;  ///< metres, z up
   double scale = 1;
-  std::string scale_source;
   Eigen::Matrix3d scan_from_file = Eigen::Matrix3d::Identity();  ///< rotation alone
-  std::string up_source;                                         ///< in words
-  bool up_assumed = false;       ///< neither the person nor the ground said which way is up
+  UpSource up_source;
   std::optional<Ground> ground;  ///< in the scan frame; empty if the scan shows none
 };
 

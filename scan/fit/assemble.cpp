@@ -133,7 +133,8 @@ BumpMap map_bumps(const FittedLog& fitted, const std::vector<SurfacePoint>& poin
 BarkEstimate bark_here(const FitOptions& options, const std::optional<BarkEstimate>& measured,
                        const std::optional<Species>& species, double diameter_m) {
   if (options.bark_m) {
-    return {*options.bark_m, options.given_bark_spread * *options.bark_m, "given"};
+    return {
+        *options.bark_m, options.given_bark_spread * *options.bark_m, {BarkSource::Kind::given, 0, {}, {}}};
   }
   return measured ? *measured : bark_thickness(species ? &*species : nullptr, diameter_m);
 }

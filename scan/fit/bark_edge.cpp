@@ -130,7 +130,7 @@ std::optional<BarkEstimate> bark_from_rims(const std::vector<RimPoint>& first_fa
   if (sigma_m > std::max(kMostSigmaM, kMostSigmaShare * thickness_m)) {
     return std::nullopt;
   }
-  return BarkEstimate{thickness_m, sigma_m, "measured at the ends in the scan"};
+  return BarkEstimate{thickness_m, sigma_m, {BarkSource::Kind::ends, 0, {}, {}}};
 }
 
 std::optional<BarkEstimate> measure_bark(const LogCloud& log_cloud, const FittedLog& fitted) {

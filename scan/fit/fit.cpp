@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <cmath>
 #include <numbers>
-#include <sstream>
 
 #include "scan/fit/assemble.hpp"
 #include "scan/fit/bark_edge.hpp"
@@ -144,15 +143,6 @@ FittedLog fit_round(const LogCloud& log_cloud, const Course& course, const std::
   return {frame, std::move(centreline), std::move(surface), small_end, large_end, usable};
 }
 
-std::string too_thin_text(double diameter_m) {
-  std::ostringstream text;
-  text
-      << "What was found in the scan is only " << std::lround(1000 * diameter_m)
-      << " mm thick, thinner than any log that is sawn. Check that the unit is right (--unit) and that it is "
-         "the log that you mean (--near).";
-  return text.str();
-}
-
 double widest_unseen_rad(const std::vector<char>& seen) {
   const auto n = seen.size();
   std::size_t run = 0;
@@ -174,10 +164,7 @@ void judge_coverage(FitResult& result) {
   std::sort(sorted.begin(), sorted.end());
   if (sorted[sorted.size() / 2] > kMostUnseenRad) {
     result.status = FitResult::Status::one_side_only;
-    result.message =
-        "Less than half of the log's girth was seen over most of its length; the far side cannot be guessed "
-        "well "
-        "enough to saw by. Walk all the way round the log and scan it again.";
+    result.message = HalfUnseen{};
     return;
   }
   result.status = FitResult::Status::ok;
@@ -188,13 +175,8 @@ void judge_coverage(FitResult& result) {
       ++end;
     }
     if (end > i && result.log.stations[end - 1].x_m - result.log.stations[i].x_m > kWorthSayingM) {
-      std::ostringstream text;
-      text.precision(1);
-      text << std::fixed << "Between " << result.log.stations[i].x_m << " and "
-           << result.log.stations[end - 1].x_m
-           << " m from the small end the scan saw less than half of the girth; the plan keeps a wide "
-              "distance there.";
-      result.warnings.push_back(text.str());
+      result.warnings.emplace_back(
+          UnseenStretch{result.log.stations[i].x_m, result.log.stations[end - 1].x_m});
     }
     i = std::max(i, end);
   }
@@ -212,7 +194,7 @@ void compare_barks(const std::optional<BarkEstimate>& measured, const FitOptions
   }
   BarkEstimate other;
   if (options.bark_m) {
-    other = {*options.bark_m, options.given_bark_spread * *options.bark_m, "given"};
+    other = {*options.bark_m, options.given_bark_spread * *options.bark_m, {}};
   } else {
     other = bark_thickness(&*species, result.log.small_end_diameter_m());
   }
@@ -220,12 +202,8 @@ void compare_barks(const std::optional<BarkEstimate>& measured, const FitOptions
   if (off_m < kWorthSayingM || off_m < kStrongSigmas * std::hypot(measured->sigma_m, other.sigma_m)) {
     return;
   }
-  std::ostringstream text;
-  text << "The ends in the scan show bark of about " << std::lround(1000 * measured->thickness_m) << " mm, "
-       << (options.bark_m ? "but --bark says " : "but usual for the species are ")
-       << std::lround(1000 * other.thickness_m) << " mm; the plan takes "
-       << (options.bark_m ? "yours" : "what the ends show") << ". Measure the bark at both ends to be sure.";
-  result.warnings.push_back(text.str());
+  result.warnings.emplace_back(
+      BarkDiffers{measured->thickness_m, other.thickness_m, options.bark_m.has_value()});
 }
 
 }  // namespace
@@ -234,10 +212,7 @@ FitResult fit(const LogCloud& log_cloud, const FitOptions& options) {
   check(options);
   FitResult result;
   if (log_cloud.surface_m.size() < kLeastPoints) {
-    std::ostringstream text;
-    text << "Only " << log_cloud.surface_m.size() << " points of the scan lie on the log; at least "
-         << kLeastPoints << " are needed. Export the scan with more points, or scan from nearer by.";
-    result.message = text.str();
+    result.message = TooFewPoints{log_cloud.surface_m.size(), kLeastPoints};
     return result;
   }
   Course course = course_of(log_cloud);
@@ -252,14 +227,12 @@ FitResult fit(const LogCloud& log_cloud, const FitOptions& options) {
       course.flip();
       fitted.reset();
     } else if (!(std::min(small_m, large_m) > 0)) {
-      result.message =
-          "The points on the log close to no round surface, so there is nothing to saw by. Scan it again, "
-          "slowly and from nearer by.";
+      result.message = NoRoundSurface{};
       return result;
     }
     // Isolating the log can judge this by rough circles only.
     if (2 * std::max(small_m, large_m) < IsolateOptions{}.least_diameter_m) {
-      result.message = too_thin_text(2 * std::max(small_m, large_m));
+      result.message = TooThin{2 * std::max(small_m, large_m)};
       return result;
     }
   }

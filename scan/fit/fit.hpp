@@ -33,9 +33,9 @@ constexpr auto limits_of(const FitOptions*) {
 struct FitResult {
   enum class Status { ok, one_side_only, too_few_points };
   Status status = Status::too_few_points;
-  std::string message;                ///< one sentence unless ok
-  LogModel log;                       ///< valid (find_error() is empty) if ok
-  std::vector<std::string> warnings;  ///< each one sentence
+  std::optional<ScanFact> message;  ///< unless ok
+  LogModel log;                     ///< valid (find_error() is empty) if ok
+  std::vector<ScanFact> warnings;
 };
 
 /// Requires: the log cloud's status is ok. Throws BadUse if an option is out of range or the species is

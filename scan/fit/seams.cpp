@@ -2,14 +2,12 @@
 
 #include <algorithm>
 #include <array>
-#include <cctype>
 #include <cmath>
 #include <limits>
 #include <map>
 #include <numbers>
 #include <numeric>
 #include <optional>
-#include <sstream>
 
 namespace flitchwise::scan {
 namespace {
@@ -368,14 +366,6 @@ void find_step(const std::vector<Polar>& points, double length_m, double least_m
   }
 }
 
-/// Side of the log in a person's words, as seen from the small end.
-std::string side_of(double theta_rad) {
-  constexpr std::array<const char*, 8> kSides = {
-      "on the left side",  "on the upper left side",  "on top",     "on the upper right side",
-      "on the right side", "on the lower right side", "underneath", "on the lower left side"};
-  return kSides[static_cast<std::size_t>(std::lround(wrapped(theta_rad) / (pi / 4))) % 8];
-}
-
 }  // namespace
 
 std::vector<Seam> find_seams(const LogCloud& log_cloud, const LogModel& log) {
@@ -393,22 +383,6 @@ std::vector<Seam> find_seams(const LogCloud& log_cloud, const LogModel& log) {
   std::stable_sort(seams.begin(), seams.end(),
                    [&](const Seam& a, const Seam& b) { return grave(a) > grave(b); });
   return seams;
-}
-
-std::string in_words(const Seam& seam) {
-  std::ostringstream text;
-  std::string side = side_of(seam.theta_rad);
-  side[0] = static_cast<char>(std::toupper(static_cast<unsigned char>(side[0])));
-  text.precision(1);
-  text << std::fixed << side << " between " << seam.begin_m << " and " << seam.end_m
-       << " m from the small end ";
-  if (seam.kind == Seam::Kind::doubled) {
-    text << "the bark shows twice, " << std::lround(seam.apart_m * 1000) << " mm apart";
-  } else {
-    text << "the scan has a step of " << std::lround(seam.apart_m * 1000)
-         << " mm, as if the walk round the log did not close";
-  }
-  return text.str();
 }
 
 bool spoils_the_scan(const Seam& seam) {

@@ -275,9 +275,9 @@ double lever_of(const Points3d& shared, const Points3d& corners, const Eigen::Ve
 /// How well the pose is held, and the growth that would fit best. The product of the two scans' own normals
 /// stands for the information: their errors are independent, so that noise holds nothing.
 void judge_hold(const SurfacePoints& source, const RegistrationTarget& target, Points3d corners,
-                const Eigen::Vector3d& axis, Fit& fit) {
-  const Eigen::Isometry3f pose_f = fit.onto_from_from.cast<float>();
-  const auto matches = target.matches(source, fit.onto_from_from, kBesideM);
+                const Eigen::Vector3d& axis, Placement& placement) {
+  const Eigen::Isometry3f pose_f = placement.onto_from_from.cast<float>();
+  const auto matches = target.matches(source, placement.onto_from_from, kBesideM);
   Eigen::Vector3d middle = Eigen::Vector3d::Zero();
   for (const Match& match : matches) {
     middle += target.points().points_m[match.target].cast<double>();
@@ -313,12 +313,12 @@ void judge_hold(const SurfacePoints& source, const RegistrationTarget& target, P
     q -= middle;
   }
   const Eigen::Vector3d across = Eigen::Vector3d::UnitZ().cross(axis);
-  fit.bend_m = kDriftOfResidual * fit.residual_m *
-               std::max(lever_of(shared, corners, axis), lever_of(shared, corners, across));
-  fit.play_m = play_m(information, corners, std::max(kLeastNoiseM, fit.residual_m));
+  placement.bend_m = kDriftOfResidual * placement.residual_m *
+                     std::max(lever_of(shared, corners, axis), lever_of(shared, corners, across));
+  placement.play_m = play_m(information, corners, std::max(kLeastNoiseM, placement.residual_m));
   constexpr double kDamping = 1e-6;  // keeps what nothing holds where it is
   normal_matrix.diagonal().array() += kDamping * normal_matrix.trace();
-  fit.scale = 1 + normal_matrix.ldlt().solve(right)[6];
+  placement.scale = 1 + normal_matrix.ldlt().solve(right)[6];
 }
 
 /// The axis frame of a log at its first track point: x along it, z as near to up as may be.
@@ -413,19 +413,19 @@ std::vector<Ranked> rank_guesses(const RegistrationTarget& onto, const SurfacePo
   return different;
 }
 
-bool better(const Fit& a, const Fit& b) {
-  return fits(a) != fits(b) ? fits(a)
-         : fits(a)          ? a.misfit_m < b.misfit_m
-                            : a.fit_share * a.overlap_share > b.fit_share * b.overlap_share;
+bool better(const Placement& a, const Placement& b) {
+  return agree(a) != agree(b) ? agree(a)
+         : agree(a)           ? a.misfit_m < b.misfit_m
+                              : a.same_share * a.overlap_share > b.same_share * b.overlap_share;
 }
 
 /// The first of those that are the same.
-std::vector<Fit> different(const std::vector<Fit>& fits) {
-  std::vector<Fit> kept;
-  for (const Fit& fit : fits) {
+std::vector<Placement> different(const std::vector<Placement>& placements) {
+  std::vector<Placement> kept;
+  for (const Placement& placement : placements) {
     if (std::none_of(kept.begin(), kept.end(),
-                     [&](const Fit& k) { return same(k.onto_from_from, fit.onto_from_from); })) {
-      kept.push_back(fit);
+                     [&](const Placement& k) { return same(k.onto_from_from, placement.onto_from_from); })) {
+      kept.push_back(placement);
     }
   }
   return kept;
@@ -465,25 +465,25 @@ AlignView align_view(const Cloud& in_metres, const std::optional<Eigen::Vector3d
   return view;
 }
 
-bool fits(const Fit& fit) {
-  return fit.overlap_share >= kLeastOverlap && fit.fit_share >= kLeastFit &&
-         fit.residual_m <= fit.most_residual_m;
+bool agree(const Placement& placement) {
+  return placement.overlap_share >= kLeastOverlap && placement.same_share >= kLeastSame &&
+         placement.residual_m <= placement.most_residual_m;
 }
 
-bool shows_same_place(const Fit& fit) {
-  return fit.beside_share.value_or(1) >= kLeastBeside;
+bool shows_same_place(const Placement& placement) {
+  return placement.beside_share.value_or(1) >= kLeastBeside;
 }
 
-bool is_straight(const Fit& fit) {
-  return fit.bend_m <= kMostBendM;
+bool is_straight(const Placement& placement) {
+  return placement.bend_m <= kMostBendM;
 }
 
-bool holds(const Fit& fit) {
-  return fit.play_m.value_or(0) <= kMostPlayM;
+bool holds(const Placement& placement) {
+  return placement.play_m.value_or(0) <= kMostPlayM;
 }
 
-bool is_close(const Fit& fit) {
-  return fits(fit) && fit.residual_m <= kCloseM;
+bool is_close(const Placement& placement) {
+  return agree(placement) && placement.residual_m <= kCloseM;
 }
 
 Aligner::Aligner(const AlignView& onto, const AlignView& from)
@@ -499,7 +499,7 @@ Aligner::Aligner(const AlignView& onto, const AlignView& from)
       large_sample_(balanced(from, kLastSample)) {}
 
 /// Judged from both sides: the smaller scan may lie wholly on the larger.
-Fit Aligner::judged(const Eigen::Isometry3d& pose) const {
+Placement Aligner::judged(const Eigen::Isometry3d& pose) const {
   const auto both = [&](const SurfacePoints& from, const SurfacePoints& onto, double& overlap) {
     Tally there = tally(from, onto_target_, pose);
     const Tally back = tally(onto, from_target_, pose.inverse());
@@ -508,39 +508,40 @@ Fit Aligner::judged(const Eigen::Isometry3d& pose) const {
     there.add(back);
     return there;
   };
-  Fit fit;
-  fit.onto_from_from = pose;
-  const Tally log = both(from_.log, onto_.log, fit.overlap_share);
-  fit.fit_share = log.one_share();
-  fit.residual_m = median_of(log.distances_m);
-  fit.most_residual_m = most_residual_m_;
-  fit.misfit_m = log.misfit_m();
+  Placement placement;
+  placement.onto_from_from = pose;
+  const Tally log = both(from_.log, onto_.log, placement.overlap_share);
+  placement.same_share = log.one_share();
+  placement.residual_m = median_of(log.distances_m);
+  placement.most_residual_m = most_residual_m_;
+  placement.misfit_m = log.misfit_m();
   double ignored = 0;
   const Tally beside = both(from_.beside, onto_.beside, ignored);
   if (beside.over >= kLeastBesidePoints) {
-    fit.beside_share = beside.one_share();
+    placement.beside_share = beside.one_share();
   }
   // Where nothing stands in both scans, that is worth half of what fits.
-  fit.misfit_m = (fit.misfit_m + (fit.beside_share ? beside.misfit_m() : kOneSurfaceM / 2)) / 2;
-  return fit;
+  placement.misfit_m =
+      (placement.misfit_m + (placement.beside_share ? beside.misfit_m() : kOneSurfaceM / 2)) / 2;
+  return placement;
 }
 
 /// With what the noise and the drift leave open.
-Fit Aligner::judged_closely(const Eigen::Isometry3d& pose) const {
-  Fit fit = judged(pose);
+Placement Aligner::judged_closely(const Eigen::Isometry3d& pose) const {
+  Placement placement = judged(pose);
   Points3d corners = corners_of(onto_.track);
   for (const Eigen::Vector3d& q : corners_of(from_.track)) {
     corners.emplace_back(pose * q);
   }
-  judge_hold(large_sample_, onto_target_, corners, axis_of(onto_.track), fit);
-  return fit;
+  judge_hold(large_sample_, onto_target_, corners, axis_of(onto_.track), placement);
+  return placement;
 }
 
-Fit Aligner::as_given() const {
+Placement Aligner::as_given() const {
   return judged_closely(onto_.view_from_file * from_.view_from_file.inverse());
 }
 
-std::vector<Fit> Aligner::search() const {
+std::vector<Placement> Aligner::search() const {
   const RegistrationTarget coarse(onto_.coarse);
   const SurfacePoints coarse_sample = balanced(from_, kCoarseSample);
   std::vector<Ranked> poses;
@@ -557,7 +558,7 @@ std::vector<Fit> Aligner::search() const {
     consider(guess_by_ends(onto_, from_));
     consider(guess_by_slides(onto_, from_));
   }
-  std::vector<Fit> found;
+  std::vector<Placement> found;
   for (const Ranked& pose : poses) {
     found.push_back(judged(pose.pose));
   }
@@ -567,8 +568,8 @@ std::vector<Fit> Aligner::search() const {
 
 /// The best of them laid on closely, each with its neighbours along the log: noise makes a small valley every
 /// few centimetres.
-std::vector<Fit> Aligner::settled(const std::vector<Fit>& found) const {
-  std::vector<Fit> all = found;
+std::vector<Placement> Aligner::settled(const std::vector<Placement>& found) const {
+  std::vector<Placement> all = found;
   const Eigen::Vector3d along = axis_of(onto_.track);
   for (std::size_t i = 0; i < std::min(found.size(), kSettled); ++i) {
     for (const double slide_m : {0.0, -0.1, -0.06, -0.03, 0.03, 0.06, 0.1}) {
@@ -580,17 +581,19 @@ std::vector<Fit> Aligner::settled(const std::vector<Fit>& found) const {
     }
   }
   std::stable_sort(all.begin(), all.end(), better);
-  std::vector<Fit> close = different(all);
+  std::vector<Placement> close = different(all);
   for (std::size_t i = 0; i < close.size() && (i < kSettled || !close.front().play_m); ++i) {
-    const auto next = std::find_if(close.begin(), close.end(), [](const Fit& fit) { return !fit.play_m; });
+    const auto next = std::find_if(close.begin(), close.end(),
+                                   [](const Placement& placement) { return !placement.play_m; });
     *next = refined(*next);
     std::stable_sort(close.begin(), close.end(), better);
   }
   return different(close);
 }
 
-Fit Aligner::refined(const Fit& fit) const {
-  return judged_closely(onto_target_.refine(large_sample_, fit.onto_from_from, kFineReach, kLastRounds));
+Placement Aligner::refined(const Placement& placement) const {
+  return judged_closely(
+      onto_target_.refine(large_sample_, placement.onto_from_from, kFineReach, kLastRounds));
 }
 
 }  // namespace flitchwise::scan

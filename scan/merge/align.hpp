@@ -24,15 +24,15 @@ struct AlignView {
 /// `in_metres`: the file's points times their unit. `up`: the file's axis that points up, where it is known.
 AlignView align_view(const Cloud& in_metres, const std::optional<Eigen::Vector3d>& up = std::nullopt);
 
-/// How well two scans lie on each other at a pose.
-struct Fit {
+/// One scan laid onto another at a pose, and how well they agree there.
+struct Placement {
   Eigen::Isometry3d onto_from_from = Eigen::Isometry3d::Identity();  ///< between the views
   double overlap_share =
       0;  ///< of the log's points in the scan with fewer: the other has a surface at their place
-  double fit_share = 0;        ///< of those, the surfaces are one
+  double same_share = 0;       ///< of those, the surfaces are one
   double residual_m = 0;       ///< median distance between the surfaces where they are one
   double most_residual_m = 0;  ///< of two scans as rough as these on one log
-  /// The same as `fit_share` of what stands beside the log, where both show enough of it to tell.
+  /// The same as `same_share` of what stands beside the log, where both show enough of it to tell.
   std::optional<double> beside_share;
   double misfit_m = 0;  ///< mean distance, of another surface as much as is allowed one; least is best
   /// One standard deviation of the pose at the log, from the noise; of poses that were laid on closely.
@@ -43,7 +43,7 @@ struct Fit {
 
 // What scans of one log have in common at their place.
 constexpr double kLeastOverlap = 0.15;  // half scans of a log share a strip along its top and its ends
-constexpr double kLeastFit = 0.96;      // at its own place a log fits to 0.98 and more, elsewhere to 0.93
+constexpr double kLeastSame = 0.96;     // at its own place a log fits to 0.98 and more, elsewhere to 0.93
 constexpr double kLeastBeside = 0.5;  // of the things beside the log: at its own place 0.8 and more, else 0.4
 constexpr double kMostBendM = 0.015;
 // Of a median: coarse phone scans of one surface have 5 mm. The scans' own roughness times this is what one
@@ -57,16 +57,16 @@ class Aligner {
  public:
   Aligner(const AlignView& onto, const AlignView& from);
   /// The pose of one frame that both files share, judged as it is.
-  Fit as_given() const;
+  Placement as_given() const;
   /// The best poses, best first, all of them different; empty if there is none to judge.
-  std::vector<Fit> search() const;
+  std::vector<Placement> search() const;
   /// Laid on as closely as the scans allow.
-  Fit refined(const Fit& fit) const;
+  Placement refined(const Placement& placement) const;
 
  private:
-  Fit judged(const Eigen::Isometry3d& pose) const;
-  Fit judged_closely(const Eigen::Isometry3d& pose) const;
-  std::vector<Fit> settled(const std::vector<Fit>& found) const;
+  Placement judged(const Eigen::Isometry3d& pose) const;
+  Placement judged_closely(const Eigen::Isometry3d& pose) const;
+  std::vector<Placement> settled(const std::vector<Placement>& found) const;
   const AlignView& onto_;
   const AlignView& from_;
   RegistrationTarget onto_target_;
@@ -76,12 +76,13 @@ class Aligner {
   SurfacePoints large_sample_;  ///< to settle and to judge it
 };
 
-bool fits(const Fit& fit);              ///< they share enough and lie on the same surface
-bool shows_same_place(const Fit& fit);  ///< what stands beside the log is the same, where both show some
-bool holds(const Fit& fit);             ///< it cannot slide or turn
-bool is_straight(const Fit& fit);       ///< they share enough of the log for their drift
+bool agree(const Placement& placement);  ///< they share enough and lie on the same surface
+bool shows_same_place(
+    const Placement& placement);         ///< what stands beside the log is the same, where both show some
+bool holds(const Placement& placement);  ///< it cannot slide or turn
+bool is_straight(const Placement& placement);  ///< they share enough of the log for their drift
 
 /// The residual of a frame that both files share is that of the scan's noise.
-bool is_close(const Fit& fit);
+bool is_close(const Placement& placement);
 
 }  // namespace flitchwise::scan

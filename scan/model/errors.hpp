@@ -2,7 +2,7 @@
 /// The three ways in which something can go wrong, and who is told.
 ///   BadUse      the caller's mistake: an option or argument out of its range (exit code 1)
 ///   InputError  trouble with a file: it names the path and, where known, the place in it (exit code 2)
-///   status and message in a result struct: data that cannot support an answer (exit codes 3 and 4)
+///   status and fact in a result struct: data that cannot support an answer (exit codes 3 and 4)
 
 #include <stdexcept>
 #include <string>

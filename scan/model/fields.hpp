@@ -75,6 +75,12 @@ constexpr std::string_view name_of(Member Struct::*member) {
     static_cast<void>(has_all);                                                       \
     return std::tuple{FLITCHWISE_EXPAND(FLITCHWISE_FIELD_LIST(Struct, __VA_ARGS__))}; \
   }
+/// The same for a struct without any field.
+#define FLITCHWISE_NO_FIELDS(Struct)        \
+  constexpr auto fields_of(const Struct*) { \
+    static_assert(std::is_empty_v<Struct>); \
+    return std::tuple{};                    \
+  }
 #define FLITCHWISE_FIELD_LIST(Struct, member, ...)          \
   ::flitchwise::Field{#member, &Struct::member} __VA_OPT__( \
       , FLITCHWISE_FIELD_LIST_AGAIN FLITCHWISE_PARENTHESES(Struct, __VA_ARGS__))

@@ -17,6 +17,7 @@
 #include <vector>
 
 #include "scan/model/fields.hpp"
+#include "scan/model/sources.hpp"
 
 namespace flitchwise {
 
@@ -78,13 +79,13 @@ struct LogModel {
   EndPlane large_end;
   Pith pith;
   std::vector<Knot> knots;
-  double bark_m = 0;           ///< mean bark thickness
-  double bark_sigma_m = 0;     ///< 1-sigma uncertainty of the bark thickness
-  std::string bark_source;     ///< where the thickness comes from, in words
-  double residual_m = 0;       ///< robust standard deviation of the scan's points around the bark surface
-  double length_m = 0;         ///< between the two end planes along the chord
-  double density_kg_m3 = 0;    ///< green, for weights
-  std::string density_source;  ///< where the density comes from, in words
+  double bark_m = 0;        ///< mean bark thickness
+  double bark_sigma_m = 0;  ///< 1-sigma uncertainty of the bark thickness
+  BarkSource bark_source;
+  double residual_m = 0;     ///< robust standard deviation of the scan's points around the bark surface
+  double length_m = 0;       ///< between the two end planes along the chord
+  double density_kg_m3 = 0;  ///< green, for weights
+  DensitySource density_source;
 
   int angle_count() const;
   /// x of the last station: the length over which every section is whole. Boards come from [0,

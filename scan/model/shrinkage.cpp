@@ -16,11 +16,11 @@ struct ShrinkageRow {
   const char* name;
   double radial_percent;
   double tangential_percent;
-  const char* doubt = "";  ///< in words, where the row was not read in the table itself
+  ShrinkageSource::Read read = ShrinkageSource::Read::in_table;
 };
 
-constexpr const char* kSecondText = " (figure confirmed in a second text, not in the table)";
-constexpr const char* kUnread = " (figure from memory, checked in no text: saw a trial board first)";
+constexpr auto kSecondText = ShrinkageSource::Read::in_second_text;
+constexpr auto kUnread = ShrinkageSource::Read::from_memory;
 
 /// From green to oven-dry, in % of the green size: USDA Wood Handbook, FPL-GTR-190 (2010), Table 4-3. Every
 /// row was read in a copy of that table unless it says otherwise.
@@ -88,19 +88,13 @@ const ShrinkageRow* row_of(const Species* species) {
 ShrinkageEstimate shrinkage(const Species* species, double moisture_percent) {
   require_within(range_of<&GreenSizeOptions::moisture_percent>(), moisture_percent, "moisture_percent");
   const double share = std::max(0.0, 1 - moisture_percent / kFibreSaturationPercent);
-  ShrinkageEstimate estimate;
-  const std::string table = "USDA Wood Handbook, FPL-GTR-190, Table 4-3";
   if (const ShrinkageRow* row = row_of(species)) {
-    estimate.tangential_share = row->tangential_percent / kPercent * share;
-    estimate.source = table + ", " + row->name + row->doubt;
-    return estimate;
+    return {row->tangential_percent / kPercent * share, {row->name, row->read}};
   }
   const auto most = std::max_element(std::begin(kRows), std::end(kRows), [](const auto& a, const auto& b) {
     return a.tangential_percent < b.tangential_percent;
   });
-  estimate.tangential_share = most->tangential_percent / kPercent * share;
-  estimate.source = table + ", the largest of all species, as the species is not known";
-  return estimate;
+  return {most->tangential_percent / kPercent * share, {}};
 }
 
 double green_size_m(double dry_m, const ShrinkageEstimate& shrinkage, const GreenSizeOptions& options) {

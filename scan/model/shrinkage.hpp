@@ -1,8 +1,6 @@
 #pragma once
 /// How much green wood shrinks as it dries, and the green size of a board that is wanted dry and planed.
 
-#include <string>
-
 #include "scan/model/limits.hpp"
 #include "scan/model/species.hpp"
 
@@ -12,7 +10,7 @@ namespace flitchwise {
 /// which any face of a board may have.
 struct ShrinkageEstimate {
   double tangential_share = 0;
-  std::string source;  ///< in words, with the species, and whether the figure was read in the table itself
+  ShrinkageSource source;
 };
 
 /// Moisture in percent of the oven-dry weight, [0, 60]; BadUse outside. nullptr, and a species without a

@@ -128,10 +128,8 @@ BarkEstimate from_equations(const Species& species, double diameter_m) {
     values.push_back(thickness_from_share(species.bark_share, diameter_m));
   }
   estimate.sigma_m = std::max(spread_of(values).sigma, kLeastRelativeSigma * estimate.thickness_m);
-  estimate.source = species.name + ": " + species.bark.front().source;
-  if (species.bark.size() > 1) {
-    estimate.source += " and " + std::to_string(species.bark.size() - 1) + " more, averaged";
-  }
+  estimate.source = {BarkSource::Kind::equations, static_cast<int>(species.bark.size()), species.name,
+                     species.bark.front().source};
   return estimate;
 }
 
@@ -146,9 +144,8 @@ BarkEstimate over_all_species(double diameter_m) {
     values.push_back(interpolate(equation, diameter_m));
   }
   const Spread spread = spread_of(values);
-  return {spread.mean, spread.sigma,
-          "assumed: mean over " + std::to_string(values.size()) +
-              " published bark equations, the species is not known"};
+  return {
+      spread.mean, spread.sigma, {BarkSource::Kind::all_species, static_cast<int>(values.size()), {}, {}}};
 }
 
 double typical_bark_m(const Species& species) {
@@ -182,10 +179,7 @@ std::optional<Species> find_species(std::string_view name) {
   Species chosen = *std::max_element(best.begin(), best.end(), [](const Species& a, const Species& b) {
     return typical_bark_m(a) < typical_bark_m(b);
   });
-  if (best.size() > 1) {
-    chosen.note = "'" + std::string(name) + "' fits " + std::to_string(best.size()) +
-                  " species; taken as the one with the thickest bark, " + chosen.name;
-  }
+  chosen.fitting = best.size();
   return chosen;
 }
 
@@ -206,8 +200,9 @@ BarkEstimate bark_thickness(const Species* species, double diameter_over_bark_m)
   }
   if (species != nullptr && species->bark_share > 0) {
     const double thickness_m = thickness_from_share(species->bark_share, diameter_over_bark_m);
-    return {thickness_m, kShareRelativeSigma * thickness_m,
-            species->name + ": from the bark's share of the volume, USDA Forest Service"};
+    return {thickness_m,
+            kShareRelativeSigma * thickness_m,
+            {BarkSource::Kind::volume_share, 0, species->name, {}}};
   }
   return over_all_species(diameter_over_bark_m);
 }
@@ -216,8 +211,7 @@ DensityEstimate green_density(const Species* species) {
   /// Green wood of one species differs by about this much from tree to tree: our own judgement.
   constexpr double kRelativeSigma = 0.1;
   if (species != nullptr && species->density_kg_m3 > 0) {
-    return {species->density_kg_m3, kRelativeSigma * species->density_kg_m3,
-            species->name + ": green, USDA Forest Service"};
+    return {species->density_kg_m3, kRelativeSigma * species->density_kg_m3, {species->name, 0}};
   }
   std::vector<double> values;
   for (const SpeciesRow& row : species_rows()) {
@@ -226,8 +220,7 @@ DensityEstimate green_density(const Species* species) {
     }
   }
   const Spread spread = spread_of(values);
-  return {spread.mean, spread.sigma,
-          "assumed: mean over " + std::to_string(values.size()) + " species, green"};
+  return {spread.mean, spread.sigma, {{}, static_cast<int>(values.size())}};
 }
 
 }  // namespace flitchwise

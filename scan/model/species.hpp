@@ -8,6 +8,8 @@
 #include <string_view>
 #include <vector>
 
+#include "scan/model/sources.hpp"
+
 namespace flitchwise {
 
 /// Single bark thickness at three diameters over bark, from one published equation: (DOB - DIB) / 2. The
@@ -25,24 +27,24 @@ struct Species {
   double density_kg_m3 = 0;        ///< green wood without bark; 0 where the table gives none
   double bark_share = 0;           ///< bark volume over wood volume; 0 where the table gives none
   std::vector<BarkEquation> bark;  ///< empty where the table gives none
-  std::string note;  ///< what find_species decided when the name fitted several species; else empty
+  std::size_t fitting = 1;         ///< species that the name fitted, of which find_species took this one
 };
 
-/// A figure with its 1-sigma uncertainty and where it comes from, in words.
+/// A figure with its 1-sigma uncertainty and where it comes from.
 struct BarkEstimate {
   double thickness_m = 0;
   double sigma_m = 0;
-  std::string source;
+  BarkSource source;
 };
 struct DensityEstimate {
   double density_kg_m3 = 0;
   double sigma_kg_m3 = 0;
-  std::string source;
+  DensitySource source;
 };
 
 /// Looks a species up by its common or Latin name, whatever the case and the order of the words: "larch",
 /// "western larch" and "Larch, western" are the same. When several species fit ("spruce") the one with the
-/// thickest bark is taken, so that the plan stays inside the wood, and `note` says so. Empty if none fits.
+/// thickest bark is taken, so that the plan stays inside the wood. Empty if none fits.
 std::optional<Species> find_species(std::string_view name);
 
 /// Common names of all species, in alphabetical order.

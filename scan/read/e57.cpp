@@ -255,8 +255,10 @@ class E57Source : public PointSource {
     scans_ = parse_e57_scans(pages, pages.xml());
   }
 
-  std::string format() const override {
-    return scans_.size() == 1 ? "E57" : "E57, " + grouped(scans_.size()) + " scans";
+  FileFormat format() const override {
+    FileFormat format{FileFormat::Kind::e57};
+    format.parts = scans_.size();
+    return format;
   }
   ColourKind colour_kind() const override {
     const bool any = std::any_of(scans_.begin(), scans_.end(), [](const E57Scan& s) { return s.colour; });
@@ -265,7 +267,7 @@ class E57Source : public PointSource {
   FileFrame frame() const override {
     FileFrame frame;
     frame.metres_per_unit = 1;
-    frame.unit_source = "the file, as E57 is in metres";
+    frame.format = FileFormat::Kind::e57;
     return frame;
   }
   void visit(const std::function<void(const Batch&)>& visitor) const override {

@@ -154,7 +154,8 @@ std::unique_ptr<PointSource> open_las(const MappedFile& file) {
   // Without points the place of the data may lie beyond the end of the file.
   const char* first = file.bytes().data() + std::min(data, size);
   return std::make_unique<RecordSource>(
-      file, first, points, layout_for(file, header, kFormats[format], stride), "LAS " + header.version());
+      file, first, points, layout_for(file, header, kFormats[format], stride),
+      FileFormat{FileFormat::Kind::las, FileFormat::Coding::plain, header.version()});
 }
 
 }  // namespace flitchwise::scan

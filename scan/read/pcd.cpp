@@ -39,7 +39,7 @@ std::unique_ptr<PointSource> open_ascii(const MappedFile& file, const PcdHeader&
     layout.packed_as_float = is_floating(header.fields[*header.roles.packed].type);
   }
   return std::make_unique<TextSource>(file, data_of(file, header), std::move(layout), header.points,
-                                      "PCD, ASCII");
+                                      FileFormat{FileFormat::Kind::pcd, FileFormat::Coding::ascii});
 }
 
 std::unique_ptr<PointSource> open_binary(const MappedFile& file, const PcdHeader& header) {
@@ -55,7 +55,8 @@ std::unique_ptr<PointSource> open_binary(const MappedFile& file, const PcdHeader
     offset += field.size();
   }
   return std::make_unique<RecordSource>(file, data.data(), header.points,
-                                        layout_of(header.roles, columns, false), "PCD, binary");
+                                        layout_of(header.roles, columns, false),
+                                        FileFormat{FileFormat::Kind::pcd, FileFormat::Coding::binary});
 }
 
 /// Points in a block of memory of its own.
@@ -63,8 +64,10 @@ class UnpackedSource : public PointSource {
  public:
   UnpackedSource(const MappedFile& file, std::vector<char> block, std::size_t count,
                  const RecordLayout& layout)
-      : block_(std::move(block)), records_(file, block_.data(), count, layout, "PCD, binary compressed") {}
-  std::string format() const override { return records_.format(); }
+      : block_(std::move(block)),
+        records_(file, block_.data(), count, layout,
+                 FileFormat{FileFormat::Kind::pcd, FileFormat::Coding::compressed}) {}
+  FileFormat format() const override { return records_.format(); }
   ColourKind colour_kind() const override { return records_.colour_kind(); }
   void visit(const std::function<void(const Batch&)>& visitor) const override { records_.visit(visitor); }
 

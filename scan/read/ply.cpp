@@ -17,7 +17,7 @@ namespace {
 /// Vertices with lists among their properties: every record has its own size.
 class ListedVertexSource : public PointSource {
  public:
-  ListedVertexSource(const MappedFile& file, const char* data, const PlyHeader& header, std::string format)
+  ListedVertexSource(const MappedFile& file, const char* data, const PlyHeader& header, FileFormat format)
       : file_(file),
         data_(data),
         vertex_(header.elements[header.vertex]),
@@ -30,7 +30,7 @@ class ListedVertexSource : public PointSource {
       kind_ = roles.colour_kind(vertex_.properties[colours_[0]].type);
     }
   }
-  std::string format() const override { return format_; }
+  FileFormat format() const override { return format_; }
   ColourKind colour_kind() const override { return kind_; }
 
   void visit(const std::function<void(const Batch&)>& visitor) const override {
@@ -74,7 +74,7 @@ class ListedVertexSource : public PointSource {
   const char* data_;
   PlyElement vertex_;
   bool big_endian_;
-  std::string format_;
+  FileFormat format_;
   std::array<std::size_t, 3> positions_ = {};
   std::array<std::size_t, 3> colours_ = {};
   ColourKind kind_ = ColourKind::none;
@@ -82,7 +82,8 @@ class ListedVertexSource : public PointSource {
 
 std::unique_ptr<PointSource> open_binary(const MappedFile& file, const PlyHeader& header) {
   const bool big_endian = header.encoding == PlyHeader::Encoding::big_endian;
-  const std::string format = big_endian ? "PLY, binary big endian" : "PLY, binary little endian";
+  const FileFormat format{FileFormat::Kind::ply,
+                          big_endian ? FileFormat::Coding::big_endian : FileFormat::Coding::little_endian};
   const PlyElement& vertex = header.elements[header.vertex];
   BinaryWalker walker(header.data, file.bytes().data() + file.bytes().size(), big_endian);
   for (std::size_t i = 0; i < header.vertex; ++i) {
@@ -132,7 +133,8 @@ std::unique_ptr<PointSource> open_ascii(const MappedFile& file, const PlyHeader&
     layout.colour_kind = ColourKind::bytes;
     layout.packed_as_float = is_floating(vertex.properties[*header.roles.packed].type);
   }
-  return std::make_unique<TextSource>(file, data, std::move(layout), vertex.count, "PLY, ASCII");
+  return std::make_unique<TextSource>(file, data, std::move(layout), vertex.count,
+                                      FileFormat{FileFormat::Kind::ply, FileFormat::Coding::ascii});
 }
 
 }  // namespace

@@ -38,10 +38,10 @@ class PointSource {
   PointSource(const PointSource&) = delete;
   PointSource& operator=(const PointSource&) = delete;
 
-  virtual std::string format() const = 0;  ///< in words
+  virtual FileFormat format() const = 0;
   virtual ColourKind colour_kind() const = 0;
-  virtual FileFrame frame() const { return {}; }                    ///< what the file states of its frame
-  virtual std::vector<std::string> warnings() const { return {}; }  ///< one sentence each
+  virtual FileFrame frame() const { return {}; }  ///< what the file states of its frame
+  virtual std::vector<ScanFact> warnings() const { return {}; }
   /// Calls `visitor` with every point of the file, in its order. Throws InputError if the file breaks off or
   /// cannot be understood. May be called repeatedly.
   virtual void visit(const std::function<void(const Batch&)>& visitor) const = 0;

@@ -4,10 +4,10 @@
 #include <cstdint>
 #include <functional>
 #include <optional>
-#include <string>
 #include <vector>
 
 #include "scan/model/limits.hpp"
+#include "scan/model/scan_facts.hpp"
 #include "scan/read/cloud.hpp"
 
 namespace flitchwise::scan {
@@ -34,20 +34,19 @@ constexpr auto limits_of(const ReadOptions*) {
 /// What a file says about its own frame, by its header or by its format's definition. Empty where it is
 /// silent.
 struct FileFrame {
-  std::optional<Eigen::Vector3d> up;      ///< unit axis of the file that points up
-  std::string up_source;                  ///< in words, with `up`: "the file (glTF is y-up)"
-  std::optional<double> metres_per_unit;  ///< > 0
-  std::string unit_source;                ///< in words, with `metres_per_unit`
+  std::optional<Eigen::Vector3d> up;                    ///< unit axis of the file that points up
+  std::optional<double> metres_per_unit;                ///< > 0
+  FileFormat::Kind format = FileFormat::Kind::unknown;  ///< that says so
 };
 
 struct ReadResult {
-  Cloud cloud;                       ///< in the file's own units and axes
-  FileFrame frame;                   ///< what the file states of units and axes
-  std::string format;                ///< in words: "PLY, binary little endian"
+  Cloud cloud;      ///< in the file's own units and axes
+  FileFrame frame;  ///< what the file states of units and axes
+  FileFormat format;
   std::uint64_t points_read = 0;     ///< finite points in the file
   std::uint64_t points_skipped = 0;  ///< points with a coordinate that is not a finite number
-  double grid = 0;  ///< edge of the thinning grid in file units; 0 if the cloud was kept whole
-  std::vector<std::string> warnings;  ///< one sentence each: what the file lacks, such as a texture's picture
+  double grid = 0;                 ///< edge of the thinning grid in file units; 0 if the cloud was kept whole
+  std::vector<ScanFact> warnings;  ///< what the file lacks, such as a texture's picture
 };
 
 }  // namespace flitchwise::scan

@@ -112,7 +112,7 @@ RecordLayout layout_of(const FieldRoles& roles, const std::vector<Column>& colum
 }
 
 RecordSource::RecordSource(const MappedFile& file, const char* data, std::size_t count, RecordLayout layout,
-                           std::string format)
+                           FileFormat format)
     : file_(file), data_(data), count_(count), layout_(layout), format_(std::move(format)) {}
 
 void RecordSource::visit(const std::function<void(const Batch&)>& visitor) const {

@@ -49,8 +49,8 @@ double load(const char* address, Scalar type, bool big_endian);
 class RecordSource : public PointSource {
  public:
   RecordSource(const MappedFile& file, const char* data, std::size_t count, RecordLayout layout,
-               std::string format);
-  std::string format() const override { return format_; }
+               FileFormat format);
+  FileFormat format() const override { return format_; }
   ColourKind colour_kind() const override { return layout_.colour_kind; }
   void visit(const std::function<void(const Batch&)>& visitor) const override;
 
@@ -62,7 +62,7 @@ class RecordSource : public PointSource {
   const char* data_;
   std::size_t count_;
   RecordLayout layout_;
-  std::string format_;
+  FileFormat format_;
 };
 
 }  // namespace flitchwise::scan

@@ -220,7 +220,7 @@ std::vector<TextRole> text_columns(const FieldRoles& roles, const std::vector<ch
 }
 
 TextSource::TextSource(const MappedFile& file, std::string_view data, TextLayout layout,
-                       std::optional<std::uint64_t> promised, std::string format)
+                       std::optional<std::uint64_t> promised, FileFormat format)
     : file_(file), data_(data), layout_(std::move(layout)), promised_(promised), format_(std::move(format)) {}
 
 void TextSource::visit(const std::function<void(const Batch&)>& visitor) const {

@@ -32,8 +32,8 @@ class TextSource : public PointSource {
   /// `data` is the part of the file that holds points. With `promised`, exactly so many lines are read and
   /// fewer are an error; without, lines are read to the end.
   TextSource(const MappedFile& file, std::string_view data, TextLayout layout,
-             std::optional<std::uint64_t> promised, std::string format);
-  std::string format() const override { return format_; }
+             std::optional<std::uint64_t> promised, FileFormat format);
+  FileFormat format() const override { return format_; }
   ColourKind colour_kind() const override { return layout_.colour_kind; }
   void visit(const std::function<void(const Batch&)>& visitor) const override;
 
@@ -46,7 +46,7 @@ class TextSource : public PointSource {
   std::string_view data_;
   TextLayout layout_;
   std::optional<std::uint64_t> promised_;
-  std::string format_;
+  FileFormat format_;
 };
 
 /// Cuts the next number off the front of `line`. Gives NaN for an empty column and for the usual spellings of

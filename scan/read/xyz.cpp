@@ -158,7 +158,7 @@ TextLayout layout_for(const Opening& opening) {
 class CountedSource : public TextSource {
  public:
   CountedSource(const MappedFile& file, std::string_view data, TextLayout layout, std::uint64_t first_block)
-      : TextSource(file, data, std::move(layout), std::nullopt, "XYZ text"),
+      : TextSource(file, data, std::move(layout), std::nullopt, FileFormat{FileFormat::Kind::xyz}),
         path_(file),
         first_block_(first_block) {}
 
@@ -197,7 +197,8 @@ std::unique_ptr<PointSource> open_xyz(const MappedFile& file) {
   if (!opening->lone_counts.empty()) {
     return std::make_unique<CountedSource>(file, text, layout_for(*opening), opening->lone_counts.front());
   }
-  return std::make_unique<TextSource>(file, text, layout_for(*opening), std::nullopt, "XYZ text");
+  return std::make_unique<TextSource>(file, text, layout_for(*opening), std::nullopt,
+                                      FileFormat{FileFormat::Kind::xyz});
 }
 
 }  // namespace flitchwise::scan

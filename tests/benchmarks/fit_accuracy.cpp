@@ -14,6 +14,7 @@
 #include "scan/find/orient.hpp"
 #include "scan/fit/fit.hpp"
 #include "tests/support/against_truth.hpp"
+#include "tools/report/scan_words.hpp"
 #include "tools/simulate/errors_of_scan.hpp"
 #include "tools/simulate/random.hpp"
 
@@ -146,7 +147,8 @@ void one(const std::string& kind, std::uint64_t seed, Total& total) {
   const auto isolated = Clock::now();
   const auto number = static_cast<unsigned long long>(seed);
   if (log_cloud.status != scan::LogCloud::Status::ok) {
-    std::printf("%4llu isolate: %s\n", number, log_cloud.message.c_str());
+    std::printf("%4llu isolate: %s\n", number,
+                report::words(log_cloud.message.value(), report::Units::millimetres).c_str());
     return;
   }
   const double settled = settle_scale(log_cloud, simulation.truth.length_m);
@@ -155,7 +157,8 @@ void one(const std::string& kind, std::uint64_t seed, Total& total) {
   const auto fitted = scan::fit(log_cloud, options);
   const auto end = Clock::now();
   if (fitted.status != scan::FitResult::Status::ok) {
-    std::printf("%4llu fit: %s\n", number, fitted.message.c_str());
+    std::printf("%4llu fit: %s\n", number,
+                report::words(fitted.message.value(), report::Units::millimetres).c_str());
     return;
   }
   // The scan's points are the truth's times 1 + the scale error, all round the frame's origin, and so is the
@@ -177,7 +180,7 @@ void one(const std::string& kind, std::uint64_t seed, Total& total) {
   total.add(e, k, bend);
   options.bark_m.reset();
   const LogModel by_itself = scan::fit(log_cloud, options).log;
-  if (by_itself.bark_source.find("measured") != std::string::npos) {
+  if (by_itself.bark_source.kind == BarkSource::Kind::ends) {
     const double off_m = by_itself.bark_m - simulation.truth.bark_m;
     total.barks_measured += 1;
     total.bark_squares += off_m * off_m;

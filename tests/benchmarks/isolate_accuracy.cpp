@@ -13,6 +13,7 @@
 #include "scan/find/orient.hpp"
 #include "tests/support/against_truth.hpp"
 #include "tests/support/isolate_errors.hpp"
+#include "tools/report/scan_words.hpp"
 
 namespace {
 
@@ -59,7 +60,10 @@ int main(int argc, char** argv) {
         100 * e.foreign_share, 100 * e.far_share, 100 * e.kept_share, 100 * e.kinds[4], 100 * e.kinds[2],
         100 * e.kinds[3], 100 * e.kinds[5], 100 * e.kinds[6], 100 * e.kinds[7], 100 * e.kinds[8],
         made.truth.length_m, ms,
-        (oriented.up_source + " " + log.message + (log.warnings.empty() ? "" : log.warnings.front()))
+        (report::words(oriented.up_source) + " " +
+         (log.message            ? report::words(*log.message, report::Units::millimetres)
+          : log.warnings.empty() ? ""
+                                 : report::words(log.warnings.front(), report::Units::millimetres)))
             .c_str());
     std::fflush(stdout);
     if (const char* path = std::getenv("DUMP")) {

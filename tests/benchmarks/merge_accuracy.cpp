@@ -8,6 +8,7 @@
 #include <functional>
 
 #include "scan/merge/merge.hpp"
+#include "tools/report/scan_words.hpp"
 #include "tools/simulate/simulate.hpp"
 
 namespace {
@@ -69,10 +70,11 @@ void report(const char* what, const char* scanner, std::uint64_t seed, const sim
               static_cast<unsigned long long>(seed), clouds[0].size() + clouds[1].size(), seconds);
   if (result.status == scan::MergeResult::Status::ok) {
     const scan::Alignment& a = result.alignments[1];
-    std::printf("off by %.1f mm, overlap %.2f fit %.2f residual %.1f mm\n", error_m(site, result) * 1000,
-                a.overlap_share, a.fit_share, a.residual_m * 1000);
+    std::printf("off by %.1f mm, overlap %.2f same %.2f residual %.1f mm\n", error_m(site, result) * 1000,
+                a.overlap_share, a.same_share, a.residual_m * 1000);
   } else {
-    std::printf("refused: %.90s\n", result.message.c_str());
+    std::printf("refused: %.90s\n",
+                report::words(result.message.value(), report::Units::millimetres).c_str());
   }
   std::fflush(stdout);
 }

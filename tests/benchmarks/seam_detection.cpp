@@ -9,6 +9,7 @@
 #include "scan/fit/fit.hpp"
 #include "scan/fit/seams.hpp"
 #include "tests/support/against_truth.hpp"
+#include "tools/report/scan_words.hpp"
 #include "tools/simulate/seams.hpp"
 
 using namespace flitchwise;
@@ -38,12 +39,14 @@ int main(int argc, char** argv) {
     const auto oriented = scan::orient(testing::cloud_of(points));
     const auto log = scan::isolate(oriented.cloud, oriented.ground);
     if (log.status != scan::LogCloud::Status::ok) {
-      std::printf("%llu %s\n", static_cast<unsigned long long>(seed), log.message.c_str());
+      std::printf("%llu %s\n", static_cast<unsigned long long>(seed),
+                  report::words(log.message.value(), report::Units::millimetres).c_str());
       continue;
     }
     const auto fitted = scan::fit(log);
     if (fitted.status != scan::FitResult::Status::ok) {
-      std::printf("%llu %s\n", static_cast<unsigned long long>(seed), fitted.message.c_str());
+      std::printf("%llu %s\n", static_cast<unsigned long long>(seed),
+                  report::words(fitted.message.value(), report::Units::millimetres).c_str());
       continue;
     }
     const auto seams = scan::find_seams(log, fitted.log);
@@ -53,7 +56,8 @@ int main(int argc, char** argv) {
     std::printf("%llu true theta %.2f length %.2f residual %.1f mm\n", static_cast<unsigned long long>(seed),
                 error.theta_rad, shape.length_m, 1e3 * fitted.log.residual_m);
     for (const auto& seam : seams) {
-      std::printf("    %s (arc %.2f) %s\n", scan::in_words(seam).c_str(), seam.arc_rad,
+      std::printf("    %s (arc %.2f) %s\n",
+                  report::words(scan::ScanFact(seam), report::Units::millimetres).c_str(), seam.arc_rad,
                   scan::spoils_the_scan(seam) ? "SPOILS" : "");
     }
     std::fflush(stdout);

@@ -145,9 +145,9 @@ TEST_CASE("real stems: the fit agrees with PCL's circles on thin slices", "[outs
     scan::IsolateOptions isolate_options;
     isolate_options.allow_unseen_ends = true;
     const scan::LogCloud log_cloud = scan::isolate(cloud, std::nullopt, isolate_options);
-    REQUIRE(log_cloud.message.empty());
+    REQUIRE_FALSE(log_cloud.message);
     const scan::FitResult fitted = scan::fit(log_cloud);
-    REQUIRE(fitted.message.empty());
+    REQUIRE_FALSE(fitted.message);
     REQUIRE(fitted.log.find_error().empty());
     // Of 5.0 m; measured 4.96 to 5.02. itsme_butt2_b has a crook of 13 degrees over a metre.
     CHECK(fitted.log.length_m > 4.9);

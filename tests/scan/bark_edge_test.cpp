@@ -12,11 +12,11 @@
 #include "scan/fit/fit.hpp"
 #include "scan/model/errors.hpp"
 #include "tests/support/against_truth.hpp"
+#include "tests/support/facts.hpp"
 
 namespace {
 
 using namespace flitchwise;
-using Catch::Matchers::Contains;
 using Catch::Matchers::WithinAbs;
 using scan::RimPoint;
 using std::numbers::pi;
@@ -96,23 +96,26 @@ TEST_CASE("the fit takes the bark from the ends of a scan, unless the person giv
   const auto made = simulate::simulate_random(113, scanner, wishes);
   const auto oriented = scan::orient(testing::cloud_of(made.scan));
   const scan::LogCloud cloud = scan::isolate(oriented.cloud, oriented.ground);
-  REQUIRE(cloud.message.empty());
+  REQUIRE_FALSE(cloud.message);
   REQUIRE(cloud.first_face.size() > 100);
   REQUIRE(cloud.last_face.size() > 100);
   const scan::FitResult measured = scan::fit(cloud);
-  REQUIRE(measured.message.empty());
-  CHECK(measured.log.bark_source == "measured at the ends in the scan");
+  REQUIRE_FALSE(measured.message);
+  CHECK(measured.log.bark_source.kind == BarkSource::Kind::ends);
   CHECK_THAT(measured.log.bark_m, WithinAbs(made.truth.bark_m, 2 * measured.log.bark_sigma_m));
 
   scan::FitOptions options;
   options.bark_m = 0.05;
   const scan::FitResult given = scan::fit(cloud, options);
-  CHECK(given.log.bark_source == "given");
+  CHECK(given.log.bark_source.kind == BarkSource::Kind::given);
   REQUIRE_FALSE(given.warnings.empty());
-  CHECK_THAT(given.warnings.back(), Contains("--bark says 50 mm") && Contains("the plan takes yours"));
+  const auto& differs = testing::fact_as<scan::BarkDiffers>(given.warnings.back());
+  CHECK(differs.is_given);
+  CHECK(differs.other_m == 0.05);
+  CHECK_THAT(differs.at_ends_m, WithinAbs(made.truth.bark_m, 2 * measured.log.bark_sigma_m));
 
   scan::LogCloud grey = cloud;
   grey.first_face.clear();
   grey.last_face.clear();
-  CHECK_THAT(scan::fit(grey).log.bark_source, Contains("assumed"));
+  CHECK(scan::fit(grey).log.bark_source.kind == BarkSource::Kind::all_species);
 }

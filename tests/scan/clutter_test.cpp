@@ -9,13 +9,13 @@
 #include "scan/find/orient.hpp"
 #include "scan/model/errors.hpp"
 #include "tests/support/against_truth.hpp"
+#include "tests/support/facts.hpp"
 #include "tests/support/isolate_errors.hpp"
 
 namespace {
 
 using namespace flitchwise;
 using namespace flitchwise::scan;
-using Catch::Matchers::Contains;
 using Catch::Matchers::WithinAbs;
 using simulate::Simulation;
 using std::numbers::pi;
@@ -115,7 +115,7 @@ TEST_CASE("a point picks the log that is meant", "[isolate]") {
   nowhere.near_m = middle + Eigen::Vector3d(0, 3, 0);
   const LogCloud none = isolated(twice, nowhere);
   CHECK(none.status == LogCloud::Status::no_log);
-  CHECK_THAT(none.message, Contains("--near"));
+  CHECK(testing::fact_as<NoLogNear>(none.message).reach_m == 0.5);
 }
 
 TEST_CASE("a forked log is cut back before the fork", "[isolate]") {
@@ -127,10 +127,11 @@ TEST_CASE("a forked log is cut back before the fork", "[isolate]") {
   CAPTURE(fork.spread_rad);
   const Simulation made = plain_log(72, scene);
   const LogCloud log = isolated(testing::cloud_of(made.scan));
-  CAPTURE(log.message);
   REQUIRE(log.status == LogCloud::Status::ok);
-  REQUIRE(log.warnings.size() == 1);
-  CHECK_THAT(log.warnings.front(), Contains("The log forks 2.") && Contains("m from the large end"));
+  const auto& cut = testing::fact_as<CutBack>(log.warnings);
+  CHECK(cut.flaw == Flaw::fork);
+  CHECK_FALSE(cut.from_small_end);
+  CHECK_THAT(cut.from_end_m, WithinAbs(length_of(log), 1e-9));
   // The stems part at the true small end; the plan keeps clear of it but does not waste half a metre.
   CHECK(length_of(log) < made.truth.length_m - 0.08);
   CHECK(length_of(log) > made.truth.length_m - 0.6);
@@ -144,8 +145,9 @@ TEST_CASE("a broken log is cut back to its longer piece", "[isolate]") {
       return std::abs(p.x() - kBreakM) < 0.08 ? Eigen::Vector3d(Eigen::Vector3d::Constant(std::nan(""))) : p;
     }));
     REQUIRE(log.status == LogCloud::Status::ok);
-    REQUIRE(log.warnings.size() == 1);
-    CHECK_THAT(log.warnings.front(), Contains("broken") && Contains("m from the small end"));
+    const auto& cut = testing::fact_as<CutBack>(log.warnings);
+    CHECK(cut.flaw == Flaw::gap);
+    CHECK(cut.from_small_end);
     CHECK(length_of(log) < kBreakM - 0.1);
     CHECK(length_of(log) > kBreakM - 0.5);
   }
@@ -160,8 +162,9 @@ TEST_CASE("a broken log is cut back to its longer piece", "[isolate]") {
       return p;
     }));
     REQUIRE(log.status == LogCloud::Status::ok);
-    REQUIRE(log.warnings.size() == 1);
-    CHECK_THAT(log.warnings.front(), Contains("kink") && Contains("m from the small end"));
+    const auto& cut = testing::fact_as<CutBack>(log.warnings);
+    CHECK(cut.flaw == Flaw::kink);
+    CHECK(cut.from_small_end);
     CHECK(length_of(log) < kBreakM - 0.05);
     CHECK(length_of(log) > kBreakM - 0.6);
   }

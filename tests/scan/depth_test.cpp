@@ -1,4 +1,4 @@
-/// Depth frames of an exact scene: a cylinder log on flat ground, seen by a pinhole from poses around it. The
+/// Depth images of an exact scene: a cylinder log on flat ground, seen by a pinhole from poses around it. The
 /// pictures are written by OpenCV, which shares no code with the reader.
 
 #include <unistd.h>
@@ -81,7 +81,7 @@ cv::Mat render(const Eigen::Isometry3d& pose, double units_per_metre) {
 
 /// How a folder is laid out and what is wrong with it.
 struct Layout {
-  int frames = 12;
+  int images = 12;
   double units_per_metre = 1000;
   std::string depth_folder = "depth/";
   std::function<std::string(int)> name = [](int k) { return std::to_string(100 + k) + ".5"; };
@@ -97,13 +97,13 @@ struct Layout {
 class Folder {
  public:
   explicit Folder(const Layout& layout)
-      : path_(fs::temp_directory_path() / ("flitchwise_frames_" + std::to_string(::getpid()))) {
+      : path_(fs::temp_directory_path() / ("flitchwise_depth_" + std::to_string(::getpid()))) {
     fs::remove_all(path_);
     fs::create_directories(path_ / layout.depth_folder);
     fs::create_directories(path_ / layout.colour_folder);
     std::string poses = "# timestamp tx ty tz qx qy qz qw\n";
-    for (int k = 0; k < layout.frames; ++k) {
-      const Eigen::Isometry3d pose = camera(k, layout.frames);
+    for (int k = 0; k < layout.images; ++k) {
+      const Eigen::Isometry3d pose = camera(k, layout.images);
       cv::imwrite((path_ / layout.depth_folder / (layout.name(k) + ".png")).string(),
                   render(pose, layout.units_per_metre));
       if (!layout.colour_folder.empty()) {  // OpenCV's order: blue, green, red
@@ -154,13 +154,14 @@ double worst_distance(const Cloud& cloud, const Eigen::Vector3d& world = Eigen::
   return worst;
 }
 
-TEST_CASE("fused depth frames lie on the surfaces that were seen", "[frames]") {
+TEST_CASE("fused depth images lie on the surfaces that were seen", "[depth]") {
   const Folder folder({});
   const ReadResult result = read(folder.path());
   // Half a millimetre of rounding along a ray at the most, poses to six digits, and nothing at all between
   // log and ground, where a camera's pixels mix both.
   CHECK(worst_distance(result.cloud) < 0.0008);
-  CHECK(result.format == "12 depth frames");
+  CHECK(result.format.kind == FileFormat::Kind::depth_images);
+  CHECK(result.format.parts == 12);
   CHECK(result.points_read > 40'000);
   CHECK(result.cloud.size() > 20'000);
   CHECK(result.cloud.colours.empty());
@@ -177,12 +178,12 @@ TEST_CASE("fused depth frames lie on the surfaces that were seen", "[frames]") {
   CHECK(std::count_if(sectors.begin(), sectors.end(), [](int n) { return n > 200; }) >= 6);
 }
 
-TEST_CASE("pixels at depth edges would be far off if they were kept", "[frames]") {
+TEST_CASE("pixels at depth edges would be far off if they were kept", "[depth]") {
   // A camera blurs depth over an edge: such pixels lie between log and ground.
   Layout layout;
   const Folder folder(layout);
-  for (int k = 0; k < layout.frames; ++k) {
-    cv::Mat image = render(camera(k, layout.frames), 1000);
+  for (int k = 0; k < layout.images; ++k) {
+    cv::Mat image = render(camera(k, layout.images), 1000);
     const cv::Mat sharp = image.clone();
     for (int v = 0; v < kHeight; ++v) {
       for (int u = 1; u + 1 < kWidth; ++u) {
@@ -196,7 +197,7 @@ TEST_CASE("pixels at depth edges would be far off if they were kept", "[frames]"
   CHECK(worst_distance(read(folder.path()).cloud) < 0.015);
 }
 
-TEST_CASE("the usual layouts of depth frames are understood", "[frames]") {
+TEST_CASE("the usual layouts of depth images are understood", "[depth]") {
   SECTION("lists of images, poses from elsewhere, 5000 units a metre") {
     Layout layout;
     layout.units_per_metre = 5000;
@@ -207,7 +208,7 @@ TEST_CASE("the usual layouts of depth frames are understood", "[frames]") {
     layout.time = [](int k) { return 1305031102.175304 + k; };
     const Folder folder(layout);
     std::string list;
-    for (int k = 0; k < layout.frames; ++k) {
+    for (int k = 0; k < layout.images; ++k) {
       list += std::to_string(layout.time(k) + 0.004) + " depth/" + layout.name(k) + ".png\r\n";
     }
     folder.write("depth.txt", "# depth maps\r\n" + list);
@@ -218,7 +219,7 @@ TEST_CASE("the usual layouts of depth frames are understood", "[frames]") {
     layout.depth_folder = "";
     layout.name = [](int k) { return "frame-00000" + std::to_string(k) + ".depth"; };
     layout.time = [](int k) { return k; };
-    layout.frames = 8;
+    layout.images = 8;
     layout.camera_file = "camera.json";
     layout.camera =
         R"({"width":160,"height":120,"intrinsic_matrix":[130,0,0,0,130,0,81.2,58.7,1],"depth_scale":1000.0})";
@@ -247,9 +248,9 @@ TEST_CASE("the usual layouts of depth frames are understood", "[frames]") {
   }
 }
 
-TEST_CASE("a colour picture beside the depth image gives the points' colour", "[frames]") {
+TEST_CASE("a colour picture beside the depth image gives the points' colour", "[depth]") {
   Layout layout;
-  layout.frames = 4;
+  layout.images = 4;
   layout.colour_folder = "rgb/";
   layout.colour_scale = GENERATE(1, 3);
   const Folder folder(layout);
@@ -260,7 +261,7 @@ TEST_CASE("a colour picture beside the depth image gives the points' colour", "[
   }));
 }
 
-TEST_CASE("depth frames are thinned as far as asked", "[frames]") {
+TEST_CASE("depth images are thinned as far as asked", "[depth]") {
   const Folder folder({});
   ReadOptions options;
   options.max_points = 3000;
@@ -270,9 +271,9 @@ TEST_CASE("depth frames are thinned as far as asked", "[frames]") {
   CHECK(result.grid > 0.003);
 }
 
-TEST_CASE("what is wrong with depth frames is said in one sentence", "[frames]") {
+TEST_CASE("what is wrong with depth images is said in one sentence", "[depth]") {
   Layout layout;
-  layout.frames = 3;
+  layout.images = 3;
   SECTION("no poses") {
     const Folder folder(layout);
     fs::remove(folder.path() / "poses.txt");

@@ -21,11 +21,11 @@ using std::numbers::pi;
 LogModel model_of(const Simulation& made) {
   const scan::OrientResult oriented = scan::orient(testing::cloud_of(made.scan));
   const scan::LogCloud cloud = scan::isolate(oriented.cloud, oriented.ground);
-  REQUIRE(cloud.message.empty());
+  REQUIRE_FALSE(cloud.message);
   scan::FitOptions options;
   options.bark_m = made.truth.bark_m;
   const scan::FitResult result = scan::fit(cloud, options);
-  REQUIRE(result.message.empty());
+  REQUIRE_FALSE(result.message);
   REQUIRE(result.status == scan::FitResult::Status::ok);
   REQUIRE(result.log.find_error().empty());
   return result.log;

@@ -27,7 +27,7 @@ LogModel fitted(const HandMadeLog& log) {
   options.bark_m = 0.01;
   const scan::FitResult result = scan::fit(log_cloud_of(log), options);
   REQUIRE(result.status == scan::FitResult::Status::ok);
-  REQUIRE(result.message.empty());
+  REQUIRE_FALSE(result.message);
   REQUIRE(result.log.find_error().empty());
   return result.log;
 }

@@ -11,11 +11,11 @@
 #include "scan/model/errors.hpp"
 #include "scan/model/species.hpp"
 #include "tests/scan/hand_made.hpp"
+#include "tests/support/facts.hpp"
 
 namespace {
 
 using namespace flitchwise;
-using Catch::Matchers::Contains;
 using Catch::Matchers::WithinAbs;
 using scan::FitOptions;
 using scan::FitResult;
@@ -110,7 +110,7 @@ TEST_CASE("the bark's thickness is the given one, the species' or a wide guess",
     FitOptions options = with_bark();
     options.given_bark_spread = 0.25;
     const LogModel log = fitted(shape, options);
-    CHECK(log.bark_source == "given");
+    CHECK(log.bark_source.kind == BarkSource::Kind::given);
     CHECK_THAT(log.bark_m, WithinAbs(kBarkM, 1e-9));
     CHECK_THAT(log.bark_sigma_m, WithinAbs(0.25 * kBarkM, 1e-9));
     CHECK_THAT(wood_m(log), WithinAbs(kRadiusM - kBarkM, 0.0002));
@@ -179,14 +179,15 @@ TEST_CASE("half a girth is not enough, over the whole log or over a stretch", "[
   shape.seen = gap_below(2.0);  // 229 degrees are missing, less 10 at either edge
   const FitResult refused = scan::fit(log_cloud_of(shape), with_bark());
   CHECK(refused.status == FitResult::Status::one_side_only);
-  CHECK_THAT(refused.message, Contains("Walk all the way round"));
+  testing::fact_as<HalfUnseen>(refused.message);
 
   shape.seen = [gap = gap_below(2.0)](double x, double theta) { return x < 1 || x > 1.8 || gap(x, theta); };
   const FitResult warned = scan::fit(log_cloud_of(shape), with_bark());
   CHECK(warned.status == FitResult::Status::ok);
-  CHECK(warned.message.empty());
-  REQUIRE(warned.warnings.size() == 1);
-  CHECK_THAT(warned.warnings[0], Contains("Between 1.0 and 1.8 m"));
+  CHECK_FALSE(warned.message);
+  const auto& unseen = testing::fact_as<UnseenStretch>(warned.warnings);
+  CHECK_THAT(unseen.begin_m, WithinAbs(1.0, 0.05));
+  CHECK_THAT(unseen.end_m, WithinAbs(1.8, 0.05));
   CHECK(warned.log.find_error().empty());
 
   shape.seen = gap_below(1.5);  // 172 degrees
@@ -228,7 +229,9 @@ TEST_CASE("too few points are told, not fitted", "[fit]") {
   REQUIRE(cloud.surface_m.size() < 2000);
   const FitResult result = scan::fit(cloud);
   CHECK(result.status == FitResult::Status::too_few_points);
-  CHECK_THAT(result.message, Contains(std::to_string(cloud.surface_m.size())) && Contains("2000"));
+  const auto& few = testing::fact_as<TooFewPoints>(result.message);
+  CHECK(few.points == cloud.surface_m.size());
+  CHECK(few.least == 2000);
   CHECK(scan::fit({}).status == FitResult::Status::too_few_points);
 }
 

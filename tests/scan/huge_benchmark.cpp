@@ -96,7 +96,7 @@ void read_and_tell(const std::filesystem::path& path) {
   const auto start = std::chrono::steady_clock::now();
   const ReadResult result = read(path);
   const std::chrono::duration<double> seconds = std::chrono::steady_clock::now() - start;
-  std::printf("%s: %zu of %zu points kept, %.1f s\n", result.format.c_str(), result.cloud.size(),
+  std::printf("%s: %zu of %zu points kept, %.1f s\n", path.c_str(), result.cloud.size(),
               static_cast<std::size_t>(result.points_read), seconds.count());
   std::fflush(stdout);
 }

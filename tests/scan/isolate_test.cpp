@@ -11,12 +11,12 @@
 #include "scan/fit/fit.hpp"
 #include "scan/model/errors.hpp"
 #include "tests/support/against_truth.hpp"
+#include "tests/support/facts.hpp"
 
 namespace {
 
 using namespace flitchwise;
 using namespace flitchwise::scan;
-using Catch::Matchers::Contains;
 using Catch::Matchers::WithinAbs;
 using simulate::Label;
 using simulate::Simulation;
@@ -79,7 +79,7 @@ TEST_CASE("the scanned log is found beside its neighbours, with both ends", "[is
   const Simulation made = busy_scene(seed);
   const LogCloud log = isolated(testing::cloud_of(made.scan));
   REQUIRE(log.status == LogCloud::Status::ok);
-  CHECK(log.message.empty());
+  CHECK_FALSE(log.message);
   // The track runs along the log, either way.
   const bool forwards = made.truth.to_log(log.track.front().centre_m).x() < 0.5 * made.truth.length_m;
   const EndPlane& small_end = forwards ? log.first_end : log.last_end;
@@ -133,12 +133,14 @@ TEST_CASE("a log that runs out of the scan is refused, and the missing end named
       part_of(made, [&](const Eigen::Vector3d& p, Label) { return !small_missing || p.x() > 1; });
   const LogCloud refused = isolated(cloud);
   CHECK(refused.status == LogCloud::Status::end_not_seen);
-  CHECK_THAT(refused.message, Contains(small_missing ? "the small end" : "the large end"));
+  const auto& missing = testing::fact_as<EndNotSeen>(refused.message);
+  CHECK(missing.small_end == small_missing);
+  CHECK(missing.large_end == !small_missing);
   IsolateOptions options;
   options.allow_unseen_ends = true;
   const LogCloud allowed = isolated(cloud, options);
   REQUIRE(allowed.status == LogCloud::Status::ok);
-  CHECK(allowed.message.empty());
+  CHECK_FALSE(allowed.message);
   CHECK(allowed.first_end.seen != allowed.last_end.seen);
   const EndPlane& open = allowed.first_end.seen ? allowed.last_end : allowed.first_end;
   const double border_m = small_missing ? 1 : 0.6 * made.truth.length_m;
@@ -151,14 +153,15 @@ TEST_CASE("both ends out of the scan", "[isolate]") {
     return p.x() > 0.5 && p.x() < made.truth.length_m - 0.5;
   }));
   CHECK(log.status == LogCloud::Status::end_not_seen);
-  CHECK_THAT(log.message, Contains("either end"));
+  const auto& missing = testing::fact_as<EndNotSeen>(log.message);
+  CHECK((missing.small_end && missing.large_end));
 }
 
 TEST_CASE("where there is no log, none is found", "[isolate]") {
   const auto check_none = [](const Cloud& cloud) {
     const LogCloud log = isolated(cloud);
     CHECK(log.status == LogCloud::Status::no_log);
-    CHECK_THAT(log.message, Contains("No log was found"));
+    testing::fact_as<NoLog>(log.message);
     CHECK(log.surface_m.empty());
   };
   SECTION("an empty cloud") {
@@ -216,10 +219,10 @@ TEST_CASE("a log seen from one side is refused by the one or the other stage", "
   if (log.status == LogCloud::Status::ok) {
     const FitResult result = fit(log);
     CHECK(result.status == FitResult::Status::one_side_only);
-    CHECK_THAT(result.message, Contains("all the way round"));
+    testing::fact_as<HalfUnseen>(result.message);
   } else {
     CHECK(log.status == LogCloud::Status::one_side_only);
-    CHECK_THAT(log.message, Contains("Walk all the way round"));
+    testing::fact_as<OneSideSeen>(log.message);
   }
 }
 

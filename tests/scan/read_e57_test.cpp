@@ -46,7 +46,7 @@ TEST_CASE("E57 is read with floating and scaled coordinates, with and without co
   CHECK(difference(read_bytes(e57_bytes({part_of({e57_position(type)})})).cloud, kPoints, false).empty());
   const ReadResult result = read_bytes(e57_bytes({part_of({e57_position(type), e57_colour()})}));
   CHECK(difference(result.cloud, kPoints, true).empty());
-  CHECK(result.format == "E57");
+  CHECK(result.format == FileFormat{FileFormat::Kind::e57});
   CHECK(result.frame.metres_per_unit.value() == 1);
 }
 
@@ -90,7 +90,7 @@ TEST_CASE("several E57 scans are moved by their poses into one cloud") {
       "<pose type=\"Structure\"><translation type=\"Structure\"><x type=\"Float\">612345</x>"
       "<y type=\"Float\">5000000</y></translation></pose>";
   const ReadResult result = read_bytes(e57_bytes({turned, plain}));
-  CHECK(result.format == "E57, 2 scans");
+  CHECK(result.format.parts == 2);
   REQUIRE(result.cloud.size() == 2 * kPoints);
   for (std::size_t i = 0; i < kPoints; ++i) {
     const Point p = sample_point(i);

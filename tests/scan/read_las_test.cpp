@@ -35,7 +35,8 @@ TEST_CASE("LAS is read in every version and point format, with records before an
   CAPTURE(minor, format, file.extra_bytes, file.records_before);
   const ReadResult result = read_bytes(las_bytes(file));
   CHECK(difference(result.cloud, kPoints, has_colour(format)).empty());
-  CHECK(result.format == "LAS 1." + std::to_string(minor));
+  CHECK(result.format ==
+        FileFormat{FileFormat::Kind::las, FileFormat::Coding::plain, "1." + std::to_string(minor)});
 }
 
 TEST_CASE("LAS colours of 8 bits in 16 are known by their size") {

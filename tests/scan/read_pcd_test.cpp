@@ -83,23 +83,23 @@ TEST_CASE("files written by PCL give the same points and colours") {
   const TemporaryFile ply({}, ".ply");
   const std::string name = pcd.path().string();
   pcl::PCDWriter pcd_writer;
-  SECTION("PCD, ASCII") {
+  SECTION(FileFormat{FileFormat::Kind::pcd, FileFormat::Coding::ascii}) {
     REQUIRE(pcd_writer.writeASCII(name, cloud, 9) == 0);
     const ReadResult result = read(pcd.path());
     CHECK(difference(result.cloud, kPoints, true).empty());
-    CHECK(result.format == "PCD, ASCII");
+    CHECK(result.format == FileFormat{FileFormat::Kind::pcd, FileFormat::Coding::ascii});
   }
-  SECTION("PCD, binary") {
+  SECTION(FileFormat{FileFormat::Kind::pcd, FileFormat::Coding::binary}) {
     REQUIRE(pcd_writer.writeBinary(name, cloud) == 0);
     const ReadResult result = read(pcd.path());
     CHECK(difference(result.cloud, kPoints, true).empty());
-    CHECK(result.format == "PCD, binary");
+    CHECK(result.format == FileFormat{FileFormat::Kind::pcd, FileFormat::Coding::binary});
   }
   SECTION("PCD, compressed") {
     REQUIRE(pcd_writer.writeBinaryCompressed(name, cloud) == 0);
     const ReadResult result = read(pcd.path());
     CHECK(difference(result.cloud, kPoints, true).empty());
-    CHECK(result.format == "PCD, binary compressed");
+    CHECK(result.format == FileFormat{FileFormat::Kind::pcd, FileFormat::Coding::compressed});
   }
   SECTION("PLY") {
     const bool binary = GENERATE(true, false);

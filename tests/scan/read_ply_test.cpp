@@ -40,15 +40,16 @@ TEST_CASE("binary PLY of either byte order gives its points and colours") {
   CHECK(result.points_skipped == 0);
   CHECK(result.grid == 0);
   CHECK(result.cloud.origin.norm() == 0);
-  CHECK(result.format ==
-        (order == std::endian::little ? "PLY, binary little endian" : "PLY, binary big endian"));
+  CHECK(result.format == FileFormat{FileFormat::Kind::ply, order == std::endian::little
+                                                               ? FileFormat::Coding::little_endian
+                                                               : FileFormat::Coding::big_endian});
 }
 
 TEST_CASE("ASCII PLY is read with any line end") {
   const std::string line_end = GENERATE("\n", "\r\n", "\r", " \n");
   const ReadResult result = read_bytes(ascii_ply(kPoints, line_end));
   CHECK(difference(result.cloud, kPoints, true).empty());
-  CHECK(result.format == "PLY, ASCII");
+  CHECK(result.format == FileFormat{FileFormat::Kind::ply, FileFormat::Coding::ascii});
 }
 
 TEST_CASE("a binary PLY header may end its lines with CR LF, or CR") {

@@ -55,7 +55,7 @@ TEST_CASE("XYZ text is read with any separator, line end and mark of byte order"
   const ReadResult result = read_bytes(text_of(
       mark, [&](const Point& p) { return joined(position(p), separator); }, line_end));
   CHECK(difference(result.cloud, kPoints, false).empty());
-  CHECK(result.format == "XYZ text");
+  CHECK(result.format == FileFormat{FileFormat::Kind::xyz});
 }
 
 TEST_CASE("XYZ text may name its columns, in any order") {

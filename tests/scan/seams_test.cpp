@@ -15,7 +15,6 @@ namespace {
 
 using namespace flitchwise;
 using namespace flitchwise::scan;
-using Catch::Matchers::Contains;
 using Catch::Matchers::WithinAbs;
 
 std::vector<Seam> seams_of(std::uint64_t seed, const simulate::SeamError& error, bool depth = false,
@@ -77,14 +76,10 @@ TEST_CASE("a step where the walk does not close is found where it is", "[seams]"
   CHECK_THAT(seam.apart_m, WithinAbs(0.03, 0.006));
   CHECK(seam.end_m - seam.begin_m > 1.5);
   CHECK(spoils_the_scan(seam));
-  CHECK_THAT(in_words(seam), Contains("On the upper left side between") && Contains("a step of"));
 }
 
-TEST_CASE("a seam is told in a person's words", "[seams]") {
-  const Seam seam{Seam::Kind::doubled, 0.4, 2.6, 0.05, 1, 0.032};
-  CHECK(in_words(seam) ==
-        "On the left side between 0.4 and 2.6 m from the small end the bark shows twice, 32 mm apart");
-  CHECK(spoils_the_scan(seam));
+TEST_CASE("a large seam spoils the scan, a small one does not", "[seams]") {
+  CHECK(spoils_the_scan({Seam::Kind::doubled, 0.4, 2.6, 0.05, 1, 0.032}));
   CHECK_FALSE(spoils_the_scan({Seam::Kind::doubled, 0.4, 0.8, 0.05, 1, 0.012}));
 }
 

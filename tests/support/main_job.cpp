@@ -10,6 +10,7 @@
 
 #include "solver/advice/by_eye.hpp"
 #include "solver/search/search.hpp"
+#include "tools/report/fact_words.hpp"
 #include "tools/simulate/write_scan.hpp"
 
 namespace flitchwise::testing {
@@ -134,7 +135,8 @@ JobErrors judge_main_job(std::uint64_t seed, const simulate::Scanner& scanner, c
   errors.planned = plan_log(request);
   std::filesystem::remove(file);
   if (errors.planned.outcome != PlannedLog::Outcome::done) {
-    throw std::runtime_error("seed " + std::to_string(seed) + ": " + errors.planned.message);
+    throw std::runtime_error("seed " + std::to_string(seed) + ": " +
+                             report::words(errors.planned.message.value(), report::Units::millimetres));
   }
 
   errors.fit = against_truth(errors.planned.log, simulation.truth);

@@ -14,6 +14,7 @@
 #include "solver/setup/kit_file.hpp"
 #include "tests/support/sawn_log.hpp"
 #include "tests/support/true_log.hpp"
+#include "tools/report/fact_words.hpp"
 #include "tools/simulate/write_scan.hpp"
 
 namespace flitchwise::testing {
@@ -549,7 +550,8 @@ std::vector<SetupErrors> judge_setups(std::uint64_t seed, const std::vector<std:
     errors.planned = plan_log(request);
     if (errors.planned.outcome == PlannedLog::Outcome::scan_will_not_do) {
       std::filesystem::remove(file);
-      throw std::runtime_error("seed " + std::to_string(seed) + ": " + errors.planned.message);
+      throw std::runtime_error("seed " + std::to_string(seed) + ": " +
+                               report::words(errors.planned.message.value(), report::Units::millimetres));
     }
     if (errors.planned.outcome == PlannedLog::Outcome::done) {
       Judge(errors.planned, simulation.truth).judge(errors);

@@ -164,7 +164,7 @@ TEST_CASE("a file in millimetres is planned once its unit is named", "[command_l
   simulate_short_log(folder / "scan.ply", {"--units", "mm"});
   const Run run = plan(folder / "scan.ply", folder / "out");
   CHECK_THAT(not_one_sentence(run, 3), Equals(""));
-  CHECK_THAT(run.trouble, Contains("another unit?") && Contains("--unit mm"));
+  CHECK_THAT(run.trouble, Contains("another unit?") && Contains("(--unit, --scale-length)"));
   CHECK_FALSE(std::filesystem::exists(folder / "out"));
 }
 

@@ -14,8 +14,13 @@ TEST_CASE("a dry size becomes a green target with its reason", "[dry_size]") {
   CHECK(green.target.name == "54x158x3000");  // worked by hand in shrinkage_test.cpp
   CHECK_THAT(green.target.thickness_m, WithinAbs(0.054, 1e-9));
   CHECK_THAT(green.target.length_m, WithinAbs(3.0, 1e-9));
-  CHECK_THAT(green.explanation, Contains("45 x 145 mm when dry (18 % moisture)") && Contains("Table 4-3"));
-  CHECK_THAT(green_target("45x145x3000", "", 18).explanation, Contains("species is not known"));
+  CHECK_THAT(green.size.dry_thickness_m, WithinAbs(0.045, 1e-9));
+  CHECK_THAT(green.size.dry_width_m, WithinAbs(0.145, 1e-9));
+  CHECK(green.size.moisture_percent == 18);
+  CHECK(green.size.green_thickness_m == green.target.thickness_m);
+  CHECK(green.size.green_width_m == green.target.width_m);
+  CHECK(green.size.shrinkage_source.species == "Larch, western");
+  CHECK(green_target("45x145x3000", "", 18).size.shrinkage_source.species.empty());
 }
 
 TEST_CASE("American nominal sizes are those of the standard's table", "[dry_size]") {

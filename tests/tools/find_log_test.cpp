@@ -5,15 +5,17 @@
 #include <utility>
 
 #include "scan/model/errors.hpp"
+#include "tests/support/facts.hpp"
 #include "tests/tools/made_scans.hpp"
 #include "tools/job/from_words.hpp"
 
 using namespace flitchwise;
 using namespace flitchwise::testing;
-using Catch::Matchers::Contains;
 using Catch::Matchers::WithinAbs;
 using Catch::Matchers::WithinRel;
+using ScaleKind = scan::ScaleSource::Kind;
 using Status = scan::LogCloud::Status;
+using UpKind = scan::UpSource::Kind;
 
 namespace {
 
@@ -47,7 +49,8 @@ TEST_CASE("a tape measure settles the scale of a file in any unit", "[find_log]"
     REQUIRE(found.log_cloud.status == Status::ok);
     CHECK_THAT(found_length_m(found), WithinRel(kTapeM, 0.001));
     CHECK_THAT(found.oriented.scale * units_per_m, WithinRel(metres_per_metre, 0.003));
-    CHECK_THAT(found.oriented.scale_source, Contains("by tape, 2750 mm"));
+    CHECK(found.scale_source.kind == ScaleKind::tape);
+    CHECK(found.scale_source.length_m == kTapeM);
   }
 }
 
@@ -59,7 +62,7 @@ TEST_CASE("the named unit is the scale where there is no tape", "[find_log]") {
   REQUIRE(found.log_cloud.status == Status::ok);
   CHECK_THAT(found_length_m(found), WithinAbs(scan.truth.length_m, 0.010));
   CHECK(found.oriented.scale == 0.001);
-  CHECK(found.oriented.scale_source == "the file's unit as given");
+  CHECK(found.scale_source.kind == ScaleKind::given_unit);
 }
 
 TEST_CASE("two points a known distance apart settle the scale after the tape", "[find_log]") {
@@ -75,7 +78,8 @@ TEST_CASE("two points a known distance apart settle the scale after the tape", "
   REQUIRE(found.log_cloud.status == Status::ok);
   CHECK_THAT(found_length_m(found), WithinAbs(scan.truth.length_m, 0.010));
   CHECK_THAT(found.oriented.scale * kUnitsPerM, WithinRel(1.0, 1e-9));
-  CHECK_THAT(found.oriented.scale_source, Contains("two points"));
+  CHECK(found.scale_source.kind == ScaleKind::points);
+  CHECK(found.scale_source.length_m == request.scale_points->distance_m);
   request.scale_length_m = 2.750;
   CHECK_THAT(found_length_m(find_log(cloud, request)), WithinRel(2.750, 0.001));
 }
@@ -85,7 +89,7 @@ TEST_CASE("two points that are not in the scan settle nothing", "[find_log]") {
   request.scale_points = ScalePoints{{0, 0, 0}, {0, 0, 900}, 1.0};
   const FoundLog found = find_log(cloud_of_points(bare_ground()), request);
   CHECK(found.log_cloud.status == Status::no_log);
-  CHECK_THAT(found.log_cloud.message, Contains("do not both lie in the scan"));
+  fact_as<scan::ScalePointsOutside>(found.log_cloud.message);
 }
 
 TEST_CASE("a log too long to be one makes it ask about the unit", "[find_log]") {
@@ -104,24 +108,27 @@ TEST_CASE("a log too long to be one makes it ask about the unit", "[find_log]") 
   REQUIRE(find_log(cloud_of_points(points), {}).log_cloud.status == Status::ok);
   const FoundLog found = find_log(cloud_of_points(points, 10), {});
   CHECK(found.log_cloud.status == Status::no_log);
-  CHECK_THAT(found.log_cloud.message, Contains("would be 26 m") && Contains("another unit?"));
+  CHECK_THAT(fact_as<scan::LogTooLong>(found.log_cloud.message).length_m, WithinAbs(26, 0.5));
 }
 
 TEST_CASE("a log too thin to be one makes it ask about the unit", "[find_log]") {
   const simulate::Simulation scan = short_log();  // 0.28 m thick
-  const auto message = [&](double units_per_m, double metres_per_unit) {
+  const auto fact = [&](double units_per_m, double metres_per_unit) {
     ScanRequest request;
     request.metres_per_unit = metres_per_unit;
     const FoundLog found = find_log(cloud_of_points(scan.scan.points_m, units_per_m), request);
     CHECK(found.log_cloud.status == Status::no_log);
-    return found.log_cloud.message;
+    return fact_as<scan::LogOfOtherUnit>(found.log_cloud.message);
   };
   constexpr double kInch = 0.0254;
+  constexpr double kFoot = 0.3048;
   // A file in feet, said to be in inches: a twelfth of its size.
-  CHECK_THAT(message(1 / 0.3048, kInch), Contains("the log would be 2") && Contains(" mm thick and 21") &&
-                                             Contains("Is the file in feet?") && Contains("--unit ft"));
+  const scan::LogOfOtherUnit in_inches = fact(1 / kFoot, kInch);
+  CHECK(in_inches.metres_per_unit == kFoot);
+  CHECK_THAT(in_inches.length_m, WithinRel(scan.truth.length_m / 12, 0.02));
+  CHECK_THAT(in_inches.thickness_m, WithinRel(0.28 / 12, 0.15));
   // A scale that no unit explains: an eighth.
-  CHECK_THAT(message(1. / 8, 1), Contains("mm thick") && Contains("--scale-length"));
+  CHECK(fact(1. / 8, 1).metres_per_unit == 0);
 }
 
 TEST_CASE("a known distance is read as people write it", "[find_log]") {
@@ -138,17 +145,15 @@ TEST_CASE("a known distance is read as people write it", "[find_log]") {
 
 TEST_CASE("a scene of impossible size makes it ask about the unit", "[find_log]") {
   const Points ground = bare_ground();  // 5 m wide
-  const auto message = [&](double units_per_m) {
-    return find_log(cloud_of_points(ground, units_per_m), {}).log_cloud.message;
+  const auto width_m = [&](double units_per_m) {
+    const FoundLog found = find_log(cloud_of_points(ground, units_per_m), {});
+    return fact_as<scan::SceneOfOtherSize>(found.log_cloud.message).width_m;
   };
+  constexpr double kWidthM = 5;
   for (const double units_per_m : {1e-6, 0.1, 10.0, 1000.0, 1e30}) {
-    CHECK_THAT(message(units_per_m), Contains("another unit?") && Contains("--unit mm"));
+    CHECK_THAT(width_m(units_per_m), WithinRel(kWidthM * units_per_m, 0.01));
   }
-  CHECK_THAT(message(1000), Contains("would be 5000 m wide"));
-  CHECK_THAT(message(0.1), Contains("would be 500 mm wide"));
-  CHECK_THAT(message(1e-6), Contains("would be less than 1 mm wide"));
-  CHECK_THAT(message(1e30), Contains("would be over 100 km wide"));
-  CHECK_THAT(message(1), Contains("No log was found"));
+  fact_as<scan::NoLog>(find_log(cloud_of_points(ground), {}).log_cloud.message);
 }
 
 TEST_CASE("points without extent have no log, with or without a tape", "[find_log]") {
@@ -161,7 +166,7 @@ TEST_CASE("points without extent have no log, with or without a tape", "[find_lo
     CHECK(find_log(cloud_of_points(points), {}).log_cloud.status == Status::no_log);
     const FoundLog found = find_log(cloud_of_points(points), with_tape(2.6));
     CHECK(found.log_cloud.status == Status::no_log);
-    CHECK_THAT(found.log_cloud.message, Contains("lie in one place"));
+    fact_as<scan::NoExtent>(found.log_cloud.message);
   }
 }
 
@@ -171,7 +176,7 @@ TEST_CASE("a tape measure keeps the reason why a log will not do", "[find_log]")
   for (const double units_per_m : {1.0, 0.4}) {
     const FoundLog found = find_log(cloud_of_points(half, units_per_m), with_tape(2.6));
     CHECK(found.log_cloud.status == Status::end_not_seen);
-    CHECK_THAT(found.log_cloud.message, Contains("large end"));
+    CHECK(fact_as<scan::EndNotSeen>(found.log_cloud.message).large_end);
   }
 }
 
@@ -200,7 +205,7 @@ TEST_CASE("a scene of fine points in the wrong unit needs no memory for its true
       plane.emplace_back(50.0 * i, 50.0 * j, 0.0);
     }
   }
-  CHECK_THAT(find_log(cloud_of_points(plane), {}).log_cloud.message, Contains("another unit?"));
+  fact_as<scan::SceneOfOtherSize>(find_log(cloud_of_points(plane), {}).log_cloud.message);
 }
 
 TEST_CASE("what the file states of its unit and up is used where the person said nothing", "[find_log]") {
@@ -211,15 +216,15 @@ TEST_CASE("what the file states of its unit and up is used where the person said
   }
   scan::FileFrame stated;
   stated.up = Eigen::Vector3d::UnitY();
-  stated.up_source = "the file's header";
   stated.metres_per_unit = 0.001;
-  stated.unit_source = "the file's header: millimetres";
+  stated.format = scan::FileFormat::Kind::gltf;
 
   const FoundLog found = find_log(cloud, {}, stated);
   REQUIRE(found.log_cloud.status == Status::ok);
   CHECK_THAT(found_length_m(found), WithinAbs(scan.truth.length_m, 0.010));
-  CHECK(found.oriented.scale_source == "the file's header: millimetres");
-  CHECK(found.oriented.up_source == "the file's header: +y axis");
+  CHECK(found.scale_source.kind == ScaleKind::file_format);
+  CHECK(found.scale_source.format == scan::FileFormat::Kind::gltf);
+  CHECK(found.oriented.up_source == scan::UpSource{UpKind::file_format, "+y", scan::FileFormat::Kind::gltf});
 
   ScanRequest asked;  // the person goes before the file
   asked.metres_per_unit = 0.001;
@@ -228,6 +233,6 @@ TEST_CASE("what the file states of its unit and up is used where the person said
   stated.up = Eigen::Vector3d::UnitX();
   const FoundLog as_asked = find_log(cloud, asked, stated);
   REQUIRE(as_asked.log_cloud.status == Status::ok);
-  CHECK(as_asked.oriented.scale_source == "the file's unit as given");
-  CHECK(as_asked.oriented.up_source == "given: +y axis");
+  CHECK(as_asked.scale_source.kind == ScaleKind::given_unit);
+  CHECK(as_asked.oriented.up_source == scan::UpSource{UpKind::given, "+y"});
 }

@@ -36,9 +36,9 @@ LogModel bowed_cone(double bow_m) {
   log.large_end = {{kLengthM, 0, 0}, Eigen::Vector3d::UnitX(), true};
   log.length_m = kLengthM;
   log.bark_m = 0.010;
-  log.bark_source = "given";
+  log.bark_source.kind = BarkSource::Kind::given;
   log.density_kg_m3 = 800;
-  log.density_source = "a test";
+  log.density_source.species = "Larch, western";
   return log;
 }
 
@@ -55,13 +55,13 @@ void hide(LogModel& log, double theta, double half_rad, double from_m, double to
 }
 
 ScanInfo info() {
-  ScanInfo scan;
-  scan.file = "log.ply";
-  scan.format = "PLY, ASCII";
-  scan.points_read = 1'234'567;
-  scan.scale_source = "the log's length by tape, 4000 mm";
-  scan.up_source = "the ground";
-  return scan;
+  ScanInfo made;
+  made.file = "log.ply";
+  made.format = {scan::FileFormat::Kind::ply, scan::FileFormat::Coding::ascii};
+  made.points_read = 1'234'567;
+  made.scale_source = {scan::ScaleSource::Kind::tape, {}, 4.0};
+  made.up_source = {scan::UpSource::Kind::ground, "+z"};
+  return made;
 }
 
 /// The text in one line.
@@ -78,7 +78,9 @@ std::string unwrapped(const std::string& text) {
 
 TEST_CASE("look states the figures of a cone frustum", "[look]") {
   const std::string text = unwrapped(look_text(info(), bowed_cone(0.050), {}));
-  CHECK_THAT(text, Contains("log.ply: PLY, ASCII, 1.2 million points"));
+  CHECK_THAT(
+      text, Contains("log.ply: PLY, ASCII, 1.2 million points; scale from the log's length by tape, 4000 mm; "
+                     "up from the ground: the file's +z axis"));
   CHECK_THAT(text, Contains("4000 mm long; over bark 300 mm thick at the small end, 380 mm"));
   CHECK_THAT(text, Contains("taper 20 mm a metre"));
   CHECK_THAT(text, Contains("sweep 50 mm, bowed towards the left, most at 2.0 m"));
@@ -88,7 +90,7 @@ TEST_CASE("look states the figures of a cone frustum", "[look]") {
   // Wood: L (A_s + sqrt(A_s A_l) + A_l) / 3 with radii 140 and 180 mm; Smalian and Huber by their formulas.
   CHECK_THAT(text, Contains("0.323 m3 of wood by its sections (Smalian 0.327, Huber 0.322, Newton 0.323)"));
   CHECK_THAT(text, Contains("0.365 m3 with its bark"));
-  CHECK_THAT(text, Contains("about 292 kg (800 kg/m3: a test)"));
+  CHECK_THAT(text, Contains("about 292 kg (800 kg/m3: Larch, western: green, USDA Forest Service)"));
   CHECK_THAT(text, Contains("the scan will do for a plan"));
 }
 
@@ -132,9 +134,11 @@ TEST_CASE("stretches that nearly touch are told as one", "[look]") {
 TEST_CASE("look lists knots, warnings, and why a scan will not do", "[look]") {
   LogModel log = bowed_cone(0);
   log.knots = {{1.2, pi / 2, 0.035, 0.060}, {2.9, pi * 1.24, 0.018, 0.050}};
-  const std::string text = unwrapped(look_text(info(), log, {"The bark is assumed."}));
+  const std::string text =
+      unwrapped(look_text(info(), log, {scan::ScaleUnchecked{4}}, [](const Fact&) { return "--tape"; }));
   CHECK_THAT(text, Contains("2 stand out: 1.2 m top, 35 mm high; 2.9 m lower right, 18 mm high"));
-  CHECK_THAT(text, Contains("will do; but mind:") && Contains(" ! The bark is assumed."));
+  CHECK_THAT(text, Contains("will do; but mind:") && Contains(" ! The scale rests") &&
+                       Contains("give the log's length by tape (--tape)."));
   CHECK_THAT(unwrapped(look_text(info(), "No log was found.")), Contains("will not do. No log was found."));
 }
 

@@ -186,7 +186,7 @@ TEST_CASE("a look at a log fills the page, too") {
   const ReportedLog made = made_by_hand();
   const Report report = made.report();
   const std::string page =
-      look_page_html(report.scan, made.log, {}, "Length 3.1 m", {"A knot 12 mm high stands out."});
+      look_page_html(report.scan, made.log, {}, "Length 3.1 m", {Told{"A knot 12 mm high stands out."}});
   const Json data = data_of(page);
   CHECK(data["kind"] == "look");
   CHECK(data["look"] == "Length 3.1 m");

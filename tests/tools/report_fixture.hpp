@@ -18,9 +18,13 @@ namespace flitchwise::test {
 struct ReportedLog : PlannedLog {
   ReportedLog() {
     outcome = Outcome::done;
-    scan = {"larch-14.ply",        "PLY, ASCII", 1'234'567, 0.001, "given length of the log",
-            "ground under the log"};
-    warnings = {"The bark's thickness is assumed."};
+    scan = {"larch-14.ply",
+            {scan::FileFormat::Kind::ply, scan::FileFormat::Coding::ascii},
+            1'234'567,
+            0.001,
+            {scan::ScaleSource::Kind::tape, {}, 3.1},
+            {scan::UpSource::Kind::ground, "+z"}};
+    warnings = {Told{"The bark's thickness is assumed."}};
   }
 
   report::Report report() const { return report::Report(*this); }

@@ -5,14 +5,17 @@
 #include <chrono>
 #include <filesystem>
 #include <thread>
+#include <utility>
 
 #include "scan/model/errors.hpp"
 #include "tests/tools/run_flitchwise.hpp"
+#include "tools/report/fact_words.hpp"
 #include "tools/yard/content_hash.hpp"
 #include "tools/yard/find_scans.hpp"
 #include "tools/yard/list_logs.hpp"
 #include "tools/yard/map.hpp"
 #include "tools/yard/store.hpp"
+#include "tools/yard/tables.hpp"
 #include "tools/yard/wishes.hpp"
 #include "tools/yard/write_yard.hpp"
 
@@ -177,6 +180,39 @@ TEST_CASE("a store keeps what was put, once, and takes over from others", "[yard
   CHECK_THROWS_WITH(third.take_over(folder / "missing.sqlite"), Contains("is no file"));
 }
 
+/// One of each kind.
+template <std::size_t... I>
+std::vector<Fact> all_scan_facts(std::index_sequence<I...> /*kinds*/) {
+  return {Fact(scan::ScanFact(std::in_place_index<I>))...};
+}
+
+TEST_CASE("facts of every kind come back from the store", "[yard]") {
+  const Folder folder;
+  PlannedScan planned;
+  planned.plans.outcome = LogPlans::Outcome::unreadable;
+  planned.plans.message = Unreadable{"holds only 3 points."};
+  planned.plans.format = {scan::FileFormat::Kind::las, scan::FileFormat::Coding::plain, "1.4"};
+  planned.plans.density_source = {"Larch, western", 0};
+  planned.plans.warnings = all_scan_facts(std::make_index_sequence<std::variant_size_v<scan::ScanFact>>());
+  planned.plans.warnings.emplace_back(scan::RivalLog{3.1, 0.3, {1, 2, 3}, 0.001});
+  planned.plans.warnings.emplace_back(
+      scan::ScanUnlike{1, scan::BestPlace{0.4, 0.15, 0.9, 0.96, 0.007, 0.006, 0.3}});
+  planned.plans.warnings.emplace_back(GreenSize{0.045, 0.145, 18, 0.054, 0.158, 0.04, {}, 0.004, 0.003});
+  Store(folder / "one.sqlite").put("k", planned);
+  const LogPlans plans = Store(folder / "one.sqlite").plans("k").value();
+  CHECK(plans.format == planned.plans.format);
+  CHECK(plans.density_source == planned.plans.density_source);
+  YardLog log;
+  log.file = "a.las";
+  log.plans = plans;
+  CHECK(message_words(log) == "a.las holds only 3 points.");
+  REQUIRE(plans.warnings.size() == planned.plans.warnings.size());
+  for (std::size_t i = 0; i < plans.warnings.size(); ++i) {
+    constexpr report::Units kMm = report::Units::millimetres;
+    CHECK(report::words(plans.warnings[i], kMm) == report::words(planned.plans.warnings[i], kMm));
+  }
+}
+
 TEST_CASE("what is no store is left alone", "[yard]") {
   const Folder folder;
   const std::string text =
@@ -238,28 +274,29 @@ TEST_CASE("wishes are many, different and bounded", "[yard]") {
 }
 
 TEST_CASE("a map shows what lies in one coordinate system", "[yard]") {
+  using Kind = scan::FileFormat::Kind;
   YardResult result;
-  const auto add = [&](const std::string& file, const std::string& format, double x_m) {
+  const auto add = [&](const std::string& file, scan::FileFormat::Kind format, double x_m) {
     YardLog log;
     log.file = file;
     log.name = file + std::to_string(result.logs.size());
-    log.plans.format = format;
+    log.plans.format.kind = format;
     log.plans.length_m = 3;
     log.plans.ends_in_scan_m = {Eigen::Vector3d(x_m, 0, 0), Eigen::Vector3d(x_m, 3, 0)};
     result.logs.push_back(log);
   };
-  add("a.ply", "PLY", 0);
-  add("b.ply", "PLY", 5);
+  add("a.ply", Kind::ply, 0);
+  add("b.ply", Kind::ply, 5);
   CHECK(maps_of(result).empty());
-  add("c.las", "LAS 1.2", 4e5);
-  add("d.e57", "E57", 4e5 + 2);
-  add("b.ply", "PLY", 7);
+  add("c.las", Kind::las, 4e5);
+  add("d.e57", Kind::e57, 4e5 + 2);
+  add("b.ply", Kind::ply, 7);
   const auto maps = maps_of(result);
   REQUIRE(maps.size() == 2);
   CHECK(maps[0].places.size() == 2);
   CHECK(maps[0].places[1].log == 3);
   CHECK(maps[1].places[0].log == 1);
-  add("e.las", "LAS 1.2", 4e5);  // on top of c.las: these are no survey's coordinates
+  add("e.las", Kind::las, 4e5);  // on top of c.las: these are no survey's coordinates
   CHECK(maps_of(result).size() == 1);
 }
 

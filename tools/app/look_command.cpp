@@ -4,6 +4,7 @@
 #include <memory>
 
 #include "tools/app/exit_codes.hpp"
+#include "tools/app/hints.hpp"
 #include "tools/app/open_page.hpp"
 #include "tools/app/progress.hpp"
 #include "tools/app/request_options.hpp"
@@ -21,15 +22,16 @@ struct Asked {
 };
 
 /// Only where a folder was named or the page is to be opened: a look alone leaves nothing behind.
-void write_page(const Asked& asked, const ModelledLog& modelled, const std::string& text) {
+void write_page(const Asked& asked, const ModelledLog& modelled) {
   if (asked.out.empty() && !asked.open) {
     return;
   }
   if (!report::page_available()) {
     return show_page("look.html");
   }
-  const std::string page =
-      report::look_page_html(modelled.scan, modelled.log, modelled.points, text, modelled.warnings);
+  const std::string page = report::look_page_html(
+      modelled.scan, modelled.log, modelled.points,
+      report::look_text(modelled.scan, modelled.log, modelled.warnings), modelled.warnings);
   const auto files =
       report::write_together(asked.out.empty() ? "flitchwise-out" : asked.out, {{"look.html", page}});
   std::cout << "\nWritten:\n  " << files.front().string() << '\n';
@@ -41,13 +43,13 @@ void write_page(const Asked& asked, const ModelledLog& modelled, const std::stri
 int run(const Asked& asked) {
   const ModelledLog modelled = model_log(asked.scan, Progress());
   if (modelled.outcome != ModelledLog::Outcome::done) {
-    std::cout << report::look_text(modelled.scan, modelled.message);
+    std::cout << report::look_text(modelled.scan,
+                                   why_not(modelled.message.value(), asked.scan, report::Units::millimetres));
     std::cerr << "flitchwise: the scan cannot support a plan\n";
     return exit_code::scan_will_not_do;
   }
-  const std::string text = report::look_text(modelled.scan, modelled.log, modelled.warnings);
-  std::cout << text;
-  write_page(asked, modelled, text);
+  std::cout << report::look_text(modelled.scan, modelled.log, modelled.warnings, options_for);
+  write_page(asked, modelled);
   return exit_code::done;
 }
 

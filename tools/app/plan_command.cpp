@@ -6,6 +6,7 @@
 
 #include "scan/model/errors.hpp"
 #include "tools/app/exit_codes.hpp"
+#include "tools/app/hints.hpp"
 #include "tools/app/open_page.hpp"
 #include "tools/app/progress.hpp"
 #include "tools/app/request_options.hpp"
@@ -26,15 +27,19 @@ struct Asked {
   bool open = false;
 };
 
-int say(int code, const Asked& asked, const std::string& message) {
-  std::cerr << "flitchwise: " << report::in_units(asked.settings.units, message) << '\n';
+int say(int code, const std::string& message) {
+  std::cerr << "flitchwise: " << message << '\n';
   return code;
+}
+
+int say(int code, const Asked& asked, const Fact& why) {
+  return say(code, why_not(why, asked.request.scan, asked.settings.units));
 }
 
 void write(const Asked& asked, const PlannedLog& planned, const std::filesystem::path& out) {
   const report::Report report(planned, asked.settings);
   const auto files = report::write_report(report, out);
-  std::cout << report::short_answer(report) << "\nWritten:\n";
+  std::cout << report::short_answer(report, options_for) << "\nWritten:\n";
   for (const auto& file : files) {
     std::cout << "  " << file.string() << '\n';
   }
@@ -47,7 +52,8 @@ int plan_whole(const Asked& asked) {
   const PlannedLog planned = plan_log(asked.request, Progress());
   if (planned.outcome != PlannedLog::Outcome::done) {
     const bool no_board = planned.outcome == PlannedLog::Outcome::no_board_fits;
-    return say(no_board ? exit_code::no_board_fits : exit_code::scan_will_not_do, asked, planned.message);
+    return say(no_board ? exit_code::no_board_fits : exit_code::scan_will_not_do, asked,
+               planned.message.value());
   }
   write(asked, planned, asked.out);
   return exit_code::done;
@@ -57,10 +63,10 @@ int plan_whole(const Asked& asked) {
 int plan_each_piece(const Asked& asked) {
   const PlannedPieces planned = plan_pieces(asked.request, Progress());
   if (planned.whole.outcome == PlannedLog::Outcome::scan_will_not_do) {
-    return say(exit_code::scan_will_not_do, asked, planned.whole.message);
+    return say(exit_code::scan_will_not_do, asked, planned.whole.message.value());
   }
   if (!planned.cut) {
-    return say(exit_code::no_board_fits, asked,
+    return say(exit_code::no_board_fits,
                "No cross-cut leaves two pieces that are long enough for a board and give one: plan the log "
                "without --crosscut-first.");
   }
@@ -72,7 +78,8 @@ int plan_each_piece(const Asked& asked) {
     if (planned.pieces[i].outcome == PlannedLog::Outcome::done) {
       write(asked, planned.pieces[i], std::filesystem::path(asked.out) / piece);
     } else {
-      std::cout << report::in_units(asked.settings.units, planned.pieces[i].message) << '\n';
+      std::cout << why_not(planned.pieces[i].message.value(), asked.request.scan, asked.settings.units)
+                << '\n';
     }
   }
   return exit_code::done;

@@ -2,6 +2,8 @@
 
 #include <iostream>
 
+#include "tools/report/fact_words.hpp"
+
 namespace flitchwise {
 
 void Progress::operator()(std::string_view stage) {
@@ -14,6 +16,10 @@ void Progress::operator()(std::string_view stage) {
     told_ = Clock::now();
   }
   stage_ = name;
+}
+
+void Progress::operator()(const StageReport& stage) {
+  (*this)(report::words(stage));
 }
 
 }  // namespace flitchwise

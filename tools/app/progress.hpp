@@ -5,6 +5,8 @@
 #include <string>
 #include <string_view>
 
+#include "tools/job/model_log.hpp"
+
 namespace flitchwise {
 
 /// Names the stage that is under way on stderr, once the whole has taken more than a second. What is said of
@@ -12,6 +14,7 @@ namespace flitchwise {
 class Progress {
  public:
   void operator()(std::string_view stage);
+  void operator()(const StageReport& stage);
 
  private:
   std::chrono::steady_clock::time_point start_ = std::chrono::steady_clock::now();

@@ -4,6 +4,7 @@
 #include <iostream>
 #include <memory>
 
+#include "tools/app/hints.hpp"
 #include "tools/app/progress.hpp"
 #include "tools/yard/find_scans.hpp"
 #include "tools/yard/tables.hpp"
@@ -54,8 +55,9 @@ void tell_logs(const solver::Order& order, const yard::YardResult& result) {
   std::cout << "  To keep: " << kept << (kept == 1 ? " log\n" : " logs\n");
   for (const yard::YardLog& log : result.logs) {
     if (log.state != yard::YardLog::State::saw && log.state != yard::YardLog::State::saved) {
+      const std::string message = yard::message_words(log, options_for);
       std::cout << "  " << log.name << ": " << yard::state_words(log.state)
-                << (log.message.empty() ? "" : ". " + log.message) << '\n';
+                << (message.empty() ? "" : ". " + message) << '\n';
     }
   }
 }

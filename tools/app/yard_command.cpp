@@ -8,6 +8,7 @@
 
 #include "scan/model/errors.hpp"
 #include "tools/app/exit_codes.hpp"
+#include "tools/app/hints.hpp"
 #include "tools/app/request_options.hpp"
 #include "tools/app/yard_answer.hpp"
 #include "tools/yard/watch.hpp"

@@ -99,16 +99,9 @@ GreenTarget green_target(const std::string& text, const std::string& species, do
   green.target.name = mm_text(green.target.thickness_m) + "x" + mm_text(green.target.width_m) + "x" +
                       mm_text(green.target.length_m);
   solver::check(green.target);
-  std::ostringstream words;
-  words.precision(3);
-  words << "To be " << mm_text(dry.thickness_m) << " x " << mm_text(dry.width_m) << " mm when dry ("
-        << moisture_percent << " % moisture) and planed, a board is sawn green at "
-        << mm_text(green.target.thickness_m) << " x " << mm_text(green.target.width_m)
-        << " mm: it shrinks by " << 100 * estimate.tangential_share << " % across the grain ("
-        << estimate.source << "), planing takes " << mm_text(options.planing_m)
-        << " mm and the saw may be off by " << mm_text(options.saw_variation_m)
-        << " mm (both common practice, no source).";
-  green.explanation = words.str();
+  green.size = {dry.thickness_m,          dry.width_m,          moisture_percent,
+                green.target.thickness_m, green.target.width_m, estimate.tangential_share,
+                estimate.source,          options.planing_m,    options.saw_variation_m};
   return green;
 }
 

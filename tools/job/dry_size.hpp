@@ -4,12 +4,13 @@
 #include <string>
 
 #include "solver/plan/plan.hpp"
+#include "tools/job/facts.hpp"
 
 namespace flitchwise {
 
 struct GreenTarget {
-  solver::Target target;    ///< green, rough
-  std::string explanation;  ///< one sentence: from what to what, and by which source
+  solver::Target target;  ///< green, rough
+  GreenSize size;         ///< how it was worked out
 };
 
 /// `text`: "45x145x3000", dry and planed in mm, or "nominal 2x6x3000", an American softwood size (dry size by

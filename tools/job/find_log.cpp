@@ -2,10 +2,8 @@
 
 #include <algorithm>
 #include <cmath>
-#include <iomanip>
 #include <limits>
 #include <optional>
-#include <sstream>
 #include <vector>
 
 namespace flitchwise {
@@ -26,28 +24,9 @@ constexpr double kLeastExtent = 1e-6;          // in file units: all points in o
 // A scene is wider than its log by the ground round it: first guesses of their ratio.
 constexpr double kSceneOverLog[] = {1.4, 1.1, 2.0, 3.0};
 
-scan::OrientOptions orient_options(const ScanRequest& request, double metres_per_unit) {
-  scan::OrientOptions options;
-  options.metres_per_unit = metres_per_unit;
-  options.up = request.up;
-  options.up_source = request.up_source;
-  if (request.scale_length_m) {
-    std::ostringstream text;
-    text << "the log's length by tape, " << std::lround(*request.scale_length_m * 1000) << " mm";
-    options.scale_source = text.str();
-  } else if (request.scale_points) {
-    std::ostringstream text;
-    text << "two points " << std::lround(request.scale_points->distance_m * 1000) << " mm apart";
-    options.scale_source = text.str();
-  } else {
-    options.scale_source = request.unit_source;
-  }
-  return options;
-}
-
 FoundLog find_at(const scan::Cloud& in_file, const ScanRequest& request, double metres_per_unit) {
   FoundLog found;
-  found.oriented = scan::orient(in_file, orient_options(request, metres_per_unit));
+  found.oriented = scan::orient(in_file, {metres_per_unit, request.up});
   scan::IsolateOptions options;
   options.allow_unseen_ends = request.allow_unseen_ends;
   if (request.near_in_file) {
@@ -155,10 +134,7 @@ std::optional<FoundLog> settle_scale(const scan::Cloud& in_file, const ScanReque
   }
   if (found) {
     found->log_cloud.status = scan::LogCloud::Status::no_log;
-    found->log_cloud.message =
-        "No log of the length by tape was found in the scan. Check --scale-length, and that the file holds "
-        "the "
-        "whole log.";
+    found->log_cloud.message = scan::NoLogOfTapeLength{};
   }
   return found;
 }
@@ -169,8 +145,7 @@ FoundLog find_by_tape(const scan::Cloud& in_file, const ScanRequest& request) {
     scales.push_back(*request.scale_length_m * ratio / std::max(extent(in_file), kLeastExtent));
   }
   FoundLog failure;
-  failure.log_cloud.message =
-      "All points of the scan lie in one place, so that no tape can give it a scale. Export the scan again.";
+  failure.log_cloud.message = scan::NoExtent{};
   bool saw_a_log = false;
   bool searched = false;
   for (const double scale : scales) {
@@ -192,23 +167,6 @@ FoundLog find_by_tape(const scan::Cloud& in_file, const ScanRequest& request) {
   return failure;
 }
 
-/// A length that may be off by powers of ten, in words.
-std::string rough_size(double size_m) {
-  constexpr double kMostM = 1e5;
-  std::ostringstream text;
-  text << std::fixed << std::setprecision(0);
-  if (size_m > kMostM) {
-    text << "over " << kMostM / 1000 << " km";
-  } else if (size_m >= 1) {
-    text << size_m << " m";
-  } else if (size_m >= 0.001) {
-    text << size_m * 1000 << " mm";
-  } else {
-    text << "less than 1 mm";
-  }
-  return text.str();
-}
-
 /// Asks about the unit when the whole scene has a size that no scan of a log has.
 void ask_about_unit(const scan::Cloud& in_file, const ScanRequest& request, FoundLog& found) {
   const double size_m = extent(in_file) * stated_scale(request);
@@ -216,10 +174,7 @@ void ask_about_unit(const scan::Cloud& in_file, const ScanRequest& request, Foun
       (size_m < kWidestSceneM && size_m > kNarrowestSceneM)) {
     return;
   }
-  found.log_cloud.message = "With this unit the scan would be " + rough_size(size_m) +
-                            " wide, which is no scan of a log. Is the file in another unit? Name it, for "
-                            "example --unit mm, or give "
-                            "the log's length by tape with --scale-length.";
+  found.log_cloud.message = scan::SceneOfOtherSize{size_m};
 }
 
 /// Asks about the unit when the log itself has a length that none has which a person mills.
@@ -229,27 +184,26 @@ void ask_about_size(FoundLog& found) {
     return;
   }
   found.log_cloud.status = scan::LogCloud::Status::no_log;
-  found.log_cloud.message = "With this scale the log would be " + rough_size(length_m(found.log_cloud)) +
-                            " long. Is the file in another unit? Name it, for example --unit ft, or give the "
-                            "log's length by tape with --scale-length.";
+  found.log_cloud.message = scan::LogTooLong{length_m(found.log_cloud)};
 }
 
-struct Unit {
-  const char* word;    ///< of --unit; empty for none
-  const char* plural;  ///< in words
+struct OtherUnit {
   double metres;
+  bool known;  ///< files have it
 };
 
 /// Other scales at which the file might hold a log: the units that files have, and ten times the stated one,
 /// as programs that know no scale may have it.
-std::vector<Unit> other_units(double stated) {
-  std::vector<Unit> units = {{"m", "metres", 1},
-                             {"cm", "centimetres", 0.01},
-                             {"mm", "millimetres", 0.001},
-                             {"ft", "feet", 0.3048},
-                             {"in", "inches", 0.0254}};
-  std::erase_if(units, [&](const Unit& unit) { return std::abs(unit.metres / stated - 1) < kScaleSettled; });
-  units.push_back({"", "", 10 * stated});
+std::vector<OtherUnit> other_units(double stated) {
+  constexpr double kFoot = 0.3048;
+  constexpr double kInch = 0.0254;
+  std::vector<OtherUnit> units;
+  for (const double metres : {1.0, 0.01, 0.001, kFoot, kInch}) {
+    if (std::abs(metres / stated - 1) >= kScaleSettled) {
+      units.push_back({metres, true});
+    }
+  }
+  units.push_back({10 * stated, false});
   return units;
 }
 
@@ -275,7 +229,7 @@ void ask_about_log(const scan::Cloud& in_file, const ScanRequest& request, Found
       0.35;  // thick; of several units that would do, the one nearest to it is named
   const double stated = stated_scale(request);
   double least_odd = std::numeric_limits<double>::max();
-  for (const Unit& unit : other_units(stated)) {
+  for (const OtherUnit& unit : other_units(stated)) {
     const double size_m = extent(in_file) * unit.metres;
     if (size_m > kWidestSceneM || size_m < kNarrowestSceneM) {
       continue;
@@ -290,14 +244,9 @@ void ask_about_log(const scan::Cloud& in_file, const ScanRequest& request, Found
       continue;  // its size is no reason why it was not found with the stated unit
     }
     least_odd = odd;
-    const std::string question =
-        *unit.word == '\0'
-            ? std::string("Is that its scale? Name the file's unit with --unit")
-            : std::string("Is the file in ") + unit.plural + "? Name it with --unit " + unit.word;
-    found.log_cloud.message = "With this unit the log would be " +
-                              rough_size(thickness_m(other.log_cloud) * ratio) + " thick and " +
-                              rough_size(length_m(other.log_cloud) * ratio) + " long. " + question +
-                              ", or give the log's length by tape with --scale-length.";
+    found.log_cloud.message =
+        scan::LogOfOtherUnit{thickness_m(other.log_cloud) * ratio, length_m(other.log_cloud) * ratio,
+                             unit.known ? unit.metres : 0};
   }
 }
 
@@ -314,21 +263,27 @@ bool holds_both(const scan::Cloud& in_file, const ScalePoints& points) {
 
 /// The request, completed by what the file states where the person said nothing.
 ScanRequest completed(ScanRequest request, const scan::FileFrame& stated) {
-  if (!request.metres_per_unit) {
-    request.metres_per_unit = stated.metres_per_unit.value_or(1);
-    request.unit_source = stated.metres_per_unit ? stated.unit_source : "the file's unit taken as metres";
-  }
-  if (!request.up && stated.up) {
-    request.up = stated.up;
-    request.up_source = stated.up_source;
-  }
+  request.metres_per_unit = request.metres_per_unit.value_or(stated.metres_per_unit.value_or(1));
+  request.up = request.up ? request.up : stated.up;
   return request;
 }
 
-}  // namespace
+scan::ScaleSource scale_source_of(const ScanRequest& as_asked, const scan::FileFrame& stated) {
+  using Kind = scan::ScaleSource::Kind;
+  scan::ScaleSource source;
+  source.kind = as_asked.scale_length_m    ? Kind::tape
+                : as_asked.scale_points    ? Kind::points
+                : as_asked.metres_per_unit ? Kind::given_unit
+                : stated.metres_per_unit   ? Kind::file_format
+                                           : Kind::taken_as_metres;
+  source.length_m = as_asked.scale_length_m ? *as_asked.scale_length_m
+                    : as_asked.scale_points ? as_asked.scale_points->distance_m
+                                            : 0;
+  source.format = stated.format;
+  return source;
+}
 
-FoundLog find_log(const scan::Cloud& in_file, const ScanRequest& as_asked, const scan::FileFrame& stated) {
-  const ScanRequest request = completed(as_asked, stated);
+FoundLog find(const scan::Cloud& in_file, const ScanRequest& request) {
   const std::optional<scan::Cloud> cleaned = without_strays(in_file);
   const scan::Cloud& cloud = cleaned ? *cleaned : in_file;
   FoundLog found;
@@ -336,10 +291,7 @@ FoundLog find_log(const scan::Cloud& in_file, const ScanRequest& as_asked, const
     return find_by_tape(cloud, request);
   }
   if (request.scale_points && !holds_both(cloud, *request.scale_points)) {
-    found.log_cloud.message =
-        "The two points of --scale-points do not both lie in the scan. Pick them in this file, and give its "
-        "own "
-        "coordinates.";
+    found.log_cloud.message = scan::ScalePointsOutside{};
     return found;
   }
   const bool searched = worth_a_search(extent(cloud) * stated_scale(request));
@@ -351,6 +303,19 @@ FoundLog find_log(const scan::Cloud& in_file, const ScanRequest& as_asked, const
   if (searched && !request.near_in_file && found.log_cloud.status == scan::LogCloud::Status::no_log &&
       found.log_cloud.track.empty()) {
     ask_about_log(cloud, request, found);
+  }
+  return found;
+}
+
+}  // namespace
+
+FoundLog find_log(const scan::Cloud& in_file, const ScanRequest& as_asked, const scan::FileFrame& stated) {
+  FoundLog found = find(in_file, completed(as_asked, stated));
+  found.scale_source = scale_source_of(as_asked, stated);
+  scan::UpSource& up = found.oriented.up_source;
+  if (up.kind == scan::UpSource::Kind::given && !as_asked.up) {
+    up.kind = scan::UpSource::Kind::file_format;
+    up.format = stated.format;
   }
   return found;
 }

@@ -11,12 +11,13 @@ namespace flitchwise {
 struct FoundLog {
   scan::OrientResult oriented;
   scan::LogCloud log_cloud;
+  scan::ScaleSource scale_source;
 };
 
 /// With a tape measure of the log's length the scale is the one at which the isolated log has that length;
 /// else two points a known distance apart settle it; else the file's unit is taken as asked, as stated by the
 /// file or as metres, in this order; and so is up, which comes from the ground where nobody states it. A log
-/// of implausible size is not found; the message then asks about the unit.
+/// of implausible size is not found; the message is then one that asks about the unit.
 FoundLog find_log(const scan::Cloud& in_file, const ScanRequest& as_asked,
                   const scan::FileFrame& stated = {});
 

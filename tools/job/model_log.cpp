@@ -1,5 +1,7 @@
 #include "tools/job/model_log.hpp"
 
+#include <algorithm>
+
 #include "scan/fit/fit.hpp"
 #include "scan/fit/seams.hpp"
 #include "tools/job/find_log.hpp"
@@ -33,57 +35,58 @@ std::string names_of(const std::vector<scan::ScanFile>& files) {
   return names;
 }
 
-ModelledLog will_not_do(ModelledLog result, const std::string& message) {
+ModelledLog will_not_do(ModelledLog result, const scan::ScanFact& why) {
   result.outcome = ModelledLog::Outcome::scan_will_not_do;
-  result.message = message;
+  result.message = why;
   return result;
 }
 
 }  // namespace
 
 ModelledLog model_log(const ScanRequest& request, const OnStage& on_stage) {
-  const auto stage = [&](std::string_view name) { on_stage ? on_stage(name) : void(); };
+  const auto begin = [&](Stage stage) { on_stage ? on_stage({stage}) : void(); };
   check_limits(request);
   ModelledLog result;
 
   const ReadScans scans = read_scans(request, on_stage);
   const scan::ReadResult& file = scans.all;
   result.scan.file = names_of(request.files);
-  if (!scans.why_not.empty()) {
-    return will_not_do(std::move(result), scans.why_not);
+  if (scans.why_not) {
+    return will_not_do(std::move(result), *scans.why_not);
   }
 
-  stage("finding the log");
+  begin(Stage::finding);
   const FoundLog found = find_log(file.cloud, request, file.frame);
   result.scan = {names_of(request.files),
                  file.format,
                  file.points_read,
                  found.oriented.scale,
-                 found.oriented.scale_source,
+                 found.scale_source,
                  found.oriented.up_source,
                  found.oriented.scan_from_file};
   if (found.log_cloud.status != scan::LogCloud::Status::ok) {
-    return will_not_do(std::move(result), found.log_cloud.message);
+    return will_not_do(std::move(result), found.log_cloud.message.value());
   }
 
-  stage("fitting its shape");
+  begin(Stage::fitting);
   scan::FitResult fitted = scan::fit(found.log_cloud, fit_options(request));
   if (fitted.status != scan::FitResult::Status::ok) {
-    return will_not_do(std::move(result), fitted.message);
+    return will_not_do(std::move(result), fitted.message.value());
   }
-  if (const std::string reason = why_unusable(fitted.log); !reason.empty()) {
-    return will_not_do(std::move(result), reason);
+  if (const auto why = why_unusable(fitted.log)) {
+    return will_not_do(std::move(result), *why);
   }
   const std::vector<scan::Seam> seams = scan::find_seams(found.log_cloud, fitted.log);
-  if (const std::string reason = why_seams_spoil(seams); !reason.empty()) {
-    return will_not_do(std::move(result), reason);
+  if (const auto spoiling = std::find_if(seams.begin(), seams.end(), scan::spoils_the_scan);
+      spoiling != seams.end()) {
+    return will_not_do(std::move(result), *spoiling);
   }
   result.outcome = ModelledLog::Outcome::done;
   result.log = std::move(fitted.log);
   result.points = seen_points(found.oriented.cloud, result.log);
   result.warnings = scan_warnings(request, file, found, result.log, seams, fitted.warnings);
-  if (!scans.note.empty()) {
-    result.warnings.push_back(scans.note);
+  if (scans.agreement) {
+    result.warnings.emplace_back(*scans.agreement);
   }
   return result;
 }

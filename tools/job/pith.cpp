@@ -4,10 +4,10 @@
 
 namespace flitchwise {
 
-std::vector<std::string> set_pith(LogModel& log, const PithByTape& pith) {
-  std::vector<std::string> warnings;
+std::vector<PithNotMeasured> set_pith(LogModel& log, const PithByTape& pith) {
+  std::vector<PithNotMeasured> not_measured;
   if (!pith.small_end && !pith.large_end) {
-    return warnings;
+    return not_measured;
   }
   for (const bool large_end : {false, true}) {
     const auto& place = large_end ? pith.large_end : pith.small_end;
@@ -15,14 +15,11 @@ std::vector<std::string> set_pith(LogModel& log, const PithByTape& pith) {
       (large_end ? log.pith.large_end_m : log.pith.small_end_m) =
           solver::pith_by_tape(log, large_end, place->below_top_m, place->from_left_m);
     } else if (log.pith.source == Pith::Source::assumed_middle) {
-      warnings.push_back(
-          std::string("The pith of the ") + (large_end ? "large" : "small") +
-          " end was not measured and is assumed in its middle: set that mark by the top and bottom of "
-          "the end.");
+      not_measured.push_back({large_end});
     }
   }
   log.pith.source = Pith::Source::given;
-  return warnings;
+  return not_measured;
 }
 
 }  // namespace flitchwise

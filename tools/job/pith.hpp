@@ -2,11 +2,11 @@
 /// The pith as a person measured it.
 
 #include <optional>
-#include <string>
 #include <vector>
 
 #include "scan/model/fields.hpp"
 #include "scan/model/log_model.hpp"
+#include "tools/job/facts.hpp"
 
 namespace flitchwise {
 
@@ -22,8 +22,8 @@ struct PithByTape {
 FLITCHWISE_FIELDS(PithByTape::Place, below_top_m, from_left_m)
 FLITCHWISE_FIELDS(PithByTape, small_end, large_end)
 
-/// Puts the measured pith into the log. Returns a sentence for each end whose pith was not measured although
-/// the other's was. Throws BadUse if a place lies outside its end.
-std::vector<std::string> set_pith(LogModel& log, const PithByTape& pith);
+/// Puts the measured pith into the log. Returns each end whose pith was not measured although the other's
+/// was. Throws BadUse if a place lies outside its end.
+std::vector<PithNotMeasured> set_pith(LogModel& log, const PithByTape& pith);
 
 }  // namespace flitchwise

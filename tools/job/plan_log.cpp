@@ -9,9 +9,9 @@
 namespace flitchwise {
 namespace {
 
-PlannedLog ended(PlannedLog result, PlannedLog::Outcome outcome, const std::string& message) {
+PlannedLog ended(PlannedLog result, PlannedLog::Outcome outcome, const Fact& why) {
   result.outcome = outcome;
-  result.message = message;
+  result.message = why;
   return result;
 }
 
@@ -21,14 +21,14 @@ PlannedLog modelled(const PlanRequest& request, const OnStage& on_stage) {
   PlannedLog result;
   result.scan = std::move(model.scan);
   if (model.outcome != ModelledLog::Outcome::done) {
-    return ended(std::move(result), PlannedLog::Outcome::scan_will_not_do, model.message);
+    return ended(std::move(result), PlannedLog::Outcome::scan_will_not_do, model.message.value());
   }
   result.outcome = PlannedLog::Outcome::done;
   result.log = std::move(model.log);
   result.points = std::move(model.points);
   result.warnings = std::move(model.warnings);
   result.warnings.insert(result.warnings.end(), request.notes.begin(), request.notes.end());
-  const std::vector<std::string> unmeasured = set_pith(result.log, request.pith);
+  const std::vector<PithNotMeasured> unmeasured = set_pith(result.log, request.pith);
   result.warnings.insert(result.warnings.end(), unmeasured.begin(), unmeasured.end());
   return result;
 }
@@ -41,7 +41,7 @@ void fit_to_kit(PlannedLog& result, const solver::Kit& kit, double seconds) {
   solver::KitChoice choice = solver::choose_for_kit(result.log, std::move(result.plan), kit, seconds);
   result.plan = std::move(choice.plan);
   if (!choice.note.empty()) {
-    result.warnings.push_back(choice.note);
+    result.warnings.emplace_back(Told{choice.note});
   }
 }
 
@@ -64,7 +64,7 @@ solver::SearchOptions search_options(const PlanRequest& request, const solver::K
 
 PlannedLog with_setup(PlannedLog result, const solver::Kit& kit) {
   if (result.plan.status != solver::SawPlan::Status::ok) {
-    const std::string why = result.plan.message;
+    const Told why{result.plan.message};
     return ended(std::move(result), PlannedLog::Outcome::no_board_fits, why);
   }
   solver::add_short_boards(result.log, result.plan);
@@ -75,7 +75,7 @@ PlannedLog with_setup(PlannedLog result, const solver::Kit& kit) {
 }
 
 PlannedLog plan_log(const PlanRequest& request, const OnStage& on_stage) {
-  const auto stage = [&](std::string_view name) { on_stage ? on_stage(name) : void(); };
+  const auto begin = [&](Stage stage) { on_stage ? on_stage({stage}) : void(); };
   const solver::Kit kit = kit_of(request);
   const solver::SearchOptions options = search_options(request, kit);
   solver::check(request.targets);
@@ -86,15 +86,15 @@ PlannedLog plan_log(const PlanRequest& request, const OnStage& on_stage) {
   if (result.outcome != PlannedLog::Outcome::done) {
     return result;
   }
-  stage("searching the best cuts");
+  begin(Stage::searching);
   result.plan = solver::search(result.log, request.targets, options);
-  stage("setting up the rail");
+  begin(Stage::setting_up);
   if (request.kit) {
     fit_to_kit(result, kit, options.time_limit_s);
   }
   result = with_setup(std::move(result), kit);
   if (result.outcome == PlannedLog::Outcome::done) {
-    stage("looking for what would give one more board");
+    begin(Stage::advising);
     result.advice = advise(result.log, result.plan, request.advice_time_s);
   }
   return result;

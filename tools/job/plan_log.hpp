@@ -2,7 +2,6 @@
 /// The main job from end to end: scan file in, plan and setup out.
 
 #include <optional>
-#include <string>
 #include <vector>
 
 #include "scan/model/limits.hpp"
@@ -24,8 +23,8 @@ struct PlanRequest {
   std::optional<double> kerf_m;
   std::optional<solver::Kit> kit;  ///< empty: the plain kit, which is no reason to give up boards
   PithByTape pith;
-  std::vector<std::string> notes;  ///< sentences for the plan's warnings: how its sizes were worked out
-  double advice_time_s = 30;       ///< for what limits the plan and would gain a board; [0, 3600]
+  std::vector<Fact> notes;    ///< for the plan's warnings: how its sizes were worked out
+  double advice_time_s = 30;  ///< for what limits the plan and would gain a board; [0, 3600]
 };
 FLITCHWISE_FIELDS(PlanRequest, scan, targets, search, kerf_m, kit, pith, notes, advice_time_s)
 constexpr auto limits_of(const PlanRequest*) {
@@ -35,7 +34,7 @@ constexpr auto limits_of(const PlanRequest*) {
 struct PlannedLog {
   enum class Outcome { done, scan_will_not_do, no_board_fits };
   Outcome outcome = Outcome::scan_will_not_do;
-  std::string message;  ///< one sentence unless done
+  std::optional<Fact> message;  ///< unless done
   ScanInfo scan;
   LogModel log;                       ///< valid unless the scan will not do
   SeenPoints points;                  ///< valid unless the scan will not do
@@ -43,7 +42,7 @@ struct PlannedLog {
   solver::HeightTolerance tolerance;  ///< valid if done
   solver::SetupSheet sheet;           ///< valid if done
   Advice advice;                      ///< valid if done
-  std::vector<std::string> warnings;  ///< of the scan and the fit, the gravest first; the sheet has its own
+  std::vector<Fact> warnings;         ///< of the scan and the fit, the gravest first; the sheet has its own
 };
 
 /// Reads, isolates, fits, searches and sets up. Throws InputError for a file that cannot be read and BadUse

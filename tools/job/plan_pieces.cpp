@@ -34,7 +34,7 @@ PlannedPieces cut_up(PlannedLog whole, const PlanRequest& request, const solver:
 }  // namespace
 
 PlannedPieces plan_pieces(const PlanRequest& request, const OnStage& on_stage) {
-  const auto stage = [&](std::string_view name) { on_stage ? on_stage(name) : void(); };
+  const auto begin = [&](Stage stage) { on_stage ? on_stage({stage}) : void(); };
   const solver::Kit kit = kit_of(request);
   const solver::SearchOptions options = search_options(request, kit);
   PlanRequest plain = request;
@@ -43,9 +43,9 @@ PlannedPieces plan_pieces(const PlanRequest& request, const OnStage& on_stage) {
   if (whole.outcome == PlannedLog::Outcome::scan_will_not_do) {
     return {std::move(whole), {}, {}};
   }
-  stage("looking for the place to cut the log in two");
+  begin(Stage::cutting_in_two);
   PlannedPieces planned = cut_up(std::move(whole), request, options);
-  stage("setting up the rail on each piece");
+  begin(Stage::setting_up_pieces);
   for (PlannedLog& piece : planned.pieces) {
     piece = with_setup(std::move(piece), kit);
     if (piece.outcome == PlannedLog::Outcome::done) {

@@ -1,7 +1,7 @@
 #pragma once
 /// One or more scan files of one log into one cloud.
 
-#include <string>
+#include <optional>
 
 #include "scan/read_scan.hpp"
 #include "tools/job/model_log.hpp"
@@ -10,8 +10,8 @@ namespace flitchwise {
 
 struct ReadScans {
   scan::ReadResult all;  ///< the cloud in the first file's frame and unit; counts over all files
-  std::string why_not;   ///< one sentence if the files do not fit together; then there is no cloud
-  std::string note;      ///< how well they fit together; empty for one file
+  std::optional<scan::ScanFact> why_not;  ///< the files do not fit together; then there is no cloud
+  std::optional<scan::ScansMerged> agreement;
 };
 
 /// Throws InputError for a file that cannot be read. Requires: at least one file.

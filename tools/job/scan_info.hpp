@@ -8,17 +8,18 @@
 #include <vector>
 
 #include "scan/model/fields.hpp"
+#include "scan/model/sources.hpp"
 
 namespace flitchwise {
 
 /// Where the points came from.
 struct ScanInfo {
-  std::string file;    ///< as the user named it; several with commas between
-  std::string format;  ///< in words: "PLY, binary little endian"
+  std::string file;  ///< as the user named it; several with commas between
+  scan::FileFormat format;
   std::uint64_t points_read = 0;
-  double scale = 1;                                              ///< metres for one unit of the file
-  std::string scale_source;                                      ///< in words: "given length of the log"
-  std::string up_source;                                         ///< in words: "ground"
+  double scale = 1;  ///< metres for one unit of the file
+  scan::ScaleSource scale_source;
+  scan::UpSource up_source;
   Eigen::Matrix3d scan_from_file = Eigen::Matrix3d::Identity();  ///< rotation alone; of the first file
 
   /// From metres, z up, back to the file's own coordinates and unit.

@@ -8,6 +8,8 @@
 
 #include "scan/model/volume.hpp"
 #include "tools/report/coverage.hpp"
+#include "tools/report/fact_words.hpp"
+#include "tools/report/scan_words.hpp"
 #include "tools/report/text.hpp"
 
 namespace flitchwise::report {
@@ -33,13 +35,14 @@ std::string count_text(std::uint64_t count) {
 }
 
 std::string scan_line(const ScanInfo& scan) {
-  std::string text = scan.file + (scan.format.empty() ? "" : ": " + scan.format) + ", " +
-                     count_text(scan.points_read) + " points";
-  if (!scan.scale_source.empty()) {
-    text += "; scale from " + scan.scale_source;
+  const std::string format = words(scan.format);
+  std::string text =
+      scan.file + (format.empty() ? "" : ": " + format) + ", " + count_text(scan.points_read) + " points";
+  if (const std::string scale = words(scan.scale_source, Units::millimetres); !scale.empty()) {
+    text += "; scale from " + scale;
   }
-  if (!scan.up_source.empty()) {
-    text += "; up from " + scan.up_source;
+  if (const std::string up = words(scan.up_source); !up.empty()) {
+    text += "; up from " + up;
   }
   return line("Scan", text);
 }
@@ -51,7 +54,8 @@ std::string metres(double x_m) {
 std::string log_line(const LogModel& log) {
   return line("Log", mm(log.length_m) + " mm long; over bark " + mm(log.small_end_diameter_m()) +
                          " mm thick at the small end, " + mm(log.large_end_diameter_m()) +
-                         " mm at the large end; bark " + mm(log.bark_m) + " mm (" + log.bark_source + ")");
+                         " mm at the large end; bark " + mm(log.bark_m) + " mm (" + words(log.bark_source) +
+                         ")");
 }
 
 /// Slope of the least-squares line through the diameters, metres a metre.
@@ -198,17 +202,18 @@ std::string volume_line(const LogModel& log) {
 std::string weight_line(const LogModel& log) {
   const double volume_m3 = log_volume(log, Surface::bark).integrated_m3;
   return line("Weight", "about " + fixed(volume_m3 * log.density_kg_m3, 0) + " kg (" +
-                            fixed(log.density_kg_m3, 0) + " kg/m3: " + log.density_source + ")");
+                            fixed(log.density_kg_m3, 0) + " kg/m3: " + words(log.density_source) + ")");
 }
 
 }  // namespace
 
-std::string look_text(const ScanInfo& scan, const LogModel& log, const std::vector<std::string>& warnings) {
+std::string look_text(const ScanInfo& scan, const LogModel& log, const std::vector<Fact>& warnings,
+                      const Hint& hint) {
   std::string text = scan_line(scan) + log_line(log) + shape_line(log) + seen_line(log) + noise_line(log) +
                      knots_line(log) + volume_line(log) + weight_line(log);
   text += line("Verdict", warnings.empty() ? "the scan will do for a plan" : "the scan will do; but mind:");
-  for (const std::string& warning : warnings) {
-    text += wrapped(warning, "  ! ");
+  for (const Fact& warning : warnings) {
+    text += wrapped(with_hint(words(warning, Units::millimetres), warning, hint), "  ! ");
   }
   return text;
 }

@@ -7,9 +7,11 @@
 #include "scan/model/errors.hpp"
 #include "scan/model/units.hpp"
 #include "tools/page/page_template.hpp"
+#include "tools/report/fact_words.hpp"
 #include "tools/report/packed.hpp"
 #include "tools/report/page_steps.hpp"
 #include "tools/report/plan_json.hpp"
+#include "tools/report/scan_words.hpp"
 #include "tools/report/scene/end_face.hpp"
 #include "tools/report/scene/scene_json.hpp"
 #include "tools/report/text.hpp"
@@ -125,14 +127,10 @@ Json planes_json(const Report& report) {
 
 /// Steps and warnings in one unit.
 Json words_json(const Report& report) {
-  Json warnings = Json::array();
-  for (const std::string& warning : all_warnings(report)) {
-    warnings.push_back(in_units(report.units, warning));
-  }
   return {{"title", boards_words(report)},
           {"proof", proof_words(report)},
           {"margin", margin_words(report)},
-          {"warnings", warnings},
+          {"warnings", all_warnings(report, report.units)},
           {"steps", steps_json(report)}};
 }
 
@@ -160,7 +158,7 @@ Json common_json(const LogModel& log, const SeenPoints& points) {
           {"points", points_json(points)},
           {"small_end", end_json(log.small_end)},
           {"large_end", end_json(log.large_end)},
-          {"bark_source", log.bark_source}};
+          {"bark_source", words(log.bark_source)}};
 }
 
 /// The page with `data` in its place. Within a script element "</" and "<!--" would end or hide it.
@@ -203,7 +201,7 @@ std::string page_html(const Report& report) {
 }
 
 std::string look_page_html(const ScanInfo& scan, const LogModel& log, const SeenPoints& points,
-                           const std::string& words, const std::vector<std::string>& warnings) {
+                           const std::string& look, const std::vector<Fact>& warnings) {
   require(log.find_error().empty(), log.find_error());
   Json model = log_json(log);
   const std::string key = key_of(model.dump());
@@ -213,12 +211,12 @@ std::string look_page_html(const ScanInfo& scan, const LogModel& log, const Seen
                {"units", "mm"},
                {"plan", {{"scan", scan_json(scan)}, {"log", model}}},
                {"sigmas", solver::SearchOptions{}.sigmas},
-               {"look", words},
+               {"look", look},
                {"ends", {scene_json(end_face(log, false)), scene_json(end_face(log, true))}}};
   for (const Units units : {Units::millimetres, Units::inches}) {
     Json told = Json::array();
-    for (const std::string& warning : warnings) {
-      told.push_back(in_units(units, warning));
+    for (const Fact& warning : warnings) {
+      told.push_back(words(warning, units));
     }
     data["words"][unit_name(units)] = {{"title", "What the scan shows"}, {"warnings", told}};
   }

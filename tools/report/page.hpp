@@ -18,9 +18,9 @@ bool page_available();
 /// those of sheet_pdf. Throws BadUse unless the report can be reported and page_available().
 std::string page_html(const Report& report);
 
-/// look.html: the same page of a log that is not planned yet. `words`: what `flitchwise look` prints. Throws
+/// look.html: the same page of a log that is not planned yet. `look`: what `flitchwise look` prints. Throws
 /// BadUse unless log.find_error() is empty and page_available().
 std::string look_page_html(const ScanInfo& scan, const LogModel& log, const SeenPoints& points,
-                           const std::string& words, const std::vector<std::string>& warnings);
+                           const std::string& look, const std::vector<Fact>& warnings);
 
 }  // namespace flitchwise::report

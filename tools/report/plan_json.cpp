@@ -10,6 +10,7 @@
 #include "solver/search/short_boards.hpp"
 #include "tools/report/advice_json.hpp"
 #include "tools/report/report.hpp"
+#include "tools/report/scan_words.hpp"
 #include "tools/report/short_words.hpp"
 #include "tools/report/text.hpp"
 
@@ -355,8 +356,8 @@ Json scan_json(const ScanInfo& scan) {
   return {{"file", scan.file},
           {"points_read", scan.points_read},
           {"scale", scan.scale},
-          {"scale_source", scan.scale_source},
-          {"up_source", scan.up_source}};
+          {"scale_source", words(scan.scale_source, Units::millimetres)},
+          {"up_source", words(scan.up_source)}};
 }
 
 Json log_json(const LogModel& log) {
@@ -392,7 +393,7 @@ std::string plan_json(const Report& report) {
                      {"supports", supports_json(report.sheet.supports)},
                      {"setup", setup_json(report.sheet)},
                      {"advice", advice_json(report.advice, report.plan)},
-                     {"warnings", all_warnings(report)}};
+                     {"warnings", all_warnings(report, Units::millimetres)}};
   std::string text;
   print(json, "", text);
   return text + '\n';

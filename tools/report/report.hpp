@@ -4,6 +4,7 @@
 /// plan's status is ok and the sheet belongs to the plan.
 
 #include <filesystem>
+#include <functional>
 #include <string>
 #include <vector>
 
@@ -46,7 +47,7 @@ struct Report : Settings {
   const solver::SawPlan& plan;
   const solver::HeightTolerance& tolerance;
   const solver::SetupSheet& sheet;
-  const std::vector<std::string>& warnings;  ///< one sentence each; the sheet's follow them
+  const std::vector<Fact>& warnings;  ///< of scan, fit and search; the sheet's follow them
   const Advice& advice;
   const SeenPoints& points;
 };
@@ -57,14 +58,17 @@ std::string plan_json(const Report& report);
 std::string supports_csv(const Report& report);
 /// cuts.csv: one line a cut, in order. A saw depth that is not set (chalk line) is empty.
 std::string cuts_csv(const Report& report);
+/// What stands behind the words of a fact, for example how to give what it asks for; see ask.hpp.
+using Hint = std::function<std::string(const Fact&)>;
+
 /// What a person wants first, in plain words; ends with a line end.
-std::string short_answer(const Report& report);
+std::string short_answer(const Report& report, const Hint& hint = {});
 
 /// The status of the support as a whole: of its worse screw, with the side where the two differ ("packer 12
 /// mm left").
 std::string support_status(const solver::Support& support);
 
-/// The report's warnings and then the sheet's, each once.
-std::vector<std::string> all_warnings(const Report& report);
+/// The report's warnings and then the sheet's in words, each once.
+std::vector<std::string> all_warnings(const Report& report, Units units, const Hint& hint = {});
 
 }  // namespace flitchwise::report

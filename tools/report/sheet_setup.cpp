@@ -61,11 +61,11 @@ void SheetWriter::answer() {
     output_.heading("Why the first cut goes here");
     output_.paragraph(in_units(report_.units, capital(sheet_.opening_reason)) + '.');
   }
-  const auto warnings = all_warnings(report_);
+  const auto warnings = all_warnings(report_, report_.units);
   if (!warnings.empty()) {
     output_.heading("Warnings");
     for (const std::string& warning : warnings) {
-      output_.tick(in_units(report_.units, warning));
+      output_.tick(warning);
     }
   }
 }

@@ -79,11 +79,11 @@ std::string boards_text(const Report& report) {
          grain_text(report.plan) + taper_text(report);
 }
 
-std::string warnings_text(const Report& report) {
-  const std::vector<std::string> warnings = all_warnings(report);
+std::string warnings_text(const Report& report, const Hint& hint) {
+  const std::vector<std::string> warnings = all_warnings(report, report.units, hint);
   std::string text;
   for (const std::string& warning : warnings) {
-    text += wrapped(in_units(report.units, warning), "  ! ");
+    text += wrapped(warning, "  ! ");
   }
   return warnings.empty() ? text : "\nWarnings\n" + text;
 }
@@ -215,9 +215,9 @@ std::string cautions_text(const Report& report) {
 
 }  // namespace
 
-std::string short_answer(const Report& report) {
+std::string short_answer(const Report& report, const Hint& hint) {
   check(report);
-  return boards_text(report) + warnings_text(report) + opening_text(report) + supports_text(report) +
+  return boards_text(report) + warnings_text(report, hint) + opening_text(report) + supports_text(report) +
          rail_positions_text(report) + cuts_text(report) + limits_text(report) + cautions_text(report);
 }
 

@@ -11,6 +11,7 @@
 
 #include "scan/model/errors.hpp"
 #include "scan/model/units.hpp"
+#include "tools/report/fact_words.hpp"
 
 namespace flitchwise::report {
 namespace {
@@ -168,6 +169,15 @@ std::string in_units(Units units, const std::string& sentence) {
   return units == Units::millimetres ? sentence : weights_in_pounds(lengths_in_inches(sentence));
 }
 
+std::string with_hint(const std::string& words, const Fact& fact, const Hint& hint) {
+  const std::string behind = hint ? hint(fact) : std::string();
+  if (behind.empty()) {
+    return words;
+  }
+  const bool stopped = words.ends_with('.');
+  return words.substr(0, words.size() - (stopped ? 1 : 0)) + " (" + behind + ')' + (stopped ? "." : "");
+}
+
 std::string counted(std::size_t count, const std::string& noun) {
   return std::to_string(count) + ' ' + noun + (count == 1 ? "" : "s");
 }
@@ -291,14 +301,18 @@ std::string support_status(const solver::Support& support) {
   return is_worse(support.left, support.right) ? left + " left" : right + " right";
 }
 
-std::vector<std::string> all_warnings(const Report& report) {
+std::vector<std::string> all_warnings(const Report& report, Units units, const Hint& hint) {
   std::vector<std::string> all;
-  for (const auto* source : {&report.warnings, &report.sheet.warnings}) {
-    for (const std::string& warning : *source) {
-      if (std::find(all.begin(), all.end(), warning) == all.end()) {
-        all.push_back(warning);
-      }
+  const auto add = [&](const std::string& warning) {
+    if (std::find(all.begin(), all.end(), warning) == all.end()) {
+      all.push_back(warning);
     }
+  };
+  for (const Fact& fact : report.warnings) {
+    add(with_hint(words(fact, units), fact, hint));
+  }
+  for (const std::string& warning : report.sheet.warnings) {
+    add(in_units(units, warning));
   }
   return all;
 }

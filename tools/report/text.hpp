@@ -35,6 +35,9 @@ std::string weight_unit(Units units);
 /// "12 mm", "50x150x3000 mm", "23 kg".
 std::string in_units(Units units, const std::string& sentence);
 
+/// `words` of a fact with its hint before the full stop: "... by tape (--scale-length)."
+std::string with_hint(const std::string& words, const Fact& fact, const Hint& hint);
+
 /// "1 board", "9 boards".
 std::string counted(std::size_t count, const std::string& noun);
 /// "9 boards of 50x150x3000 mm", "11 boards: 6 of 50x150x3000 mm, 5 of 25x100x3000 mm".

@@ -22,7 +22,7 @@ namespace cereal {  // where the library looks
 /// A struct, by its description.
 template <class Archive, flitchwise::Described Struct>
 void serialize(Archive& archive, Struct& value) {
-  flitchwise::for_each_field(value, [&](std::string_view, auto& member) { archive(member); });
+  flitchwise::for_each_field(value, [&](std::string_view /*name*/, auto& member) { archive(member); });
 }
 
 template <class Archive, std::same_as<std::filesystem::path> Path>  // and nothing that only converts to one

@@ -20,7 +20,7 @@ struct FileState {
   bool operator==(const FileState& other) const = default;
 };
 
-/// Every file that a scan consists of: the file itself; of a folder of depth frames all files in it; of a
+/// Every file that a scan consists of: the file itself; of a folder of depth images all files in it; of a
 /// mesh that refers to others (OBJ, glTF) also all files beside it that are no scans themselves, as any of
 /// them may be a picture or a buffer of it. Sorted. Throws InputError where one cannot be looked at.
 std::vector<FileState> files_of_scan(const std::filesystem::path& scan);

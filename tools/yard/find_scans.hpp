@@ -12,7 +12,7 @@ struct FindOptions {
   std::vector<std::filesystem::path> not_in;  ///< files and folders
 };
 
-/// Every file and folder of depth frames below `folder` that is a scan by its content, and every file that
+/// Every file and folder of depth images below `folder` that is a scan by its content, and every file that
 /// bears a scan's ending but is none, so that somebody is told; sorted by path. Folders that hold a plan.json
 /// or a yard.sqlite are results and are passed over, and so is what a sync program has not finished (hidden,
 /// .part, .tmp, .crdownload, .filepart). Throws InputError if the folder is missing or cannot be searched.

@@ -49,28 +49,22 @@ struct CandidatePlan {
 FLITCHWISE_FIELDS(CandidatePlan, wish, boards, value, wood_m3, rolls, margin_m, cut_x_m, picture, plan,
                   pieces)
 
-/// Stands for the scan's file in messages and warnings; see with_file.
-constexpr const char* kScanPlace = "{scan}";
-
-/// `text` with the file's name in its place.
-std::string with_file(std::string text, const std::string& file);
-
 /// What the yard needs to know of a log to allocate it and to tell of it: small.
 struct LogPlans {
   enum class Outcome { planned, no_board_fits, scan_will_not_do, unreadable, failed };
   Outcome outcome = Outcome::failed;
-  std::string message;  ///< one sentence unless planned, with kScanPlace
-  std::string format;   ///< of the scan, in words
+  std::optional<Fact> message;  ///< unless planned
+  scan::FileFormat format;
   double length_m = 0;
   double small_end_diameter_m = 0;  ///< over bark, as the next two
   double large_end_diameter_m = 0;
   double volume_m3 = 0;
   double weight_kg = 0;
   double density_kg_m3 = 0;
-  std::string density_source;
+  DensitySource density_source;
   /// Middle of the small and the large end.
   std::array<Eigen::Vector3d, 2> ends_in_scan_m{Eigen::Vector3d::Zero(), Eigen::Vector3d::Zero()};
-  std::vector<std::string> warnings;
+  std::vector<Fact> warnings;
   std::vector<CandidatePlan> candidates;  ///< the most valuable first
 };
 FLITCHWISE_FIELDS(LogPlans, outcome, message, format, length_m, small_end_diameter_m, large_end_diameter_m,
@@ -81,7 +75,7 @@ struct LogModels {
   ScanInfo scan;
   LogModel log;
   SeenPoints points;
-  std::vector<std::string> warnings;
+  std::vector<Fact> warnings;
   std::vector<solver::SawPlan> plans;
   std::vector<std::string> kit_notes;  ///< one a plan: what the kit costs it; may be empty
 };
@@ -105,7 +99,7 @@ struct WriteJob {
   std::optional<solver::Kit> kit;
   std::optional<double> kerf_m;
   report::Settings settings;
-  std::vector<std::string> notes;
+  std::vector<Fact> notes;
   std::string folder;  ///< is made; pieces of a log cut in two go into piece-1 and piece-2 below it
 };
 FLITCHWISE_FIELDS(WriteJob, models, candidate, log_name, kit, kerf_m, settings, notes, folder)

@@ -10,7 +10,8 @@ constexpr double kTooFar_m = 5000;   // no yard is larger
 constexpr double kTooNear_m = 0.10;  // the middles of two logs are further apart, even in a pile
 
 bool is_survey(const YardLog& log) {
-  return log.plans.format.starts_with("LAS") || log.plans.format.starts_with("E57");
+  using Kind = scan::FileFormat::Kind;
+  return log.plans.format.kind == Kind::las || log.plans.format.kind == Kind::e57;
 }
 
 Eigen::Vector2d middle(const LogMap::Place& place) {

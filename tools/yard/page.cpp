@@ -43,7 +43,7 @@ Json links_of(const YardLog& log, const CandidatePlan& plan) {
 }
 
 Json log_json(const solver::Order& order, const YardLog& log) {
-  Json json = {{"name", log.name}, {"state", state_words(log.state)}, {"message", log.message}};
+  Json json = {{"name", log.name}, {"state", state_words(log.state)}, {"message", message_words(log)}};
   if (log.file != log.name) {
     json["file"] = log.file;
   }

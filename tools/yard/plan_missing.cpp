@@ -46,7 +46,6 @@ YardLog known_log(const KeyedLog& keyed, const Store& store) {
   } else if (!keyed.key.empty()) {
     if (auto plans = store.plans(keyed.key)) {
       log.state = state_of(plans->outcome);
-      log.message = with_file(plans->message, log.file);
       log.plans = std::move(*plans);
     }
   }
@@ -115,15 +114,15 @@ class Planning {
   void ended(std::size_t index, const Ended& how) {
     YardLog& log = result_.logs[index];
     PlannedScan planned;
-    planned.plans.message = how.message;
+    log.message = how.message;
     if (how.done && still_the_same(keyed_[index])) {
       planned = from_bytes<PlannedScan>(how.result);
+      log.message.clear();
       store_.put(keyed_[index].key, planned);
     } else if (how.done) {
-      planned.plans.message = "It was changed while it was read: run the same command again.";
+      log.message = "It was changed while it was read: run the same command again.";
     }
     log.state = state_of(planned.plans.outcome);
-    log.message = with_file(planned.plans.message, log.file);
     log.plans = std::move(planned.plans);
     ++done_;
     ++result_.planned_now;

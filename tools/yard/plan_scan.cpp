@@ -44,7 +44,7 @@ class Planner {
       if (first_) {
         first_ = false;
         best_known_ = found.plans.front().proof.upper_value;
-        plans.message = found.plans.front().message;
+        plans.message = Told{found.plans.front().message};
       }
       if (std::any_of(found.plans.begin(), found.plans.end(), gives_boards)) {
         add(wish, found, plans, models);
@@ -236,14 +236,15 @@ void describe(const LogModel& log, LogPlans& plans) {
   plans.ends_in_scan_m = {log.frame.to_scan(log.small_end.point_m), log.frame.to_scan(log.large_end.point_m)};
 }
 
-/// Without the scan's path, which is nothing that a plan may depend on: kScanPlace stands for it.
-void take_out_path(const PlanJob& job, std::string& text) {
+/// What an exception says of a scan without its path, which is nothing that a plan may depend on.
+Unreadable unreadable(const PlanJob& job, std::string why) {
   for (const auto& file : job.scan.files) {
     const std::string path = file.path.string();
-    for (std::size_t at = text.find(path); at != std::string::npos; at = text.find(path, at + 1)) {
-      text.replace(at, path.size(), kScanPlace);
+    for (std::size_t at = why.find(path); at != std::string::npos; at = why.find(path, at)) {
+      why.erase(at, path.size());
     }
   }
+  return {why.substr(std::min(why.find_first_not_of(' '), why.size()))};
 }
 
 PlannedScan plan_readable(const PlanJob& job) {
@@ -253,7 +254,6 @@ PlannedScan plan_readable(const PlanJob& job) {
   if (modelled.outcome != ModelledLog::Outcome::done) {
     result.plans.outcome = LogPlans::Outcome::scan_will_not_do;
     result.plans.message = modelled.message;
-    take_out_path(job, result.plans.message);
     return result;
   }
   LogModels models;
@@ -261,9 +261,6 @@ PlannedScan plan_readable(const PlanJob& job) {
   models.scan.file.clear();  // a copy of the scan elsewhere gives the same bytes
   models.log = std::move(modelled.log);
   models.points = std::move(modelled.points);
-  for (std::string& warning : modelled.warnings) {
-    take_out_path(job, warning);
-  }
   models.warnings = modelled.warnings;
   result.plans.warnings = std::move(modelled.warnings);
   describe(models.log, result.plans);
@@ -277,7 +274,7 @@ PlannedScan plan_readable(const PlanJob& job) {
     return result;
   }
   result.plans.outcome = LogPlans::Outcome::planned;
-  result.plans.message.clear();
+  result.plans.message.reset();
   result.models = bytes_of(models);
   return result;
 }
@@ -294,8 +291,7 @@ PlannedScan plan_scan(const PlanJob& job) {
   } catch (const InputError& error) {
     PlannedScan result;
     result.plans.outcome = LogPlans::Outcome::unreadable;
-    result.plans.message = error.what();
-    take_out_path(job, result.plans.message);
+    result.plans.message = unreadable(job, error.what());
     return result;
   }
 }

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <numeric>
 
+#include "tools/report/fact_words.hpp"
+#include "tools/report/scan_words.hpp"
 #include "tools/report/text.hpp"
 
 namespace flitchwise::yard {
@@ -77,6 +79,14 @@ std::string state_words(YardLog::State state) {
       break;
   }
   return "not planned";
+}
+
+std::string message_words(const YardLog& log, const report::Hint& hint) {
+  if (!log.message.empty() || !log.plans.message) {
+    return log.message;
+  }
+  const Fact& fact = *log.plans.message;
+  return report::with_hint(report::words(fact, report::Units::millimetres, {log.file}), fact, hint);
 }
 
 std::string boards_words(const solver::Order& order, const std::vector<int>& boards) {
@@ -159,7 +169,7 @@ std::string yard_csv(const solver::Order& order, const YardResult& result) {
       fields.resize(fields.size() + kShapeFields);
     }
     fields.push_back(log.plan_folder.string());
-    fields.push_back(log.message);
+    fields.push_back(message_words(log));
     text += line_of(fields);
   }
   return text;
@@ -192,7 +202,8 @@ std::string loads_csv(const YardResult& result) {
     text += line_of({log.name, state_words(log.state), place(log.saw_as), mm(log.plans.length_m),
                      mm(log.plans.small_end_diameter_m), mm(log.plans.large_end_diameter_m),
                      fixed(log.plans.volume_m3, kWoodDigits), fixed(log.plans.density_kg_m3, 0),
-                     log.plans.density_source, fixed(log.plans.weight_kg, 0), fixed(so_far_kg, 0)});
+                     report::words(log.plans.density_source), fixed(log.plans.weight_kg, 0),
+                     fixed(so_far_kg, 0)});
   }
   return text;
 }

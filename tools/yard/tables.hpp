@@ -22,6 +22,8 @@ std::string csv_field(const std::string& text);
 // Words that the page and the command share.
 /// "saw", "keep", "no board fits", ...
 std::string state_words(YardLog::State state);
+/// What befell the log, or what its scan lacks; empty where all is well.
+std::string message_words(const YardLog& log, const report::Hint& hint = {});
 /// "8 of 50x150x3000, 2 of 25x100x3000".
 std::string boards_words(const solver::Order& order, const std::vector<int>& boards);
 /// "4 more of 50x150x3000: a straight log of ... would do"; empty for a line of the order that is met.

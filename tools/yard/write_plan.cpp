@@ -5,41 +5,29 @@
 #include "tools/job/advise.hpp"
 #include "tools/job/plan_log.hpp"
 #include "tools/job/seen_points.hpp"
+#include "tools/report/fact_words.hpp"
 #include "tools/report/paint/write_report.hpp"
-#include "tools/report/text.hpp"
 #include "tools/yard/archive.hpp"
 #include "tools/yard/log_job.hpp"
 
 namespace flitchwise::yard {
 namespace {
 
-std::string piece_words(const WriteJob& job, bool small_end) {
-  const std::string end = small_end ? "small" : "large";
-  return "This is the piece with the log's " + end + " end: first cut the log in two, " +
-         report::length_text(job.settings.units, job.candidate.cut_x_m) + " from its small end.";
-}
-
 void write(const WriteJob& job, const solver::Kit& kit, PlannedLog planned,
            const std::filesystem::path& folder) {
   planned.scan.file = job.log_name;
   planned.warnings.insert(planned.warnings.end(), job.notes.begin(), job.notes.end());
-  planned.warnings.push_back("This plan was chosen for the order of the whole yard (" + job.candidate.wish +
-                             "): by itself the log may give more of other boards.");
+  planned.warnings.emplace_back(Told{"This plan was chosen for the order of the whole yard (" +
+                                     job.candidate.wish +
+                                     "): by itself the log may give more of other boards."});
   planned = with_setup(std::move(planned), kit);
-  require(planned.outcome == PlannedLog::Outcome::done, planned.message);
+  require(planned.outcome == PlannedLog::Outcome::done,
+          planned.message ? report::words(*planned.message, report::Units::millimetres) : "");
   planned.advice = advise(planned.log, planned.plan, 0);
   report::write_report(report::Report(planned, job.settings), folder);
 }
 
 }  // namespace
-
-std::string with_file(std::string text, const std::string& file) {
-  const std::string place = kScanPlace;
-  for (std::size_t at = text.find(place); at != std::string::npos; at = text.find(place, at + file.size())) {
-    text.replace(at, place.size(), file);
-  }
-  return text;
-}
 
 void write_plan(const WriteJob& job) {
   auto models = from_bytes<LogModels>(job.models);
@@ -54,12 +42,10 @@ void write_plan(const WriteJob& job) {
     }
     PlannedLog planned;
     planned.scan = models.scan;
-    for (const std::string& warning : models.warnings) {
-      planned.warnings.push_back(with_file(warning, job.log_name));
-    }
+    planned.warnings = models.warnings;
     planned.plan = models.plans.at(candidate.plan + i);
     if (const std::string& note = models.kit_notes.at(candidate.plan + i); !note.empty()) {
-      planned.warnings.push_back(note);
+      planned.warnings.emplace_back(Told{note});
     }
     if (candidate.pieces.size() == 1) {
       planned.log = std::move(models.log);
@@ -71,7 +57,7 @@ void write_plan(const WriteJob& job) {
     planned.log = i == 0 ? cut_out(models.log, 0, candidate.cut_x_m - half_kerf_m)
                          : cut_out(models.log, candidate.cut_x_m + half_kerf_m, models.log.usable_length_m());
     planned.points = points_of_piece(models.points, models.log, planned.log);
-    planned.warnings.insert(planned.warnings.begin(), piece_words(job, i == 0));
+    planned.warnings.insert(planned.warnings.begin(), PieceOfLog{i == 0, job.candidate.cut_x_m});
     write(job, kit, std::move(planned),
           std::filesystem::path(job.folder) / ("piece-" + std::to_string(i + 1)));
   }

@@ -44,7 +44,7 @@ YardResult plan_yard(const YardRequest& request, const YardListener& listener) {
   if (listed.logs.empty() && !request.is_complete) {
     throw InputError("There is no scan in " + request.folder.string() +
                      ": put the scan files there (PLY, PCD, LAS, E57, OBJ, STL, glTF, XYZ text, or folders "
-                     "of depth frames).");
+                     "of depth images).");
   }
   const FolderLock lock(request.out);
   Store store(request.out / kStoreFile);

@@ -35,7 +35,7 @@ struct YardRequest {
   std::optional<double> kerf_m;
   std::optional<solver::Kit> kit;  ///< empty: the plain kit
   report::Settings settings;       ///< of the plans that are written
-  std::vector<std::string> notes;  ///< as PlanRequest::notes
+  std::vector<Fact> notes;         ///< as PlanRequest::notes
   int most_plans = 16;             ///< that are looked for a log; [1, 64]
   std::filesystem::path out;       ///< for the store, the tables and the plans; made if it is missing
   WorkerOptions workers;
@@ -60,22 +60,22 @@ void check(const YardRequest& request);
 
 struct YardLog {
   enum class State {
-    saw,               ///< its chosen plan is part of the answer
-    saved,             ///< it could be sawn, but the order needs it not
-    no_board_fits,     ///< for none of the order's sizes
-    scan_will_not_do,  ///< `message` says what is missing
+    saw,            ///< its chosen plan is part of the answer
+    saved,          ///< it could be sawn, but the order needs it not
+    no_board_fits,  ///< for none of the order's sizes
+    scan_will_not_do,
     unreadable,
     failed,      ///< its planning broke off; it is tried again by the next run
     duplicate,   ///< the same scan as another one
     not_planned  ///< left to another shard, or the run was stopped before
   };
   State state = State::not_planned;
-  std::string name;        ///< by which people call it: its file below the folder, unless logs.csv names it
-  std::string file;        ///< below the folder
-  std::string message;     ///< one sentence for states that need one
-  LogPlans plans;          ///< valid for saw, saved and, without candidates, no_board_fits
-  std::size_t chosen = 0;  ///< index of the candidate; valid for saw
-  int saw_as = 0;          ///< place in the order of sawing, from 1; 0: not sawn
+  std::string name;     ///< by which people call it: its file below the folder, unless logs.csv names it
+  std::string file;     ///< below the folder
+  std::string message;  ///< what befell it in this yard, one sentence; what its scan lacks is told by `plans`
+  LogPlans plans;       ///< valid for saw, saved and, without candidates, no_board_fits
+  std::size_t chosen = 0;             ///< index of the candidate; valid for saw
+  int saw_as = 0;                     ///< place in the order of sawing, from 1; 0: not sawn
   std::filesystem::path plan_folder;  ///< below `out`; valid for saw
 };
 

@@ -91,7 +91,7 @@ std::shared_ptr<const Image> GltfMaterials::picture(std::size_t texture) {
     return at->second;
   }
   const json& source = file_.element("textures", texture);
-  std::string name = "number " + std::to_string(texture);
+  std::string name = std::to_string(texture);
   if (source.contains("source")) {
     const json& image = file_.element("images", file_.number(source, "source"));
     const std::string uri = image.value("uri", std::string());
@@ -106,7 +106,7 @@ std::shared_ptr<const Image> GltfMaterials::picture(std::size_t texture) {
     }
   }
   if (!at->second) {
-    warnings_.push_back(missing_picture(name));
+    warnings_.emplace_back(PictureMissing{name});
   }
   return at->second;
 }

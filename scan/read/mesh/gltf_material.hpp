@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "scan/model/scan_facts.hpp"
 #include "scan/read/mesh/gltf_file.hpp"
 #include "scan/read/mesh/mesh.hpp"
 
@@ -35,7 +36,7 @@ class GltfMaterials {
  public:
   explicit GltfMaterials(const GltfFile& file) : file_(file) {}
   GltfMaterial read(std::size_t index);
-  const std::vector<std::string>& warnings() const { return warnings_; }
+  const std::vector<ScanFact>& warnings() const { return warnings_; }
 
  private:
   void read_texture(const nlohmann::json& info, GltfMaterial& material);
@@ -44,7 +45,7 @@ class GltfMaterials {
 
   const GltfFile& file_;
   std::map<std::size_t, std::shared_ptr<const Image>> pictures_;  // by texture
-  std::vector<std::string> warnings_;
+  std::vector<ScanFact> warnings_;
 };
 
 }  // namespace flitchwise::scan

@@ -77,11 +77,6 @@ std::filesystem::path picture_beside(const std::filesystem::path& mesh_file, std
              : mesh_file.parent_path() / std::filesystem::path(plain).filename();
 }
 
-std::string missing_picture(std::string_view name) {
-  return "The picture " + quoted(name) +
-         " with the mesh's colours is missing or cannot be read; what it would colour is grey.";
-}
-
 void fail_missing_vertex(const std::filesystem::path& file, const std::string& named,
                          std::uint64_t vertices) {
   fail(file, "is damaged: a triangle names vertex " + named + " of " + grouped(vertices) +

@@ -78,7 +78,4 @@ void check_corners(const std::filesystem::path& file, Mesh& mesh);
 /// is looked for beside the mesh.
 std::filesystem::path picture_beside(const std::filesystem::path& mesh_file, std::string_view name);
 
-/// The warning that a picture is missing.
-std::string missing_picture(std::string_view name);
-
 }  // namespace flitchwise::scan

@@ -186,9 +186,7 @@ std::size_t sample_count(std::size_t triangles, std::size_t most) {
 std::unique_ptr<PointSource> sampled(const std::filesystem::path& file, Mesh mesh, std::size_t most_points,
                                      MeshFacts facts) {
   const std::size_t triangles = mesh.triangles.size();
-  if (triangles > 0) {
-    facts.format += ", mesh of " + grouped(triangles) + " triangles";
-  }
+  facts.format.triangles = triangles;
   const std::size_t samples = sample_count(triangles, most_points);
   return std::make_unique<MeshSource>(file, std::move(mesh), samples, std::move(facts));
 }

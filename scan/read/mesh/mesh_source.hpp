@@ -10,9 +10,9 @@
 namespace flitchwise::scan {
 
 struct MeshFacts {
-  std::string format;  ///< in words
+  FileFormat format;
   FileFrame frame;
-  std::vector<std::string> warnings;
+  std::vector<ScanFact> warnings;
 };
 
 /// Samples are spread by area: the surface is cut, triangle by triangle in the file's order, into pieces of
@@ -29,10 +29,10 @@ class MeshSource : public PointSource {
   /// triangles, but none has any area.
   MeshSource(const std::filesystem::path& file, Mesh mesh, std::size_t samples, MeshFacts facts);
 
-  std::string format() const override { return facts_.format; }
+  FileFormat format() const override { return facts_.format; }
   ColourKind colour_kind() const override { return has_colour_ ? ColourKind::bytes : ColourKind::none; }
   FileFrame frame() const override { return facts_.frame; }
-  std::vector<std::string> warnings() const override { return facts_.warnings; }
+  std::vector<ScanFact> warnings() const override { return facts_.warnings; }
   void visit(const std::function<void(const Batch&)>& visitor) const override;
 
  private:
@@ -50,7 +50,7 @@ class MeshSource : public PointSource {
 /// How many points show a mesh of so many triangles without loss, if at most `most` may be kept.
 std::size_t sample_count(std::size_t triangles, std::size_t most);
 
-/// A mesh as points; the number of triangles is added to the format's name ("STL, binary").
+/// A mesh as points; the number of triangles is added to the format.
 std::unique_ptr<PointSource> sampled(const std::filesystem::path& file, Mesh mesh, std::size_t most_points,
                                      MeshFacts facts);
 

@@ -59,7 +59,7 @@ ObjVertex vertex_of(const ObjLines& lines, std::string_view rest) {
 class ObjPointSource : public PointSource {
  public:
   ObjPointSource(const MappedFile& file, bool has_colour) : file_(file), has_colour_(has_colour) {}
-  std::string format() const override { return "OBJ, points"; }
+  FileFormat format() const override { return {FileFormat::Kind::obj}; }
   ColourKind colour_kind() const override { return has_colour_ ? ColourKind::numbers : ColourKind::none; }
 
   void visit(const std::function<void(const Batch&)>& visitor) const override {
@@ -119,7 +119,7 @@ class MeshReader {
     finish();
     return std::move(mesh_);
   }
-  std::vector<std::string> warnings() const { return library_.warnings; }
+  std::vector<ScanFact> warnings() const { return library_.warnings; }
 
  private:
   void take(std::string_view word, std::string_view rest) {
@@ -260,7 +260,7 @@ std::unique_ptr<PointSource> open_obj(const MappedFile& file, std::size_t most_p
   MeshReader reader(file, contents);
   Mesh mesh = reader.read();
   MeshFacts facts;
-  facts.format = "OBJ";
+  facts.format.kind = FileFormat::Kind::obj;
   facts.warnings = reader.warnings();
   return sampled(file.path(), std::move(mesh), most_points, std::move(facts));
 }

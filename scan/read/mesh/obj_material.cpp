@@ -68,7 +68,7 @@ void add_line(const std::filesystem::path& file, std::string_view line, Material
     // Many writers put a grey or even black Kd beside a picture that is meant to be seen as it is.
     material->colour = material->picture ? Colour{255, 255, 255} : kGrey;
     if (!material->picture) {
-      library.warnings.push_back(missing_picture(name));
+      library.warnings.emplace_back(PictureMissing{std::string(name)});
     }
   }
 }
@@ -94,8 +94,7 @@ void add_materials(const std::filesystem::path& obj, std::string_view name, Mate
       add_line(path, line, library, material);
     }
   } catch (const InputError&) {
-    library.warnings.push_back("The file " + quoted(trimmed(name)) +
-                               " with the mesh's materials is missing; what it would colour is grey.");
+    library.warnings.emplace_back(MaterialsMissing{std::string(trimmed(name))});
   }
 }
 

@@ -7,13 +7,14 @@
 #include <string_view>
 #include <vector>
 
+#include "scan/model/scan_facts.hpp"
 #include "scan/read/mesh/mesh.hpp"
 
 namespace flitchwise::scan {
 
 struct MaterialLibrary {
   std::map<std::string, MeshMaterial, std::less<>> materials;
-  std::vector<std::string> warnings;  ///< pictures and files that are missing
+  std::vector<ScanFact> warnings;  ///< pictures and files that are missing
 
   /// The picture in this file, decoded once; null if it cannot be read.
   std::shared_ptr<const Image> picture(const std::filesystem::path& file);

@@ -153,7 +153,7 @@ class MeshReader {
   void read_faces(Faces faces);
 
   Mesh& mesh() { return mesh_; }
-  const std::vector<std::string>& warnings() const { return warnings_; }
+  const std::vector<ScanFact>& warnings() const { return warnings_; }
 
  private:
   void take_face(const FaceValues& values);
@@ -165,7 +165,7 @@ class MeshReader {
   const PlyElement& face_;
   FaceRoles roles_;
   Mesh mesh_;
-  std::vector<std::string> warnings_;
+  std::vector<ScanFact> warnings_;
 };
 
 void MeshReader::read_vertices(const PointSource& vertices) {
@@ -199,7 +199,7 @@ void MeshReader::load_pictures() {
     MeshMaterial material{{}, load_image(picture_beside(file_.path(), name))};
     material.colour = material.picture ? MeshMaterial().colour : kGrey;
     if (!material.picture) {
-      warnings_.push_back(missing_picture(name));
+      warnings_.emplace_back(PictureMissing{name});
     }
     mesh_.materials.push_back(std::move(material));
   }

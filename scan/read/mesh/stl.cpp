@@ -184,7 +184,7 @@ std::unique_ptr<PointSource> open_stl(const MappedFile& file, std::size_t most_p
     fail(file.path(), "is an STL mesh without triangles: export the scan again");
   }
   MeshFacts facts;
-  facts.format = binary ? "STL, binary" : "STL, ASCII";
+  facts.format = {FileFormat::Kind::stl, binary ? FileFormat::Coding::binary : FileFormat::Coding::ascii};
   return sampled(file.path(), std::move(mesh), most_points, std::move(facts));
 }
 

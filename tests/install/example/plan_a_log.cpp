@@ -4,6 +4,7 @@
 #include <flitchwise/solver/allocate/order.hpp>
 #include <flitchwise/solver/plan/board_size.hpp>
 #include <flitchwise/tools/job/plan_log.hpp>
+#include <flitchwise/tools/report/fact_words.hpp>
 #include <flitchwise/tools/yard/yard.hpp>
 #include <iostream>
 
@@ -22,7 +23,7 @@ flitchwise::PlanRequest request_for(const std::string& scan) {
 int plan_log(const std::string& scan) {
   const flitchwise::PlannedLog planned = flitchwise::plan_log(request_for(scan));
   if (planned.outcome != flitchwise::PlannedLog::Outcome::done) {
-    std::cerr << planned.message << '\n';
+    std::cerr << flitchwise::report::words(*planned.message, flitchwise::report::Units::millimetres) << '\n';
     return 1;
   }
   std::cout << "log: " << planned.plan.boards.size() << " boards, " << planned.sheet.cuts.size() << " cuts\n";
