@@ -157,7 +157,7 @@ void set_targets(const WantedBoards& wanted, double wane_share, PlanRequest& req
   for (const std::string& size : wanted.dry) {
     GreenTarget green = green_target(size, request.scan.species, wanted.green.moisture_percent);
     request.targets.push_back(std::move(green.target));
-    request.notes.push_back(std::move(green.explanation));
+    request.notes.emplace_back(green.size);
   }
   for (const std::string& size : wanted.sizes) {
     request.targets.push_back(solver::board_size(size));
