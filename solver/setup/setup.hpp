@@ -52,6 +52,7 @@ struct HighSpot {
   double from_x_m = 0;    ///< the stretch whose highest place this is
   double to_x_m = 0;
 };
+FLITCHWISE_FIELDS(HighSpot, x_m, y_m, cut_away_m, from_x_m, to_x_m)
 
 /// How the rail lies on the log for one stretch of the opening cut.
 struct RailPosition {
@@ -59,6 +60,7 @@ struct RailPosition {
   double end_x_m = 0;
   double overlap_m = 0;  ///< with the position before
 };
+FLITCHWISE_FIELDS(RailPosition, start_x_m, end_x_m, overlap_m)
 
 /// Heights on one end face, along the plumb line through the pith, log in the bench frame.
 struct EndMark {

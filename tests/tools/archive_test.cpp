@@ -7,6 +7,7 @@
 #include "tests/support/leaves.hpp"
 #include "tools/yard/keys.hpp"
 #include "tools/yard/log_job.hpp"
+#include "tools/yard/store.hpp"
 
 namespace flitchwise::yard {
 namespace {
@@ -59,6 +60,18 @@ TEMPLATE_TEST_CASE("no two values have the same bytes", "[yard]", PlanJob, LogPl
     CAPTURE(name);
     CHECK(bytes_of(other) != bytes);
   });
+}
+
+TEST_CASE("the store's version is raised when what it keeps changes", "[yard]") {
+  std::string names;
+  for (const auto& [name, text] : leaves(filled<LogModels>())) {
+    names += name + '\n';
+  }
+  for (const auto& [name, text] : leaves(filled<LogPlans>())) {
+    names += name + '\n';
+  }
+  INFO("raise kStoreVersion in tools/yard/store.hpp, and put both new figures here");
+  CHECK(std::pair(kStoreVersion, hash_of(names)) == std::pair(2, std::string("LAYOUT")));
 }
 
 TEST_CASE("bytes that are cut short are no value", "[yard]") {

@@ -33,8 +33,36 @@ Json rounded(double value, double parts) {
 Json tenths_mm(double length_m) {
   return rounded(length_m * kMmAMetre, kTenth);
 }
+template <typename Vector>
+Json tenths_mm(const Eigen::MatrixBase<Vector>& lengths_m) {
+  Json json = Json::array();
+  for (const double length_m : lengths_m) {
+    json.push_back(tenths_mm(length_m));
+  }
+  return json;
+}
 Json hundredths_mm(double length_m) {
   return rounded(length_m * kMmAMetre, kHundredth);
+}
+
+/// Described structs, by their fields' names: lengths in millimetres, angles in degrees, both to the tenth.
+template <Described Struct>
+Json fields_json(const std::vector<Struct>& values) {
+  Json json = Json::array();
+  for (const Struct& value : values) {
+    Json& fields = json.emplace_back();
+    for_each_field(value, [&](std::string_view field, const auto& member) {
+      const std::string name(field.substr(0, field.rfind('_') + 1));
+      if constexpr (std::is_same_v<decltype(member), const std::vector<char>&>) {
+        fields[std::string(field)] = std::vector<int>(member.begin(), member.end());
+      } else if (field.ends_with("_m")) {
+        fields[name + "mm"] = tenths_mm(member);
+      } else if constexpr (std::is_same_v<decltype(member), const double&>) {
+        fields[name + "deg"] = rounded(degrees(member), kTenth);
+      }
+    });
+  }
+  return json;
 }
 
 template <typename Vector>
@@ -58,19 +86,6 @@ Json plane_json(const solver::CutPlane& plane) {
   return {{"point_mm", point_json(plane.point_m)}, {"normal", direction_json(plane.normal)}};
 }
 
-Json radii_json(const Eigen::VectorXd& radii_m) {
-  Json json = Json::array();
-  for (const double radius_m : radii_m) {
-    json.push_back(tenths_mm(radius_m));
-  }
-  return json;
-}
-
-Json axes_json(const Eigen::Matrix3d& columns) {
-  return {direction_json(columns.col(0)), direction_json(columns.col(1)), direction_json(columns.col(2))};
-}
-
-/// The origin in the file's coordinates is not rounded: its unit may be anything from a millimetre to a mile.
 Json frame_json(const ScanInfo& scan, const LogFrame& frame) {
   const Eigen::Vector3d origin = scan.to_file(frame.origin_in_scan_m);
   return {{"origin_file", {origin.x(), origin.y(), origin.z()}},
@@ -98,31 +113,6 @@ Json pith_json(const Pith& pith) {
   return {{"small_end_mm", point_json(pith.small_end_m)},
           {"large_end_mm", point_json(pith.large_end_m)},
           {"source", source_text(pith.source)}};
-}
-
-Json knots_json(const std::vector<Knot>& knots) {
-  Json json = Json::array();
-  for (const Knot& knot : knots) {
-    json.push_back({{"x_mm", tenths_mm(knot.x_m)},
-                    {"theta_deg", rounded(degrees(knot.theta_rad), kTenth)},
-                    {"height_mm", tenths_mm(knot.height_m)},
-                    {"extent_mm", tenths_mm(knot.extent_m)}});
-  }
-  return json;
-}
-
-Json station_json(const Station& station) {
-  Json seen = Json::array();
-  for (const char one : station.seen) {
-    seen.push_back(one != 0 ? 1 : 0);
-  }
-  return {{"x_mm", tenths_mm(station.x_m)},
-          {"centre_mm", {tenths_mm(station.centre_m.x()), tenths_mm(station.centre_m.y())}},
-          {"bark_radius_mm", radii_json(station.bark_radius_m)},
-          {"wood_radius_mm", radii_json(station.wood_radius_m)},
-          {"bark_sigma_mm", radii_json(station.bark_sigma_m)},
-          {"wood_sigma_mm", radii_json(station.wood_sigma_m)},
-          {"seen", seen}};
 }
 
 Json opening_json(const Report& report) {
@@ -227,28 +217,6 @@ Json mark_json(const solver::EndMark& mark) {
           {"rail_left_mm", tenths_mm(mark.rail_left_m)}};
 }
 
-Json rail_positions_json(const std::vector<solver::RailPosition>& positions) {
-  Json json = Json::array();
-  for (const solver::RailPosition& position : positions) {
-    json.push_back({{"start_x_mm", tenths_mm(position.start_x_m)},
-                    {"end_x_mm", tenths_mm(position.end_x_m)},
-                    {"overlap_mm", tenths_mm(position.overlap_m)}});
-  }
-  return json;
-}
-
-Json high_spots_json(const std::vector<solver::HighSpot>& spots) {
-  Json json = Json::array();
-  for (const solver::HighSpot& spot : spots) {
-    json.push_back({{"x_mm", tenths_mm(spot.x_m)},
-                    {"y_mm", tenths_mm(spot.y_m)},
-                    {"cut_away_mm", tenths_mm(spot.cut_away_m)},
-                    {"from_x_mm", tenths_mm(spot.from_x_m)},
-                    {"to_x_mm", tenths_mm(spot.to_x_m)}});
-  }
-  return json;
-}
-
 Json screw_faults_json(const std::vector<solver::ScrewFault>& faults) {
   Json json = Json::array();
   for (const solver::ScrewFault& fault : faults) {
@@ -316,8 +284,8 @@ Json setup_json(const solver::SetupSheet& sheet) {
           {"bark_walk_mm", tenths_mm(sheet.bark_walk_m)},
           {"small_end", mark_json(sheet.small_end)},
           {"large_end", mark_json(sheet.large_end)},
-          {"rail_positions", rail_positions_json(sheet.rail_positions)},
-          {"high_spots", high_spots_json(sheet.high_spots)},
+          {"rail_positions", fields_json(sheet.rail_positions)},
+          {"high_spots", fields_json(sheet.high_spots)},
           {"screw_faults", screw_faults_json(sheet.screw_faults)},
           {"brackets", brackets_json(sheet.brackets)},
           {"rail_sag_mm", hundredths_mm(sheet.rail_sag_m)},
@@ -361,10 +329,6 @@ Json scan_json(const ScanInfo& scan) {
 }
 
 Json log_json(const LogModel& log) {
-  Json stations = Json::array();
-  for (const Station& station : log.stations) {
-    stations.push_back(station_json(station));
-  }
   return {{"length_mm", tenths_mm(log.length_m)},
           {"small_end_diameter_mm", tenths_mm(log.small_end_diameter_m())},
           {"large_end_diameter_mm", tenths_mm(log.large_end_diameter_m())},
@@ -374,8 +338,8 @@ Json log_json(const LogModel& log) {
           {"bark_mm", tenths_mm(log.bark_m)},
           {"residual_mm", hundredths_mm(log.residual_m)},
           {"pith", pith_json(log.pith)},
-          {"knots", knots_json(log.knots)},
-          {"stations", stations}};
+          {"knots", fields_json(log.knots)},
+          {"stations", fields_json(log.stations)}};
 }
 
 std::string plan_json(const Report& report) {
