@@ -22,7 +22,7 @@ std::string options_for(const Fact& fact) {
 std::string why_not(const Fact& fact, const ScanRequest& request, report::Units units) {
   std::vector<std::string> names;
   for (const auto& file : request.files) {
-    names.push_back(file.filename().string());
+    names.push_back(file.path.filename().string());
   }
   return report::with_hint(report::words(fact, units, names), fact, options_for);
 }
