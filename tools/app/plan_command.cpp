@@ -15,7 +15,8 @@
 #include "tools/job/option_values.hpp"
 #include "tools/job/plan_log.hpp"
 #include "tools/job/plan_pieces.hpp"
-#include "tools/report/text.hpp"
+#include "tools/report/advice_words.hpp"
+#include "tools/report/plan_words.hpp"
 
 namespace flitchwise {
 namespace {
@@ -87,7 +88,7 @@ int run_whole(const PlanRequest& request, const report::Settings& settings, cons
     return say(exit_code::scan_will_not_do, in_units_of(settings, planned.message));
   }
   if (planned.outcome == PlannedLog::Outcome::no_board_fits) {
-    return say(exit_code::no_board_fits, in_units_of(settings, planned.message));
+    return say(exit_code::no_board_fits, report::why_none_words(settings.units, planned.plan));
   }
   write(report::report_of(settings, planned), out, open);
   return exit_code::done;
@@ -113,7 +114,7 @@ int run_pieces(const PlanRequest& request, const report::Settings& settings, con
     if (planned.pieces[i].outcome == PlannedLog::Outcome::done) {
       write(report::report_of(settings, planned.pieces[i]), std::filesystem::path(out) / piece, open);
     } else {
-      std::cout << in_units_of(settings, planned.pieces[i].message) << '\n';
+      std::cout << report::why_none_words(settings.units, planned.pieces[i].plan) << '\n';
     }
   }
   return exit_code::done;

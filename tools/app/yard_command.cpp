@@ -18,6 +18,7 @@
 #include "tools/yard/find_scans.hpp"
 #include "tools/yard/tables.hpp"
 #include "tools/yard/watch.hpp"
+#include "tools/yard/words.hpp"
 #include "tools/yard/yard.hpp"
 
 namespace flitchwise {
@@ -28,6 +29,7 @@ constexpr Limits kJobs{"--jobs", 1, 1024, ""};
 constexpr Limits kMemory{"--memory", 64, 1e7, " MiB"};
 constexpr Limits kEffort{"--effort", 1, 1e9, ""};
 constexpr Limits kPlans{"--plans", 1, 64, ""};
+constexpr Limits kSettle{"--settle", 1, 3600, " s"};
 
 /// The options as the person writes them.
 struct Words {
@@ -106,6 +108,7 @@ yard::YardRequest request_of(const Words& words, const CLI::App& command) {
   request.all_patterns = command.count("--pattern") == 0;
   request.settings = settings_of(words.setup);
   require_within(kPlans, words.plans);
+  require_within(kSettle, words.watching.settle_s);
   request.most_plans = words.plans;
   if (command.count("--kit") > 0) {
     request.kit = words.kit;
@@ -198,7 +201,7 @@ void tell(const yard::YardRequest& request, const yard::YardResult& result) {
               << (request.out / yard::kStoreFile).string() << '\n';
     return;
   }
-  std::cout << result.allocation.message << '\n';
+  std::cout << yard::allocation_words(result.allocation) << '\n';
   tell_logs(request.order, result);
   for (std::size_t line = 0; line < request.order.lines.size(); ++line) {
     if (const std::string missing = yard::missing_words(request.order, result, line); !missing.empty()) {

@@ -8,7 +8,8 @@
 
 #include "scan/model/volume.hpp"
 #include "tools/report/coverage.hpp"
-#include "tools/report/text.hpp"
+#include "tools/report/plain_text.hpp"
+#include "tools/report/quantities.hpp"
 
 namespace flitchwise::report {
 namespace {

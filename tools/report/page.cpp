@@ -10,8 +10,9 @@
 #include "tools/report/packed.hpp"
 #include "tools/report/page_steps.hpp"
 #include "tools/report/plan_json.hpp"
-#include "tools/report/text.hpp"
-#include "tools/report/words.hpp"
+#include "tools/report/plan_words.hpp"
+#include "tools/report/sheet_words.hpp"
+#include "tools/report/warnings.hpp"
 
 namespace flitchwise::report {
 namespace {
@@ -160,14 +161,10 @@ Json mark_words(const Report& report, const solver::EndMark& mark) {
 
 /// Steps and warnings in one unit.
 Json words_json(const Report& report) {
-  Json warnings = Json::array();
-  for (const std::string& warning : all_warnings(report)) {
-    warnings.push_back(in_units(report.units, warning));
-  }
-  return {{"title", boards_words(report)},
-          {"proof", proof_words(report)},
-          {"margin", margin_words(report)},
-          {"warnings", warnings},
+  return {{"title", boards_words(report.units, report.plan)},
+          {"proof", proof_words(report.units, report.plan)},
+          {"margin", margin_words(report.units, report.plan)},
+          {"warnings", all_warnings(report, report.units)},
           {"small_end", mark_words(report, report.sheet.small_end)},
           {"large_end", mark_words(report, report.sheet.large_end)},
           {"roll", "was level: " + roll_angle(report.sheet) + "\u00B0"},

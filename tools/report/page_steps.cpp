@@ -2,6 +2,7 @@
 
 #include <nlohmann/json.hpp>
 
+#include "tools/report/advice_words.hpp"
 #include "tools/report/sheet.hpp"
 
 namespace flitchwise::report {

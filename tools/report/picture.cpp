@@ -7,7 +7,7 @@
 #include <numbers>
 
 #include "scan/model/errors.hpp"
-#include "tools/report/text.hpp"
+#include "tools/report/quantities.hpp"
 
 namespace flitchwise::report {
 namespace {

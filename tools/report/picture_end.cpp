@@ -5,7 +5,7 @@
 #include <utility>
 
 #include "tools/report/picture.hpp"
-#include "tools/report/text.hpp"
+#include "tools/report/quantities.hpp"
 
 namespace flitchwise::report {
 namespace {

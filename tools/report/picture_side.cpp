@@ -2,7 +2,7 @@
 #include <cmath>
 
 #include "tools/report/picture.hpp"
-#include "tools/report/text.hpp"
+#include "tools/report/setup_words.hpp"
 
 namespace flitchwise::report {
 namespace {
@@ -124,7 +124,7 @@ void SideView::place_labels() {
     label.anchor = x(support.x_m);
     label.lines = {"support " + std::to_string(support.support) + " at " + mm(support.x_m),
                    "left " + gap_text(support.left) + ", right " + gap_text(support.right),
-                   support_status(support)};
+                   status_words(support, Units::millimetres)};
     for (const std::string& line : label.lines) {
       const bool bold = &line == &label.lines.back();
       label.width = std::max(label.width, pen_.text_width(line, Pen::kSmallText, bold));

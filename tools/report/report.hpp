@@ -13,11 +13,10 @@
 #include "solver/plan/plan.hpp"
 #include "solver/setup/setup.hpp"
 #include "tools/job/plan_log.hpp"
-#include "tools/report/advice.hpp"
+#include "tools/report/quantities.hpp"
 
 namespace flitchwise::report {
 
-enum class Units { millimetres, inches };  ///< of what people read; files for programs stay in millimetres
 enum class Paper { a4, letter };
 
 /// How a plan is written down.
@@ -39,6 +38,7 @@ struct Report {
   bool templates = false;  ///< write templates.pdf too
   Advice advice = {};      ///< what stands beside the plan
   SeenPoints points = {};  ///< for plan.html; may be empty
+  std::optional<solver::KitCosts> kit_costs = {};
 };
 
 /// What the writers below take. Requires: outcome done; `planned` lives as long as the report.
@@ -66,11 +66,15 @@ std::string short_answer(const Report& report);
 /// none. Returns their paths. Throws InputError.
 std::vector<std::filesystem::path> write_report(const Report& report, const std::filesystem::path& directory);
 
-/// The status of the support as a whole: of its worse screw, with the side where the two differ ("packer 12
-/// mm left").
-std::string support_status(const solver::Support& support);
-
-/// The report's warnings and then the sheet's, each once.
-std::vector<std::string> all_warnings(const Report& report);
+/// Throws BadUse unless plan and sheet can be reported.
+void check(const Report& report);
+/// A point of the log frame in the bench frame.
+Eigen::Vector3d to_bench(const Report& report, const Eigen::Vector3d& in_log_m);
+/// Bench-frame height of a cut plane over x, at y = 0.
+double height_at(const Report& report, const solver::CutPlane& plane, double x_m);
+/// The plan's planes that the opening cut does not make.
+std::vector<solver::CutPlane> later_planes(const Report& report);
+/// The opening cut in the cut list; nullptr if there is none.
+const solver::Cut* opening_cut(const solver::SetupSheet& sheet);
 
 }  // namespace flitchwise::report

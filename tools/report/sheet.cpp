@@ -5,7 +5,8 @@
 #include <memory>
 
 #include "scan/model/errors.hpp"
-#include "tools/report/sheet_writer.hpp"
+#include "tools/report/sheet_cuts.hpp"
+#include "tools/report/sheet_setup.hpp"
 
 namespace flitchwise::report {
 namespace {
@@ -46,7 +47,8 @@ int render(const Report& report, int count, std::string& bytes) {
 }  // namespace
 
 void write_steps(SheetOutput& output, const Report& report) {
-  SheetWriter(output, report).write();
+  write_setup_steps(output, report);
+  write_cut_steps(output, report);
 }
 
 std::string sheet_pdf(const Report& report) {

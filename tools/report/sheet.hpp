@@ -7,7 +7,6 @@
 
 #include "tools/report/picture.hpp"
 #include "tools/report/report.hpp"
-#include "tools/report/text.hpp"
 
 namespace flitchwise::report {
 

@@ -1,5 +1,5 @@
 #include "tools/report/sheet.hpp"
-#include "tools/report/words.hpp"
+#include "tools/report/sheet_words.hpp"
 
 namespace flitchwise::report {
 

@@ -8,6 +8,7 @@
 #include <cereal/types/array.hpp>
 #include <cereal/types/optional.hpp>
 #include <cereal/types/string.hpp>
+#include <cereal/types/variant.hpp>
 #include <cereal/types/vector.hpp>
 #include <sstream>
 #include <string>
@@ -124,9 +125,34 @@ void serialize(Archive& archive, Proof& proof) {
 }
 
 template <class Archive>
+void serialize(Archive& archive, LogTooShort& why) {
+  archive(why.whole_m);
+}
+
+template <class Archive>
+void serialize(Archive& archive, SearchEnded& why) {
+  archive(why.by_time);
+}
+
+template <class Archive>
+void serialize(Archive& archive, NoPlace& why) {
+  archive(why.by_a_hair, why.thickness_m, why.widest_m);
+}
+
+template <class Archive>
+void serialize(Archive& archive, KitMend& mend) {
+  archive(mend.kind, mend.length_m);
+}
+
+template <class Archive>
+void serialize(Archive& archive, KitCosts& costs) {
+  archive(costs.best_boards, costs.mend, costs.boards);
+}
+
+template <class Archive>
 void serialize(Archive& archive, SawPlan& plan) {
-  archive(plan.status, plan.message, plan.targets, plan.options, plan.orientation, plan.planes, plan.flitches,
-          plan.boards, plan.value, plan.margin_m, plan.proof);
+  archive(plan.status, plan.why_none, plan.targets, plan.options, plan.orientation, plan.planes,
+          plan.flitches, plan.boards, plan.value, plan.margin_m, plan.proof);
 }
 
 }  // namespace solver

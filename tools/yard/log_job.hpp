@@ -72,7 +72,7 @@ struct LogModels {
   SeenPoints points;
   std::vector<std::string> warnings;
   std::vector<solver::SawPlan> plans;
-  std::vector<std::string> kit_notes;  ///< one a plan: what the kit costs it; may be empty
+  std::vector<std::optional<solver::KitCosts>> kit_costs;  ///< one a plan
 };
 
 struct PlannedScan {

@@ -56,7 +56,7 @@ void serialize(Archive& archive, LogPlans& plans) {
 
 template <class Archive>
 void serialize(Archive& archive, LogModels& models) {
-  archive(models.scan, models.log, models.points, models.warnings, models.plans, models.kit_notes);
+  archive(models.scan, models.log, models.points, models.warnings, models.plans, models.kit_costs);
 }
 
 template <class Archive>

@@ -75,7 +75,7 @@ class Watch {
 }  // namespace
 
 void check(const WatchOptions& options) {
-  require_within({"--settle", 1, 3600, " s"}, options.settle_s);
+  require_within({"settle_s", 1, 3600, " s"}, options.settle_s);
   require_within({"look_every_s", 0.1, 3600, " s"}, options.look_every_s);
 }
 

@@ -5,7 +5,7 @@
 #include "tools/job/advise.hpp"
 #include "tools/job/plan_log.hpp"
 #include "tools/job/seen_points.hpp"
-#include "tools/report/text.hpp"
+#include "tools/report/quantities.hpp"
 #include "tools/yard/log_job_archive.hpp"
 
 namespace flitchwise::yard {
@@ -58,9 +58,7 @@ void write_plan(const WriteJob& job) {
       planned.warnings.push_back(with_file(warning, job.log_name));
     }
     planned.plan = models.plans.at(candidate.plan + i);
-    if (const std::string& note = models.kit_notes.at(candidate.plan + i); !note.empty()) {
-      planned.warnings.push_back(note);
-    }
+    planned.kit_costs = models.kit_costs.at(candidate.plan + i);
     if (candidate.pieces.size() == 1) {
       planned.log = std::move(models.log);
       planned.points = std::move(models.points);
