@@ -7,6 +7,8 @@
 
 #include "tests/tools/advice_fixture.hpp"
 #include "tests/tools/report_fixture.hpp"
+#include "tools/report/plan_json.hpp"
+#include "tools/report/short_answer.hpp"
 
 using namespace flitchwise;
 using namespace flitchwise::report;

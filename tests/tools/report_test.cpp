@@ -13,7 +13,11 @@
 #include "scan/model/errors.hpp"
 #include "tests/tools/advice_fixture.hpp"
 #include "tests/tools/report_fixture.hpp"
+#include "tools/report/files.hpp"
 #include "tools/report/page.hpp"
+#include "tools/report/plan_json.hpp"
+#include "tools/report/short_answer.hpp"
+#include "tools/report/tables.hpp"
 
 using namespace flitchwise;
 using namespace flitchwise::report;

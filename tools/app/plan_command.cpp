@@ -16,7 +16,9 @@
 #include "tools/job/plan_log.hpp"
 #include "tools/job/plan_pieces.hpp"
 #include "tools/report/advice_words.hpp"
+#include "tools/report/files.hpp"
 #include "tools/report/plan_words.hpp"
+#include "tools/report/short_answer.hpp"
 
 namespace flitchwise {
 namespace {

@@ -5,7 +5,8 @@
 
 #include "scan/model/errors.hpp"
 #include "tools/report/page.hpp"
-#include "tools/report/report.hpp"
+#include "tools/report/plan_json.hpp"
+#include "tools/report/tables.hpp"
 
 namespace flitchwise::report {
 namespace {

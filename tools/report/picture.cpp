@@ -7,7 +7,7 @@
 #include <numbers>
 
 #include "scan/model/errors.hpp"
-#include "tools/report/quantities.hpp"
+#include "tools/report/plan_words.hpp"
 
 namespace flitchwise::report {
 namespace {
@@ -51,7 +51,8 @@ void draw_title(Pen& pen, const Report& report) {
   }
   constexpr double kFirst = 24;
   constexpr double kSecond = 46;
-  pen.text(boards_of(plan), {kMargin, kMargin + kFirst}, Pen::kTitle, Align::left, true);
+  pen.text(boards_words(Units::millimetres, plan), {kMargin, kMargin + kFirst}, Pen::kTitle, Align::left,
+           true);
   pen.text(roll + "; lengths in mm", {kMargin, kMargin + kSecond}, Pen::kText);
 }
 

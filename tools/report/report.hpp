@@ -1,11 +1,9 @@
 #pragma once
-/// What `flitchwise plan` writes and prints. Lengths are millimetres, angles degrees, weights kilograms in
-/// all of it; numbers have a decimal point whatever the locale. Every function here throws BadUse unless the
-/// plan's status is ok and the sheet belongs to the plan.
+/// A plan with all that is written and printed of it. Files for programs hold millimetres, degrees and
+/// kilograms; numbers have a decimal point whatever the locale. Every writer throws BadUse unless the plan's
+/// status is ok and the sheet belongs to the plan.
 
-#include <array>
-#include <cstdint>
-#include <filesystem>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -41,15 +39,9 @@ struct Report {
   std::optional<solver::KitCosts> kit_costs = {};
 };
 
-/// What the writers below take. Requires: outcome done; `planned` lives as long as the report.
+/// What the writers take. Requires: outcome done; `planned` lives as long as the report.
 Report report_of(const Settings& settings, const PlannedLog& planned);
 
-/// plan.json, version 1: tools/plan.schema.json documents every field.
-std::string plan_json(const Report& report);
-/// supports.csv: one line a support, bench frame. A gap that does not exist is empty.
-std::string supports_csv(const Report& report);
-/// cuts.csv: one line a cut, in order. A saw depth that is not set (chalk line) is empty.
-std::string cuts_csv(const Report& report);
 /// plan.svg: both end faces and the side view, bench frame.
 std::string picture_svg(const Report& report);
 /// plan.png: the same picture.
@@ -58,13 +50,6 @@ std::string picture_png(const Report& report);
 std::string sheet_pdf(const Report& report);
 /// templates.pdf: both end faces at 1:1 with their marks, tiled over sheets, to pin on the log's ends.
 std::string templates_pdf(const Report& report);
-/// What a person wants first, in plain words; ends with a line end.
-std::string short_answer(const Report& report);
-
-/// Writes plan.json, supports.csv, cuts.csv, sheet.pdf, plan.svg and plan.png, plan.html if this build has
-/// the page, and templates.pdf if asked for, into `directory`, which is made if it is missing: all of them or
-/// none. Returns their paths. Throws InputError.
-std::vector<std::filesystem::path> write_report(const Report& report, const std::filesystem::path& directory);
 
 /// Throws BadUse unless plan and sheet can be reported.
 void check(const Report& report);

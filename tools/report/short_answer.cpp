@@ -1,3 +1,5 @@
+#include "tools/report/short_answer.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <vector>
@@ -7,7 +9,6 @@
 #include "tools/report/cut_words.hpp"
 #include "tools/report/plain_text.hpp"
 #include "tools/report/plan_words.hpp"
-#include "tools/report/report.hpp"
 #include "tools/report/setup_words.hpp"
 #include "tools/report/sheet_words.hpp"
 #include "tools/report/warnings.hpp"

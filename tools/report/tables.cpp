@@ -1,8 +1,8 @@
-#include <string>
+#include "tools/report/tables.hpp"
+
 #include <vector>
 
 #include "tools/report/cut_words.hpp"
-#include "tools/report/report.hpp"
 #include "tools/report/setup_words.hpp"
 
 namespace flitchwise::report {

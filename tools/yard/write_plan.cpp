@@ -5,6 +5,7 @@
 #include "tools/job/advise.hpp"
 #include "tools/job/plan_log.hpp"
 #include "tools/job/seen_points.hpp"
+#include "tools/report/files.hpp"
 #include "tools/report/quantities.hpp"
 #include "tools/yard/log_job_archive.hpp"
 
