@@ -56,7 +56,6 @@ SawPlan plan_by_eye(const LogModel& log, const std::vector<Target>& targets, con
   SawPlan best;
   best.targets = targets;
   best.options = by_eye;
-  best.message = "The small end is narrower than a board.";
   for (const Target& first : targets) {
     const std::optional<double> face_m = first_face_m(log, first.width_m, options.sigmas);
     if (!face_m) {

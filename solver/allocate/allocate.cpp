@@ -5,7 +5,6 @@
 #include <cmath>
 #include <numeric>
 #include <set>
-#include <sstream>
 #include <tuple>
 
 #include "scan/model/errors.hpp"
@@ -257,37 +256,6 @@ std::vector<std::size_t> sawing_order_of(const Order& order, const std::vector<Y
   return sequence;
 }
 
-std::string counted(std::size_t count, const std::string& noun) {
-  return std::to_string(count) + " " + noun + (count == 1 ? "" : "s");
-}
-
-std::string message_of(const Allocation& allocation, std::size_t logs) {
-  if (allocation.status == Allocation::Status::nothing_needed) {
-    return "Everything that was ordered is on hand; all " + counted(logs, "log") + " are saved.";
-  }
-  std::size_t needed = 0;
-  std::size_t missing = 0;
-  for (const LineResult& line : allocation.lines) {
-    needed += static_cast<std::size_t>(line.needed);
-    missing += static_cast<std::size_t>(line.short_by);
-  }
-  const std::size_t sawn = allocation.sawing_order.size();
-  std::ostringstream text;
-  text.imbue(std::locale::classic());
-  text.precision(2);
-  text << std::fixed;
-  if (missing == 0) {
-    text << "All " << counted(needed, "board") << " that are needed come from " << sawn << " of "
-         << counted(logs, "log") << ", " << allocation.wood_m3 << " m3; " << logs - sawn
-         << (logs - sawn == 1 ? " is" : " are") << " saved.";
-  } else {
-    text << missing << " of " << counted(needed, "board") << " that are needed are missing when " << sawn
-         << " of " << counted(logs, "log") << (sawn == 1 ? " is" : " are") << " sawn, " << allocation.wood_m3
-         << " m3.";
-  }
-  return text.str();
-}
-
 }  // namespace
 
 void check(const AllocateOptions& options) {
@@ -320,7 +288,6 @@ Allocation allocate(const Order& order, const std::vector<YardLog>& logs, const 
   result.status = !needed ? Allocation::Status::nothing_needed
                   : met   ? Allocation::Status::met
                           : Allocation::Status::short_of;
-  result.message = message_of(result, logs.size());
   return result;
 }
 

@@ -81,7 +81,6 @@ struct Allocation {
     nothing_needed
   };
   Status status = Status::nothing_needed;
-  std::string message;  ///< one sentence, whatever the status
   /// For each log, in the caller's order: index of the chosen candidate, or kSaved.
   std::vector<int> chosen;
   std::vector<LineResult> lines;  ///< one a line of the order
@@ -109,8 +108,6 @@ struct Shortage {
   int logs = 0;                     ///< that would do; 0: no log of up to kLargestLog gives such a board
   double small_end_diameter_m = 0;  ///< of each, under bark, in steps of 10 mm
   double log_length_m = 0;          ///< of each: the board's and 50 mm of trim
-  /// "4 more of 50x150x3000: a straight log of about 320 mm small end under bark, 3050 mm long, would do"
-  std::string text;
 };
 /// Small end under bark of the thickest log that is asked for: thicker ones are seldom moved by hand. Common
 /// practice, no source.

@@ -1,10 +1,8 @@
 #include <algorithm>
 #include <cmath>
-#include <sstream>
 
 #include "scan/model/errors.hpp"
 #include "scan/model/log_model.hpp"
-#include "scan/model/units.hpp"
 #include "solver/allocate/allocate.hpp"
 #include "solver/search/quick.hpp"
 
@@ -83,26 +81,6 @@ class PlainLogs {
   SearchOptions options_;
 };
 
-std::string text_of(const Shortage& shortage, const std::string& size) {
-  constexpr double kMmAMetre = 1000;
-  std::ostringstream text;
-  text.imbue(std::locale::classic());
-  text << shortage.boards << " more of " << size << ": ";
-  if (shortage.logs == 0) {
-    text << "no straight log of up to " << std::lround(kLargestLogM * kMmAMetre)
-         << " mm small end under bark gives one";
-    return text.str();
-  }
-  if (shortage.logs == 1) {
-    text << "a straight log of about ";
-  } else {
-    text << shortage.logs << " straight logs of about ";
-  }
-  text << std::lround(shortage.small_end_diameter_m * kMmAMetre) << " mm small end under bark, "
-       << std::lround(shortage.log_length_m * kMmAMetre) << " mm long, would do";
-  return text.str();
-}
-
 Shortage shortage_of(const Target& target, int boards, const SearchOptions& options) {
   const PlainLogs logs(target, options);
   Shortage shortage;
@@ -114,7 +92,6 @@ Shortage shortage_of(const Target& target, int boards, const SearchOptions& opti
     shortage.small_end_diameter_m = logs.thinnest(wanted, most_steps) * kStep_m;
     shortage.log_length_m = logs.length_m();
   }
-  shortage.text = text_of(shortage, target.name);
   return shortage;
 }
 

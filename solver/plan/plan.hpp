@@ -6,9 +6,12 @@
 #include <array>
 #include <cstddef>
 #include <cstdint>
+#include <optional>
 #include <string>
+#include <variant>
 #include <vector>
 
+#include "scan/model/fields.hpp"
 #include "scan/model/limits.hpp"
 
 namespace flitchwise::solver {
@@ -167,10 +170,34 @@ struct Proof {
 FLITCHWISE_FIELDS(Proof, boards, upper_bound, value, upper_value, tolerance_m, proven, nodes, seconds,
                   margin_bound_m, margin_proven, ended_early)
 
+/// Less of the log is whole than the shortest board is long.
+struct LogTooShort {
+  double whole_m = 0;
+};
+FLITCHWISE_FIELDS(LogTooShort, whole_m)
+
+/// The search ended before it found a board.
+struct SearchEnded {
+  bool by_time = false;  ///< and not by SearchOptions::most_nodes
+};
+FLITCHWISE_FIELDS(SearchEnded, by_time)
+
+/// There is no place for a board.
+struct NoPlace {
+  bool by_a_hair = false;          ///< one is missed by too little to tell from none
+  double thickness_m = 0;          ///< of the first kind of layer
+  std::optional<double> widest_m;  ///< full-length board of that thickness, whatever its pith and grain; 0:
+                                   ///< none; empty: no time to look
+};
+FLITCHWISE_FIELDS(NoPlace, by_a_hair, thickness_m, widest_m)
+
+/// Why a search gave no board.
+using WhyNone = std::variant<LogTooShort, SearchEnded, NoPlace>;
+
 struct SawPlan {
   enum class Status { ok, no_board_fits, log_too_short };
   Status status = Status::no_board_fits;
-  std::string message;  ///< one sentence, whatever the status
+  std::optional<WhyNone> why_none;  ///< of a search that gave no board
   std::vector<Target> targets;
   SearchOptions options;  ///< as used
   Orientation orientation;

@@ -8,10 +8,8 @@
 #include <limits>
 #include <numbers>
 #include <optional>
-#include <sstream>
 
 #include "scan/model/errors.hpp"
-#include "scan/model/units.hpp"
 #include "solver/search/margin.hpp"
 
 namespace flitchwise::solver {
@@ -25,27 +23,6 @@ constexpr double kMarginShare =
     0.9;                            // of what is left then; the rest of the time is for laying out the boards
 constexpr double kLiveShare = 0.5;  // of the proof's, for live sawing where a cant is tried after it
 
-int to_mm(double m) {
-  return static_cast<int>(std::lround(m * kMmAMetre));
-}
-
-std::string size_text(const Target& target) {
-  return std::to_string(to_mm(target.thickness_m)) + "x" + std::to_string(to_mm(target.width_m)) + "x" +
-         std::to_string(to_mm(target.length_m));
-}
-
-/// "boards of 50x150x3000", "boards of the 3 sizes".
-std::string boards_text(const Job& job) {
-  return job.targets.size() == 1 ? "boards of " + size_text(job.targets.front())
-                                 : "boards of the " + std::to_string(job.targets.size()) + " sizes";
-}
-
-std::string nothing_text(const Job& job) {
-  return job.targets.size() == 1
-             ? "The log gives no board of " + size_text(job.targets.front()) + ": "
-             : "The log gives no board of the " + std::to_string(job.targets.size()) + " sizes: ";
-}
-
 SawPlan without_boards(const Job& job) {
   SawPlan plan;
   plan.targets = job.targets;
@@ -56,8 +33,7 @@ SawPlan without_boards(const Job& job) {
 SawPlan too_short(const Job& job) {
   SawPlan plan = without_boards(job);
   plan.status = SawPlan::Status::log_too_short;
-  const int usable_mm = static_cast<int>(std::floor(job.solid.usable_m * kMmAMetre));
-  plan.message = nothing_text(job) + "only " + std::to_string(usable_mm) + " mm of its length are whole.";
+  plan.why_none = LogTooShort{job.solid.usable_m};
   plan.proof.proven = true;
   plan.proof.tolerance_m = 0;
   return plan;
@@ -67,7 +43,7 @@ SawPlan too_short(const Job& job) {
 /// empty if the time ended.
 std::optional<double> widest_m(const Job& job, const Budget& budget) {
   constexpr int kRolls = 24;               // 7.5 degrees apart
-  constexpr double kHeightStep_m = 0.005;  // the message is rounded to whole millimetres, not exact
+  constexpr double kHeightStep_m = 0.005;  // it is told in whole millimetres
   double widest_m = -1;
   for (int i = 0; i < (job.options.as_it_lies ? 1 : kRolls); ++i) {
     RolledLog log(job, pi * i / kRolls);
@@ -85,31 +61,15 @@ std::optional<double> widest_m(const Job& job, const Budget& budget) {
   return widest_m;
 }
 
-std::string no_board_text(const Job& job, const TreeAnswer& answer, const Budget& budget) {
+WhyNone why_none(const Job& job, const TreeAnswer& answer, const Budget& budget) {
   if (answer.spent) {
-    return "No board was found in the " + std::string(budget.out_of_time() ? "time" : "work") +
-           " that was allowed; allow more of it.";
+    return SearchEnded{budget.out_of_time()};
   }
-  std::ostringstream text;
-  const std::optional<double> known = widest_m(job, budget);
-  const double widest = known.value_or(0);
-  const int thickness_mm = to_mm(job.kinds.front().thickness_m);
-  text << nothing_text(job);
-  if (answer.upper_bound > 0) {  // cells that are too small to be split any further
-    text << "it misses one by a hair, too little to tell from none; ";
+  NoPlace none{answer.upper_bound > 0, job.kinds.front().thickness_m, widest_m(job, budget)};
+  if (none.widest_m) {
+    none.widest_m = std::max(*none.widest_m, 0.0);
   }
-  if (!known) {
-    text << "no place for one was found at any roll.";
-  } else if (widest > 0) {
-    text << "the widest full-length board " << thickness_mm << " mm thick is "
-         << static_cast<int>(std::floor(widest * kMmAMetre)) << " mm";
-    text << (job.options.keep_pith_out_m > 0 || job.options.most_grain_slope > 0
-                 ? ", with the pith and whatever its grain."
-                 : ".");
-  } else {
-    text << "no full-length board " << thickness_mm << " mm thick fits.";
-  }
-  return text.str();
+  return none;  // by a hair: of cells that are too small to be split any further
 }
 
 /// What was found so far, over one pattern or two.
@@ -212,11 +172,10 @@ SawPlan search_in_arena(const Job* live, const Job* cant, const SearchOptions& o
     const MarginAnswer margin = widest_margin(job, found.answer.pose, found.answer.worth, climbing);
     RolledLog log(job, margin.pose.roll_rad);
     plan = plan_of(log, margin.pose, &budget);
-    plan.message = "The plan gives " + std::to_string(plan.boards.size()) + " " + boards_text(job) + ".";
     plan.proof.margin_bound_m = margin.bound_m > 0 ? std::max(margin.bound_m, plan.margin_m) : 0;
     plan.proof.margin_proven = margin.bound_m > 0 && margin.bound_m - plan.margin_m <= kMarginProof_m;
   } else {
-    plan.message = no_board_text(job, found.answer, budget);
+    plan.why_none = why_none(job, found.answer, budget);
   }
   plan.options.pattern = options.pattern;
   fill_proof(job, found.answer, plan);
@@ -265,9 +224,6 @@ SawPlan plan_at(const LogModel& log, const std::vector<Target>& targets, const S
   plan.proof.boards = static_cast<int>(plan.boards.size());
   plan.proof.upper_bound = plan.proof.boards;
   plan.proof.value = plan.proof.upper_value = plan.value;
-  plan.message = plan.boards.empty() ? "These planes give no " + boards_text(job) + "."
-                                     : "These planes give " + std::to_string(plan.boards.size()) + " " +
-                                           boards_text(job) + ".";
   return plan;
 }
 

@@ -378,28 +378,6 @@ class ShortPlanner {
 
 }  // namespace
 
-std::string source_text(const SawPlan& plan, const ShortBoard& board) {
-  const bool cant = plan.flitches.at(board.flitch).kind == Flitch::Kind::cant;
-  std::string flitch = (cant ? "cant " : "flitch ") + std::to_string(board.flitch + 1);
-  switch (board.source) {
-    case Source::top_jacket:
-      return "top jacket";
-    case Source::bottom_jacket:
-      return "bottom jacket";
-    case Source::left_edge:
-      return "left edge of " + flitch;
-    case Source::right_edge:
-      return "right edge of " + flitch;
-    case Source::small_end:
-      return "small-end piece of " + flitch;
-    case Source::large_end:
-      return "large-end piece of " + flitch;
-    case Source::flitch:
-      break;
-  }
-  return flitch;
-}
-
 void check_short_lengths(const std::vector<Target>& targets, const SearchOptions& options) {
   check(options);
   constexpr double kMmAMetre = 1000;

@@ -1,7 +1,6 @@
 #pragma once
 /// Shorter boards out of what a plan's full-length boards leave.
 
-#include <string>
 #include <vector>
 
 #include "scan/model/log_model.hpp"
@@ -20,9 +19,6 @@ namespace flitchwise::solver {
 /// keep the kerfs to the full-length boards and each other, and hold to the limits for pith and grain.
 /// Deterministic. Throws BadUse unless plan.status is ok and check_short_lengths passes.
 void add_short_boards(const LogModel& log, SawPlan& plan);
-
-/// The piece that one comes from: "top jacket", "left edge of flitch 2", "small-end piece of cant 3".
-std::string source_text(const SawPlan& plan, const ShortBoard& board);
 
 /// Throws BadUse that names the length, if one is out of range or not shorter than every target.
 void check_short_lengths(const std::vector<Target>& targets, const SearchOptions& options);

@@ -109,8 +109,8 @@ CantRail rail_on(const CutPlan& job, const Cut& first, const EdgingWindow& windo
   const RailHeight best = choose_rail_height(sites, peaks, job.kit, least_m, most_m);
   const double opening_m = job.rail.height.height_m;
   CantRail rail;
-  rail.flitch = first.flitch;
-  rail.window = first.window;
+  rail.flitch = first.piece.flitch;
+  rail.window = first.piece.window;
   rail.rail_height_m =
       rail_work_m(sites, peaks, job.kit, opening_m) <= best.work_m ? opening_m : best.height_m;
   rail.supports = supports_at(sites, rail.rail_height_m, job.kit);
@@ -124,15 +124,16 @@ CantRail rail_on(const CutPlan& job, const Cut& first, const EdgingWindow& windo
 
 void lay_on_cants(const CutPlan& job, SetupSheet& sheet) {
   for (Cut& cut : sheet.cuts) {
-    const bool laid = std::any_of(
-        sheet.cant_rails.begin(), sheet.cant_rails.end(),
-        [&](const CantRail& rail) { return rail.flitch == cut.flitch && rail.window == cut.window; });
+    const bool laid =
+        std::any_of(sheet.cant_rails.begin(), sheet.cant_rails.end(), [&](const CantRail& rail) {
+          return rail.flitch == cut.piece.flitch && rail.window == cut.piece.window;
+        });
     if (cut.kind != Cut::Kind::cant || laid) {
       continue;
     }
     for (const FlitchLayout& layout : sheet.flitches) {
       for (const EdgingWindow& window : layout.windows) {
-        if (layout.flitch == cut.flitch && window.window == cut.window) {
+        if (layout.flitch == cut.piece.flitch && window.window == cut.piece.window) {
           sheet.cant_rails.push_back(rail_on(job, cut, window));
           cut.saw_depth_m = sheet.cant_rails.back().rail_height_m + job.kit.rail_height_m;
         }

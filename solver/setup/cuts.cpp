@@ -28,10 +28,9 @@ double spacing_m(const LevelPlane& upper, const LevelPlane& lower) {
   return lower.distance(upper.x_m, upper.z_m);
 }
 
-Cut level_cut(const CutPlan& job, const LevelPlane& plane, const std::string& piece, const Ride& ride) {
+Cut level_cut(const CutPlan& job, const LevelPlane& plane, Piece::Kind piece, const Ride& ride) {
   Cut cut;
-  cut.kind = Cut::Kind::level;
-  cut.piece = piece;
+  cut.piece.kind = piece;
   cut.rests_on = ride.rests_on;
   cut.saw_depth_m = ride.saw_depth_m;
   cut.width_m = widest_cut_m(job.log, plane);
@@ -44,10 +43,9 @@ std::vector<Cut> top_piece_cuts(const CutPlan& job) {
   const std::size_t opening = job.rail.plane;
   std::vector<Cut> cuts;
   for (std::size_t i = opening; i-- > 0;) {
-    const std::string face = i + 1 == opening ? "sawn face of the top piece, turned over flat side up"
-                                              : "sawn face of the top piece";
     const double depth_m = spacing_m(job.planes[i], job.planes[i + 1]) - job.plan.options.kerf_m / 2;
-    cuts.push_back(level_cut(job, job.planes[i], "top piece", ride_on_face(job.kit, face, depth_m)));
+    cuts.push_back(level_cut(job, job.planes[i], Piece::Kind::top_piece, ride_on_face(job.kit, depth_m)));
+    cuts.back().turned_over = i + 1 == opening;
     cuts.back().plane = job.plan.planes[i];
     cuts.back().piece_weight_kg = weight_between_kg(job, &job.planes[i + 1], &job.planes[i]);
   }
@@ -61,8 +59,7 @@ std::vector<Cut> log_cuts(const CutPlan& job) {
   LevelPlane face = job.rail.level;
   for (std::size_t i = job.rail.plane + (job.rail.above_m > 0 ? 0 : 1); i < job.planes.size(); ++i) {
     const double depth_m = spacing_m(face, job.planes[i]) - job.plan.options.kerf_m / 2;
-    cuts.push_back(
-        level_cut(job, job.planes[i], "log", ride_on_face(job.kit, "sawn face of the log", depth_m)));
+    cuts.push_back(level_cut(job, job.planes[i], Piece::Kind::log, ride_on_face(job.kit, depth_m)));
     cuts.back().plane = job.plan.planes[i];
     cuts.back().piece_weight_kg = weight_between_kg(job, &job.planes[i], &face);
     face = job.planes[i];
@@ -170,8 +167,8 @@ double normal_saw_depth_m(const SawPlan& plan, const std::vector<LevelPlane>& pl
 
 std::vector<Cut> level_cuts(const CutPlan& job) {
   std::vector<Cut> cuts;
-  cuts.push_back(level_cut(job, job.rail.level, "log",
-                           {"rail on its supports", job.rail.height.height_m + job.kit.rail_height_m}));
+  cuts.push_back(level_cut(job, job.rail.level, Piece::Kind::log,
+                           {RestsOn::supports, job.rail.height.height_m + job.kit.rail_height_m}));
   cuts.back().kind = Cut::Kind::opening;
   const CutPlane& stack = job.plan.planes[job.rail.plane];
   cuts.back().plane = {stack.point_m + job.rail.above_m * stack.normal, stack.normal};

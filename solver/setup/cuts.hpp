@@ -1,7 +1,6 @@
 #pragma once
 /// The cuts in their order, from the opening cut to the last board.
 
-#include <string>
 #include <vector>
 
 #include "solver/setup/kit.hpp"
@@ -38,8 +37,8 @@ std::vector<Cut> level_cuts(const CutPlan& job);
 std::vector<Cut> flitch_cuts(const CutPlan& job);
 
 /// For the plan's shorter boards, after all others: the level cuts that take layers off the jackets, then for
-/// each strip of boards side by side its crosscuts and its edging cuts, where no cut was made before. Their
-/// `flitch` and `window` belong to none; the weight that comes off is not given.
+/// each strip of boards side by side its crosscuts and its edging cuts, where no cut was made before. The
+/// weight that comes off is not given.
 std::vector<Cut> short_cuts(const CutPlan& job);
 
 }  // namespace flitchwise::solver

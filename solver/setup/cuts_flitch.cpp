@@ -111,9 +111,8 @@ class FlitchCutter {
  public:
   FlitchCutter(const CutPlan& job, std::size_t index)
       : job_(job),
+        index_(index),
         cant_(job.plan.flitches[index].kind == Flitch::Kind::cant),
-        noun_(cant_ ? "cant" : "flitch"),
-        name_(noun_ + ' ' + std::to_string(index + 1)),
         windows_(windows_of(job.plan, job.plan.flitches[index])) {
     const Flitch& flitch = job.plan.flitches[index];
     const double half_kerf_m = job.plan.options.kerf_m / 2;
@@ -163,8 +162,7 @@ class FlitchCutter {
     double from_m = along_flitch_m(first_x_m);
     for (std::size_t i = 1; i < windows_.size(); ++i) {
       const double at_m = (farthest_m(windows_[i - 1]) + nearest_m(windows_[i])) / 2;
-      Cut cut =
-          crosscut(name_, {length_ * (at_m - length_.dot(windows_[i].middle)) + windows_[i].middle, length_});
+      Cut cut = crosscut({length_ * (at_m - length_.dot(windows_[i].middle)) + windows_[i].middle, length_});
       cut.piece_weight_kg = weight_kg(from_m, at_m - half_crosscut_m_);
       cuts_.push_back(std::move(cut));
       stretches_.push_back({from_m, at_m - half_crosscut_m_});
@@ -217,10 +215,6 @@ class FlitchCutter {
     return *most.*end - *least.*end <= kTrimM;
   }
 
-  std::string piece_of(const Window& window) const {
-    return windows_.size() > 1 ? name_ + ", length " + std::to_string(window.number + 1) : name_;
-  }
-
   /// One crosscut for all boards of the window, square to them.
   void trim_window(const Window& window, const Stretch& stretch, bool at_start) {
     const bool needed = std::any_of(window.places.begin(), window.places.end(), [&](const Place& place) {
@@ -230,7 +224,8 @@ class FlitchCutter {
       return;
     }
     const double at_m = at_start ? window.start_m - half_crosscut_m_ : window.end_m + half_crosscut_m_;
-    Cut cut = crosscut(piece_of(window), plane_at(window, window.along, at_m));
+    Cut cut = crosscut(plane_at(window, window.along, at_m));
+    cut.piece.window = window.number;
     const double along_m = length_.dot(cut.plane.point_m);
     cut.piece_weight_kg = at_start ? weight_kg(stretch.from_m, along_m - half_crosscut_m_)
                                    : weight_kg(along_m + half_crosscut_m_, stretch.to_m);
@@ -244,9 +239,10 @@ class FlitchCutter {
       return;
     }
     const double at_m = at_start ? place.start_m - half_crosscut_m_ : place.end_m + half_crosscut_m_;
-    Cut cut =
-        flitch_cut(Cut::Kind::crosscut, "board " + place.board->id, plane_at(window, window.along, at_m));
-    cut.rests_on = "bearers, square line across the board";
+    Cut cut = flitch_cut(Cut::Kind::crosscut, plane_at(window, window.along, at_m));
+    cut.piece.kind = Piece::Kind::board;
+    cut.piece.board = place.board->id;
+    cut.rests_on = RestsOn::bearers;
     cut.width_m = place.left_m - place.right_m;
     cut.area_m2 = cut.width_m * window.thickness_m;
     cut.piece_weight_kg =
@@ -255,10 +251,10 @@ class FlitchCutter {
   }
 
   /// A crosscut through the whole flitch, its width over bark.
-  Cut crosscut(const std::string& piece, const CutPlane& plane) const {
+  Cut crosscut(const CutPlane& plane) const {
     const double thickness_m = windows_.front().thickness_m;
-    Cut cut = flitch_cut(Cut::Kind::crosscut, piece, plane);
-    cut.rests_on = "bearers, square line across the " + noun_;
+    Cut cut = flitch_cut(Cut::Kind::crosscut, plane);
+    cut.rests_on = RestsOn::bearers;
     const BenchSection section = job_.log.section_at(plane.point_m.x());
     for (const LevelPlane& face : faces_) {
       if (const auto chord = chord_at(section, face.height_at(plane.point_m.x()))) {
@@ -299,13 +295,12 @@ class FlitchCutter {
   /// What an edging cut rides on: the edge sawn before where the saw can be set for it.
   Ride ride_on_edge(double depth_m, bool first) const {
     const bool rides = !first && depth_m >= job_.kit.saw_depth_min_m && depth_m <= job_.kit.saw_depth_max_m;
-    return rides ? Ride{"sawn edge of the flitch", depth_m} : Ride{"flitch, along a chalk line", 0};
+    return rides ? Ride{RestsOn::sawn_edge, depth_m} : Ride{RestsOn::chalk_line, 0};
   }
 
   /// What a cut of a turned cant rides on. The first: the rail, whose height is lay_on_cants()'s to choose.
   Ride ride_on_cant(double depth_m, bool first) const {
-    return first ? Ride{"rail on its supports, cant turned a quarter, left side up", 0}
-                 : ride_on_face(job_.kit, "sawn face of the cant", depth_m);
+    return first ? Ride{RestsOn::supports, 0} : ride_on_face(job_.kit, depth_m);
   }
 
   void edge(const Window& window) {
@@ -315,15 +310,15 @@ class FlitchCutter {
     double before_m = 0;
     bool first = true;
     for (const double place_m : rip_places(window)) {
-      Cut cut = flitch_cut(cant_ ? Cut::Kind::cant : Cut::Kind::edging, piece_of(window),
-                           plane_at(window, window.left, place_m));
+      Cut cut =
+          flitch_cut(cant_ ? Cut::Kind::cant : Cut::Kind::edging, plane_at(window, window.left, place_m));
+      cut.piece.window = window.number;
       const double depth_m = before_m - place_m - half_rip_m_;
       const Ride ride = cant_ ? ride_on_cant(depth_m, first) : ride_on_edge(depth_m, first);
       cut.rests_on = ride.rests_on;
       cut.saw_depth_m = ride.saw_depth_m;
       cut.width_m = window.thickness_m;
       cut.area_m2 = window.thickness_m * (window.end_m - window.start_m);
-      cut.window = window.number;
       std::vector<HalfSpace> spaces = slab_;
       spaces.push_back({-left, -(place_m + half_rip_m_)});
       if (!first) {
@@ -336,18 +331,20 @@ class FlitchCutter {
     }
   }
 
-  static Cut flitch_cut(Cut::Kind kind, const std::string& piece, const CutPlane& plane) {
+  Cut flitch_cut(Cut::Kind kind, const CutPlane& plane) const {
     Cut cut;
     cut.kind = kind;
-    cut.piece = piece;
+    cut.piece.kind = Piece::Kind::flitch;
+    cut.piece.flitch = index_;
+    cut.piece.parted = windows_.size() > 1;
+    cut.piece.cant = cant_;
     cut.plane = plane;
     return cut;
   }
 
   const CutPlan& job_;
+  std::size_t index_ = 0;  ///< of the flitch
   bool cant_ = false;
-  std::string noun_;  ///< "flitch" or "cant"
-  std::string name_;
   std::vector<Window> windows_;
   std::vector<HalfSpace> slab_;    ///< the flitch's two faces
   std::vector<LevelPlane> faces_;  ///< the planes that made them
@@ -368,9 +365,6 @@ std::vector<Cut> flitch_cuts(const CutPlan& job) {
         continue;
       }
       std::vector<Cut> more = FlitchCutter(job, i).cuts();
-      for (Cut& cut : more) {
-        cut.flitch = i;
-      }
       cuts.insert(cuts.end(), std::make_move_iterator(more.begin()), std::make_move_iterator(more.end()));
     }
   }

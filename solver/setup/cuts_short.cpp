@@ -4,7 +4,6 @@
 #include <limits>
 #include <map>
 
-#include "solver/search/short_boards.hpp"
 #include "solver/setup/cuts.hpp"
 
 namespace flitchwise::solver {
@@ -13,8 +12,25 @@ namespace {
 using Source = ShortBoard::Source;
 using Boards = std::vector<const ShortBoard*>;
 
-constexpr std::size_t kNoFlitch = std::numeric_limits<std::size_t>::max();
 constexpr double kSameM = 0.001;  // a board's end that is over by less is left: nobody trims less
+
+bool is_from_jacket(const ShortBoard& board) {
+  return board.source == Source::top_jacket || board.source == Source::bottom_jacket;
+}
+
+bool is_from_cant(const SawPlan& plan, const ShortBoard& board) {
+  return !is_from_jacket(board) && plan.flitches.at(board.flitch).kind == Flitch::Kind::cant;
+}
+
+/// What a short board is sawn from.
+Piece piece_of(const SawPlan& plan, const ShortBoard& board) {
+  Piece piece;
+  piece.kind = Piece::Kind::rest;
+  piece.rest = board.source;
+  piece.flitch = is_from_jacket(board) ? Piece::kNone : board.flitch;
+  piece.cant = is_from_cant(plan, board);
+  return piece;
+}
 
 /// Middle of one side of a board, by its corners.
 Eigen::Vector3d middle_of(const ShortBoard& board, const std::array<std::size_t, 4>& corners) {
@@ -42,9 +58,9 @@ Cut jacket_cut(const CutPlan& job, const ShortBoard& board) {
   const double thickness_m = (upper - lower).norm();
   Cut cut;
   cut.kind = Cut::Kind::level;
-  cut.piece = top ? "top jacket" : "bottom jacket";
-  const Ride ride =
-      ride_on_face(job.kit, "sawn face of the " + cut.piece + ", flat side up", thickness_m + kerf_m / 2);
+  cut.piece = piece_of(job.plan, board);
+  cut.turned_over = true;
+  const Ride ride = ride_on_face(job.kit, thickness_m + kerf_m / 2);
   cut.rests_on = ride.rests_on;
   cut.saw_depth_m = ride.saw_depth_m;
   cut.plane.point_m = (top ? upper : lower) + (top ? kerf_m : -kerf_m) / 2 * normal;
@@ -54,7 +70,6 @@ Cut jacket_cut(const CutPlan& job, const ShortBoard& board) {
   level.z_m += at.z() - level.height_at(at.x());
   cut.width_m = widest_cut_m(job.log, level);
   cut.area_m2 = cut_area_m2(job.log, level);
-  cut.flitch = kNoFlitch;
   return cut;
 }
 
@@ -127,10 +142,8 @@ class StripCutter {
   }
 
   double rip_kerf_m() const {
-    const ShortBoard& first = *boards_.front();
-    const bool jacket = first.source == Source::top_jacket || first.source == Source::bottom_jacket;
-    const bool cant = !jacket && job_.plan.flitches.at(first.flitch).kind == Flitch::Kind::cant;
-    return cant ? job_.plan.options.kerf_m : job_.plan.options.rip_kerf_m;
+    const SearchOptions& options = job_.plan.options;
+    return is_from_cant(job_.plan, *boards_.front()) ? options.kerf_m : options.rip_kerf_m;
   }
 
   /// Beside full-length boards, where the flitch was crosscut at the boards' own end.
@@ -157,14 +170,11 @@ class StripCutter {
   void add(Cut::Kind kind, const CutPlane& plane, double width_m, double long_m) {
     Cut cut;
     cut.kind = kind;
-    cut.piece = source_text(job_.plan, *boards_.front());
-    cut.rests_on =
-        kind == Cut::Kind::crosscut ? "bearers, square line across the piece" : "piece, along a chalk line";
+    cut.piece = piece_of(job_.plan, *boards_.front());
+    cut.rests_on = kind == Cut::Kind::crosscut ? RestsOn::bearers : RestsOn::chalk_line;
     cut.plane = plane;
     cut.width_m = width_m;
     cut.area_m2 = (kind == Cut::Kind::crosscut ? thickness_m_ : width_m) * long_m;
-    cut.flitch = kNoFlitch;
-    cut.window = kNoFlitch;
     cuts_.push_back(std::move(cut));
   }
 
@@ -188,9 +198,8 @@ std::vector<Cut> short_cuts(const CutPlan& job) {
   const ShortBoard* before = nullptr;
   for (const auto& [strip, boards] : strips) {
     const ShortBoard& first = *boards.front();
-    const bool jacket = first.source == Source::top_jacket || first.source == Source::bottom_jacket;
     const bool sawn = before != nullptr && before->source == first.source && before->layer == first.layer;
-    if (jacket && !sawn) {
+    if (is_from_jacket(first) && !sawn) {
       cuts.push_back(jacket_cut(job, first));
     }
     const std::vector<Cut> more = StripCutter(job, boards).cuts();

@@ -100,7 +100,7 @@ void add_windows(const CutPlan& job, const Flitch& flitch, const Faces& faces, c
     };
     for (const Cut& cut : cuts) {
       const bool along = cut.kind == Cut::Kind::edging || cut.kind == Cut::Kind::cant;
-      if (along && cut.flitch == layout.flitch && cut.window == number) {
+      if (along && cut.piece.flitch == layout.flitch && cut.piece.window == number) {
         window.lines.push_back({from_left_m(cut, window.start_m), from_left_m(cut, window.end_m)});
       }
     }

@@ -77,18 +77,18 @@ std::optional<SawPlan> best_that_can(const LogModel& log, const SawPlan& best, c
 }
 
 /// What alone would let the kit saw the plan; empty if one thing is not enough.
-std::string mend_text(const LogModel& log, const SawPlan& plan, const Kit& kit) {
+std::optional<KitMend> mend_for(const LogModel& log, const SawPlan& plan, const Kit& kit) {
   Kit other = kit;
   other.saw_usable_bar_m = widest_level_cut_m(set_up(log, plan, kit, {})) + kMostMend_m;
   if (can_be_sawn(log, plan, other)) {
     const double wanted_m = widest_level_cut_m(set_up(log, plan, other, {}));
-    return "a bar that spans " + mm_text(kMendStep_m * std::ceil(wanted_m / kMendStep_m));
+    return KitMend{KitMend::Kind::bar, kMendStep_m * std::ceil(wanted_m / kMendStep_m)};
   }
   for (double by_m = kMendStep_m; by_m <= kMostMend_m; by_m += kMendStep_m) {
     other = kit;
     other.saw_depth_max_m += by_m;
     if (can_be_sawn(log, plan, other)) {
-      return "a saw that cuts " + mm_text(by_m) + " deeper";
+      return KitMend{KitMend::Kind::saw, by_m};
     }
   }
   for (double by_m = kMendStep_m; by_m <= kit.screw_bite_m + kit.screw_to_cut_m; by_m += kMendStep_m) {
@@ -96,14 +96,10 @@ std::string mend_text(const LogModel& log, const SawPlan& plan, const Kit& kit) 
     other.screw_to_cut_m = std::max(kit.screw_to_cut_m - by_m, 0.0);
     other.screw_bite_m = kit.screw_bite_m - std::max(by_m - kit.screw_to_cut_m, 0.0);
     if (other.screw_bite_m > 0 && can_be_sawn(log, plan, other)) {
-      return "screws that need " + mm_text(by_m) + " less wood above the cut";
+      return KitMend{KitMend::Kind::screws, by_m};
     }
   }
-  return {};
-}
-
-std::string boards_text(std::size_t boards) {
-  return std::to_string(boards) + (boards == 1 ? " board" : " boards");
+  return std::nullopt;
 }
 
 }  // namespace
@@ -121,25 +117,19 @@ KitChoice choose_for_kit(const LogModel& log, SawPlan best, const Kit& kit, doub
     choice.plan = std::move(best);
     return choice;
   }
-  const std::string mend = mend_text(log, best, kit);
+  KitCosts costs{static_cast<int>(best.boards.size()), mend_for(log, best, kit), 0};
   std::optional<SawPlan> other = best_that_can(log, best, kit, seconds);
-  choice.note =
-      "The best stack (" + boards_text(best.boards.size()) + ") cannot be opened and sawn with this kit";
-  if (!mend.empty()) {
-    choice.note += "; with " + mend + " it could";
-  }
   if (!other) {
-    choice.note += ". No other stack was found that can: see where the plan is opened, and why.";
+    choice.costs = costs;
     choice.plan = std::move(best);
     return choice;
   }
   choice.can_be_sawn = true;
-  choice.note +=
-      ". This plan is the best that was found for the kit: " + boards_text(other->boards.size()) + ".";
+  costs.boards = static_cast<int>(other->boards.size());
+  choice.costs = costs;
   other->options.as_it_lies = best.options.as_it_lies;
   other->options.roll_only_rad = best.options.roll_only_rad;
   other->options.most_nodes = best.options.most_nodes;
-  other->message = best.message;
   const Proof own = other->proof;
   other->proof = best.proof;
   other->proof.boards = own.boards;

@@ -1,11 +1,12 @@
 #pragma once
 /// A plan that the person's own kit can open and saw.
 
-#include <string>
+#include <optional>
 
 #include "scan/model/log_model.hpp"
 #include "solver/plan/plan.hpp"
 #include "solver/setup/kit.hpp"
+#include "solver/setup/setup_facts.hpp"
 
 namespace flitchwise::solver {
 
@@ -16,8 +17,8 @@ bool can_be_sawn(const LogModel& log, const SawPlan& plan, const Kit& kit);
 
 struct KitChoice {
   SawPlan plan;
-  bool can_be_sawn = false;  ///< `plan`, with this kit
-  std::string note;  ///< what the kit costs and what would mend it, in plain words; empty if it costs nothing
+  bool can_be_sawn = false;       ///< `plan`, with this kit
+  std::optional<KitCosts> costs;  ///< empty if the kit can saw the best stack
 };
 
 /// `best` itself if the kit can saw it; else the best plan that it can, looked for at rolls all round (or

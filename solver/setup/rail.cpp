@@ -6,8 +6,6 @@
 #include <optional>
 #include <tuple>
 
-#include "scan/model/units.hpp"
-
 namespace flitchwise::solver {
 namespace {
 
@@ -43,22 +41,6 @@ void count_screws(const Kit& kit, RailSetup& rail) {
   }
 }
 
-/// What stands against opening with this plane, in words; it does not work.
-std::string obstacle_text(const RailSetup& rail, const Kit& kit) {
-  const std::string plane = "plane " + std::to_string(rail.plane + 1);
-  if (!rail.width_in_range) {
-    return "at " + plane + ", the cut is " + mm_text(rail.cut_width_m) + " wide and the bar spans " +
-           mm_text(kit.saw_usable_bar_m);
-  }
-  if (!rail.depth_in_range) {
-    return "over " + plane + ", the saw's depth range leaves no room for the rail above the bark";
-  }
-  const bool one = rail.screws_without_wood == 1;
-  return "over " + plane + ", " + std::to_string(rail.screws_without_wood) + " of " +
-         std::to_string(rail.screws_on_log) + " screws would lack the " + mm_text(needed_wood_m(kit)) +
-         " of bark and wood that " + (one ? "it needs" : "they need") + " above the cut";
-}
-
 /// Places where bark must be cut away before the rail lies.
 int bark_places(const RailSetup& rail, const Kit& kit) {
   int places = 0;
@@ -73,27 +55,30 @@ int bark_places(const RailSetup& rail, const Kit& kit) {
   return places;
 }
 
-std::string reason_text(const RailSetup& rail, const std::vector<RailSetup>& tried, const Kit& kit) {
-  const std::string plane = "plane " + std::to_string(rail.plane + 1);
+/// What stands against opening with this plane.
+Obstacle obstacle_of(const RailSetup& rail, const Kit& kit) {
+  if (!rail.width_in_range) {
+    return {rail.plane, CutTooWide{rail.cut_width_m, kit.saw_usable_bar_m}};
+  }
+  if (!rail.depth_in_range) {
+    return {rail.plane, NoRoomForRail{}};
+  }
+  if (rail.screws_without_wood > 0) {
+    return {rail.plane, ScrewsLackWood{rail.screws_without_wood, rail.screws_on_log, needed_wood_m(kit)}};
+  }
+  return {rail.plane, BarkInTheWay{bark_places(rail, kit)}};
+}
+
+OpeningReason reason_for(const RailSetup& rail, const std::vector<RailSetup>& tried, const Kit& kit) {
+  OpeningReason reason{rail.least_wood_m, {}};
   if (!rail.works()) {
-    return "no plane of the stack works with this kit; " + plane +
-           " is the best compromise: " + obstacle_text(rail, kit);
+    reason.obstacle = obstacle_of(rail, kit);
+  } else if (rail.above_m > 0) {
+    reason.obstacle = obstacle_of(tried.front(), kit);
+  } else if (rail.plane > 0) {
+    reason.obstacle = obstacle_of(tried[rail.plane - 1], kit);
   }
-  const std::string wood = "every screw finds at least " + mm_text(rail.least_wood_m) + " above the cut";
-  if (rail.above_m > 0) {
-    const int places = bark_places(tried.front(), kit);
-    const std::string obstacle = tried.front().works()
-                                     ? "over plane 1, bark would have to be cut away at " +
-                                           std::to_string(places) + " places before the rail lies"
-                                     : obstacle_text(tried.front(), kit);
-    return "an extra cut " + mm_text(rail.above_m) + " above plane 1, the topmost: " + wood + "; " +
-           obstacle + ". The extra cut only makes a flat; plane 1 is sawn next, with the saw on that flat";
-  }
-  if (rail.plane == 0) {
-    return plane + ", the topmost: " + wood;
-  }
-  return plane + ": " + wood + "; " + obstacle_text(tried[rail.plane - 1], kit) +
-         ". The planes above it are sawn from the piece that comes off, from its flat face";
+  return reason;
 }
 
 /// An extra cut above the topmost plane that works, with the least bark to cut away: a board's thickness
@@ -112,7 +97,7 @@ std::optional<RailSetup> opening_above(const BenchLog& log, const LevelPlane& to
   std::optional<RailSetup> best;
   int least = std::numeric_limits<int>::max();
   for (const double above_m : ways) {
-    const double depth_m = ride_on_face(kit, "", above_m - kerf_m / 2).saw_depth_m;
+    const double depth_m = ride_on_face(kit, above_m - kerf_m / 2).saw_depth_m;
     if (depth_m < kit.saw_depth_min_m || depth_m > kit.saw_depth_max_m) {
       continue;
     }
@@ -149,11 +134,6 @@ std::pair<double, double> rail_height_range(const Kit& kit, double normal_depth_
 bool bears(const Support& support) {
   return support.left.status != ScrewPoint::Status::no_bearing ||
          support.right.status != ScrewPoint::Status::no_bearing;
-}
-
-std::string mm_text(double length_m) {
-  constexpr double kMmAMetre = 1000;
-  return std::to_string(std::lround(length_m * kMmAMetre)) + " mm";
 }
 
 double widest_cut_m(const BenchLog& log, const LevelPlane& plane) {
@@ -242,13 +222,13 @@ LevelPlane raised(LevelPlane plane, double up_m) {
   return plane;
 }
 
-Ride ride_on_face(const Kit& kit, const std::string& face, double depth_m) {
+Ride ride_on_face(const Kit& kit, double depth_m) {
   const double over_rail_m = depth_m + kit.rail_height_m;
   const bool rail_helps = over_rail_m >= kit.saw_depth_min_m && over_rail_m <= kit.saw_depth_max_m;
   if (depth_m < kit.saw_depth_min_m && rail_helps) {
-    return {"rail laid on the " + face, over_rail_m};
+    return {RestsOn::rail_on_face, over_rail_m};
   }
-  return {face, depth_m};
+  return {RestsOn::sawn_face, depth_m};
 }
 
 OpeningChoice choose_opening(const BenchLog& log, const std::vector<LevelPlane>& planes, const Kit& kit,
@@ -269,16 +249,16 @@ OpeningChoice choose_opening(const BenchLog& log, const std::vector<LevelPlane>&
   if (tried.size() == 1 ? places >= kPlacesACut : !works) {
     const auto above = opening_above(log, planes.front(), kit, kerf_m, normal_depth_m);
     if (above && bark_places(*above, kit) <= places - kPlacesACut) {
-      return {*above, reason_text(*above, tried, kit)};
+      return {*above, reason_for(*above, tried, kit)};
     }
   }
   if (!works) {
     std::sort(tried.begin(), tried.end(), [&](const RailSetup& a, const RailSetup& b) {
       return compromise_rank(a, kit) < compromise_rank(b, kit);
     });
-    return {tried.front(), reason_text(tried.front(), tried, kit)};
+    return {tried.front(), reason_for(tried.front(), tried, kit)};
   }
-  return {tried.back(), reason_text(tried.back(), tried, kit)};
+  return {tried.back(), reason_for(tried.back(), tried, kit)};
 }
 
 }  // namespace flitchwise::solver

@@ -1,7 +1,6 @@
 #pragma once
 /// How the rail lies for one choice of the opening plane, and which plane to open with.
 
-#include <string>
 #include <utility>
 #include <vector>
 
@@ -37,7 +36,7 @@ RailSetup rail_setup(const BenchLog& log, const LevelPlane& level, std::size_t p
 /// topmost, from whose flat that plane is sawn, if this works better. Else the best compromise.
 struct OpeningChoice {
   RailSetup rail;
-  std::string reason;
+  OpeningReason reason;
 };
 OpeningChoice choose_opening(const BenchLog& log, const std::vector<LevelPlane>& planes, const Kit& kit,
                              double kerf_m, double normal_depth_m);
@@ -47,13 +46,13 @@ LevelPlane raised(LevelPlane plane, double up_m);
 
 /// What a level cut rides on, and how deep the saw must be set for it.
 struct Ride {
-  std::string rests_on;
+  RestsOn rests_on = RestsOn::supports;
   double saw_depth_m = 0;
 };
 
 /// The saw on a sawn face, to cut at this depth under it. Where that is less than the saw can be set to, the
 /// rail goes between as a spacer.
-Ride ride_on_face(const Kit& kit, const std::string& face, double depth_m);
+Ride ride_on_face(const Kit& kit, double depth_m);
 
 /// Of the rail's underside above the plane, by the saw: its depth is this and the rail's own height. A
 /// bracket lies wholly above the kerf, so that the bar passes under it at the ends.
@@ -74,8 +73,5 @@ double longest_rail_span_m(const std::vector<Support>& supports, double cosine);
 
 /// One of its two screws finds bearing.
 bool bears(const Support& support);
-
-/// Whole millimetres, "12 mm".
-std::string mm_text(double length_m);
 
 }  // namespace flitchwise::solver

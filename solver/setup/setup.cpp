@@ -7,16 +7,16 @@
 #include "solver/setup/beam.hpp"
 #include "solver/setup/cant_rail.hpp"
 #include "solver/setup/cuts.hpp"
+#include "solver/setup/facts.hpp"
 #include "solver/setup/flitch_layout.hpp"
 #include "solver/setup/marks.hpp"
 #include "solver/setup/rail.hpp"
-#include "solver/setup/warnings.hpp"
 
 namespace flitchwise::solver {
 namespace {
 
 void require_usable(const SawPlan& plan, const Kit& kit) {
-  require(plan.status == SawPlan::Status::ok, "only a plan with boards can be set up: " + plan.message);
+  require(plan.status == SawPlan::Status::ok, "only a plan with boards can be set up");
   require(!plan.planes.empty(), "the plan holds no cut plane");
   const std::string error = find_error(kit);
   require(error.empty(), "the kit cannot be used: " + error);
@@ -128,7 +128,7 @@ SetupSheet set_up(const LogModel& log, const SawPlan& plan, const Kit& kit,
   sheet.flitches = flitch_layouts(job, sheet.cuts);
   lay_on_cants(job, sheet);
   sheet.balance = wood_balance(log, job, sheet.cuts);
-  sheet.warnings = setup_warnings(log, job, sheet);
+  sheet.warnings = setup_facts(log, job, sheet);
   return sheet;
 }
 

@@ -2,12 +2,14 @@
 /// From a plan and a kit to what the person does at the log. Heights and supports are in the bench frame (the
 /// log as it lies after it was rolled); "left" is left for one who looks from the small end to the large end.
 
+#include <limits>
 #include <string>
 #include <vector>
 
 #include "scan/model/log_model.hpp"
 #include "solver/plan/plan.hpp"
 #include "solver/setup/kit.hpp"
+#include "solver/setup/setup_facts.hpp"
 
 namespace flitchwise::solver {
 
@@ -21,9 +23,6 @@ struct ScrewPoint {
   bool seen = false;    ///< the scan saw the bark here
 };
 
-/// "ok", "packer 12 mm", "relieve 8 mm" or "no bearing"; amounts rounded up to whole millimetres.
-std::string status_text(const ScrewPoint& screw);
-
 struct Support {
   int rail_position = 0;  ///< 1 is at the small end
   int support = 0;        ///< 1 is nearest to the small end on the rail
@@ -33,15 +32,6 @@ struct Support {
   int same_place_as = 0;    ///< support of the rail position before that stood here too, from 1; 0: none
   double string_m = 0;      ///< string above the rail plane here, its sag taken off; 0: no string
   double string_sag_m = 0;  ///< how far the string hangs through here
-};
-
-/// A wood screw that would end too near to the cut.
-struct ScrewFault {
-  int rail_position = 0;
-  int support = 0;
-  bool left = false;
-  double tip_above_cut_m = 0;  ///< negative: below it
-  double most_bite_m = 0;      ///< how deep below the bark a screw may go here; 0: none may
 };
 
 /// Bark that the rail would touch between supports, or come closer to than the kit's clearance.
@@ -83,6 +73,37 @@ struct BracketCheck {
   double most_gap_m = 0;  ///< between the strings at the crossing, before twist uses up the marks' tolerance
 };
 
+/// What a cut is made in.
+struct Piece {
+  enum class Kind {
+    log,
+    top_piece,  ///< what the opening cut takes off
+    flitch,     ///< or a cant
+    board,      ///< one of SawPlan::boards, while it is brought to length by itself
+    rest        ///< what the full-length boards leave
+  };
+  Kind kind = Kind::log;
+  std::size_t flitch = kNone;  ///< index in SawPlan::flitches: of a flitch, a board and a rest of a flitch
+  std::size_t window = kNone;  ///< of a flitch: the length window that the cut is for, from the small end
+  bool parted = false;         ///< the flitch was cut apart between its windows, if it has more than one
+  bool cant = false;           ///< the flitch is a cant
+  std::string board;           ///< id of the board
+  ShortBoard::Source rest = ShortBoard::Source::top_jacket;  ///< of a rest
+  static constexpr std::size_t kNone = std::numeric_limits<std::size_t>::max();
+
+  bool operator==(const Piece&) const = default;
+};
+
+/// What the rail or the saw rests on while a cut is made.
+enum class RestsOn {
+  supports,      ///< the rail on its supports, on the bark
+  sawn_face,     ///< the saw on the face of the piece that was sawn before
+  rail_on_face,  ///< the rail between, as a spacer
+  sawn_edge,     ///< the saw on the edge that was sawn before
+  chalk_line,    ///< the saw on the flat piece, along a line
+  bearers        ///< the piece on bearers, cut along a square line
+};
+
 struct Cut {
   /// opening: with the rail on its supports. level: parallel to it. crosscut and edging: square to the faces
   /// of one flitch, across and along its boards. cant: the same as edging, but level, in a cant that was
@@ -90,9 +111,9 @@ struct Cut {
   enum class Kind { opening, level, crosscut, edging, cant };
   int order = 0;  ///< from 1
   Kind kind = Kind::level;
-  std::string piece;  ///< what is cut: "log", "top piece", "flitch 2", "cant 2", "flitch 2, length 1", "board
-                      ///< 2a"
-  std::string rests_on;  ///< what the rail or the saw rests on
+  Piece piece;
+  RestsOn rests_on = RestsOn::supports;
+  bool turned_over = false;  ///< before this cut the piece is turned over, flat side up
   CutPlane plane;  ///< normal: level cuts up, edging and cant cuts left, crosscuts to the large end; for all
                    ///< but level cuts the point lies in the middle of the flitch
   double saw_depth_m = 0;  ///< from the face that the saw rides on to the middle of the kerf; 0 where the saw
@@ -100,8 +121,6 @@ struct Cut {
   double width_m = 0;      ///< widest place of this cut, over bark; edging and cant: the flitch's thickness
   double piece_weight_kg = 0;  ///< of the piece that comes off
   double area_m2 = 0;          ///< of the cut face, over bark
-  std::size_t flitch = 0;      ///< edging, cant and crosscut: index in SawPlan::flitches
-  std::size_t window = 0;      ///< edging and cant: length window, from the small end
 };
 
 /// Where one edging or cant cut runs over a flitch.
@@ -160,11 +179,11 @@ struct SetupSheet {
                                   ///< where extra_cut_m is not 0
   double extra_cut_m = 0;  ///< the opening cut lies this much above that plane and only makes a flat to saw
                            ///< from; 0: it makes that plane
-  std::string opening_reason;  ///< in words
-  bool opening_works = true;   ///< false: no plane of the stack works with the kit, this is a compromise
-  double rail_height_m = 0;    ///< opening plane up to the rail's underside, square to the plane
-  double rail_y_m = 0;         ///< bench frame: the rail's middle line, straight along x
-  double roll_rad = 0;         ///< as in the plan
+  OpeningReason opening_reason;
+  bool opening_works = true;  ///< false: no plane of the stack works with the kit, this is a compromise
+  double rail_height_m = 0;   ///< opening plane up to the rail's underside, square to the plane
+  double rail_y_m = 0;        ///< bench frame: the rail's middle line, straight along x
+  double roll_rad = 0;        ///< as in the plan
   double bark_walk_m = 0;  ///< along the bark at the log's middle from today's top to the new top: positive
                            ///< to the left (with a positive roll), negative to the right
   EndMark small_end;
@@ -180,8 +199,8 @@ struct SetupSheet {
   std::vector<FlitchLayout> flitches;  ///< those with boards
   std::vector<CantRail> cant_rails;    ///< one a length of every cant
   WoodBalance balance;
-  double log_weight_kg = 0;           ///< over bark, between the first and the last station
-  std::vector<std::string> warnings;  ///< each one sentence, the gravest first
+  double log_weight_kg = 0;         ///< over bark, between the first and the last station
+  std::vector<SetupFact> warnings;  ///< the gravest first
 };
 
 /// The plane of the opening cut, which need not be one of the plan's. Log frame.

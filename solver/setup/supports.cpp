@@ -79,22 +79,6 @@ std::vector<double> candidate_heights(const std::vector<SupportSite>& sites,
 
 }  // namespace
 
-std::string status_text(const ScrewPoint& screw) {
-  constexpr double kMmAMetre = 1000;
-  const auto amount_mm = static_cast<long>(std::ceil((screw.amount_m - kRoundingM) * kMmAMetre));
-  switch (screw.status) {
-    case ScrewPoint::Status::ok:
-      return "ok";
-    case ScrewPoint::Status::packer:
-      return "packer " + std::to_string(amount_mm) + " mm";
-    case ScrewPoint::Status::relieve:
-      return "relieve " + std::to_string(amount_mm) + " mm";
-    case ScrewPoint::Status::no_bearing:
-      break;
-  }
-  return "no bearing";
-}
-
 double needed_wood_m(const Kit& kit) {
   return std::max(kit.screw_bite_m, kit.wood_screw_bite_m) + kit.screw_to_cut_m;
 }

@@ -36,7 +36,7 @@ Outline bark_at(const LogModel& log, double x_m) {
 Kerf edging_kerf(const SawPlan& plan, const Cut& cut) {
   const bool cant = cut.kind == Cut::Kind::cant;
   const double half_m = (cant ? plan.options.kerf_m : plan.options.rip_kerf_m) / 2;
-  const Flitch& flitch = plan.flitches[cut.flitch];
+  const Flitch& flitch = plan.flitches[cut.piece.flitch];
   return {cut.plane, -half_m, half_m, true, plan.planes[flitch.upper_plane], plan.planes[flitch.lower_plane]};
 }
 
@@ -45,7 +45,7 @@ Kerf edging_kerf(const SawPlan& plan, const Cut& cut) {
 bool within_window(const SetupSheet& sheet, const Cut& rip, double x_m) {
   for (const FlitchLayout& layout : sheet.flitches) {
     for (const EdgingWindow& window : layout.windows) {
-      if (layout.flitch == rip.flitch && window.window == rip.window) {
+      if (layout.flitch == rip.piece.flitch && window.window == rip.piece.window) {
         return x_m >= window.start_m && x_m <= window.end_m;
       }
     }
@@ -130,14 +130,12 @@ double end_gap_m(const SawPlan& plan, const Cut& cut, const Board& board, bool l
 
 /// The cut is made on the piece that holds this board: the whole flitch, its length window, or the board.
 bool cuts_piece_of(const Cut& cut, const Board& board) {
-  if (cut.kind != Cut::Kind::crosscut || cut.flitch != board.flitch) {
+  if (cut.kind != Cut::Kind::crosscut || cut.piece.flitch != board.flitch) {
     return false;
   }
-  if (cut.piece.starts_with("board ")) {
-    return cut.piece == "board " + board.id;
-  }
-  const std::size_t length = cut.piece.find(", length ");
-  return length == std::string::npos || cut.piece.substr(length + 9) == std::to_string(board.window + 1);
+  const bool of_flitch = cut.piece.kind == Piece::Kind::flitch &&
+                         (cut.piece.window == Piece::kNone || cut.piece.window == board.window);
+  return of_flitch || cut.piece.board == board.id;
 }
 
 /// Boards that crosscuts free at an end to within what nobody trims, or that reach the log's own end there;
@@ -151,7 +149,7 @@ std::size_t ends_freed(const SawPlan& plan, const SetupSheet& sheet, const LogMo
       for (const Cut& cut : sheet.cuts) {
         if (cuts_piece_of(cut, board)) {
           const double gap_m = end_gap_m(plan, cut, board, large_end);
-          CAPTURE(board.id, cut.order, cut.piece, large_end, gap_m);
+          CAPTURE(board.id, cut.order, large_end, gap_m);
           CHECK(std::isfinite(gap_m));
           nearest = gap_m >= -kToleranceM ? std::min(nearest, gap_m) : nearest;
         }
@@ -192,17 +190,18 @@ void check_depths(const SawPlan& plan, const SetupSheet& sheet) {
   std::vector<const Cut*> made;
   for (const Cut& cut : sheet.cuts) {
     const bool level = cut.kind == Cut::Kind::level;
-    const bool cant = cut.kind == Cut::Kind::cant && !cut.rests_on.starts_with("rail on its supports");
+    const bool cant = cut.kind == Cut::Kind::cant && cut.rests_on != RestsOn::supports;
     if (level || cant) {
       double depth_m = kFar;  // from the nearest face sawn before, on the rail's side
       for (const Cut* before : made) {
-        const bool same = level ? before->kind != Cut::Kind::cant
-                                : before->flitch == cut.flitch && before->window == cut.window;
+        const bool same =
+            level ? before->kind != Cut::Kind::cant
+                  : before->piece.flitch == cut.piece.flitch && before->piece.window == cut.piece.window;
         const double away_m = std::abs(cut.plane.normal.dot(before->plane.point_m - cut.plane.point_m));
         depth_m = same ? std::min(depth_m, away_m - half_m) : depth_m;
       }
-      depth_m += cut.rests_on.starts_with("rail laid on") ? sheet.kit.rail_height_m : 0;
-      CAPTURE(cut.order, cut.piece, cut.rests_on);
+      depth_m += cut.rests_on == RestsOn::rail_on_face ? sheet.kit.rail_height_m : 0;
+      CAPTURE(cut.order);
       CHECK(std::abs(cut.saw_depth_m - depth_m) < kToleranceM);
     }
     if (cut.kind == Cut::Kind::opening || level || cut.kind == Cut::Kind::cant) {
@@ -261,7 +260,7 @@ TEST_CASE("an extra opening cut above the stack and the listed cuts after it mak
         plan_at(log, {{"40x120x1500", 0.04, 0.12, 1.5}}, options, {0.4, 0.003, shape.radius_m - 0.09});
     REQUIRE(plan.status == SawPlan::Status::ok);
     const SetupSheet sheet = set_up(log, plan, kit, HeightTolerance{});
-    CAPTURE(seed, sheet.opening_reason);
+    CAPTURE(seed, sheet.opening_plane);
     extra_cuts += sheet.extra_cut_m > 0 ? 1 : 0;
     const auto sawn_planes = std::count_if(sheet.cuts.begin(), sheet.cuts.end(), [](const Cut& cut) {
       return cut.kind == Cut::Kind::opening || cut.kind == Cut::Kind::level;
@@ -308,7 +307,7 @@ TEST_CASE("the cut lists of searched plans make their boards: cants, several thi
       boards += reached;
       for (const Cut& cut : sheet.cuts) {
         cants += cut.kind == Cut::Kind::cant ? 1 : 0;
-        windows += cut.window > 0 ? 1 : 0;
+        windows += cut.piece.parted && cut.piece.window > 0 && cut.piece.window != Piece::kNone ? 1 : 0;
       }
     }
   }

@@ -16,8 +16,8 @@ void measure(int logs, double share) {
   const auto start = std::chrono::steady_clock::now();
   const solver::Allocation allocation = solver::allocate(yard.order, yard.logs);
   const std::chrono::duration<double> passed = std::chrono::steady_clock::now() - start;
-  std::printf("%d logs, %.0f %% of the yard: gap %.3f %%, %.1f s. %s\n", logs, 100 * share,
-              100 * allocation.gap, passed.count(), allocation.message.c_str());
+  std::printf("%d logs, %.0f %% of the yard: gap %.3f %%, %.1f s\n", logs, 100 * share, 100 * allocation.gap,
+              passed.count());
   constexpr const char* kKinds[] = {"value", "wood", "rolls", "margin"};
   for (const solver::GoalResult& goal : allocation.goals) {
     std::printf("  %-6s priority %d: %.4f, bound %.4f, gap %.3f %%\n", kKinds[static_cast<int>(goal.kind)],

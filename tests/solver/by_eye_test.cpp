@@ -80,10 +80,9 @@ TEST_CASE("by eye, boards lie in the wood and are never more than the search pro
   CHECK(by_eye < searched);
 }
 
-TEST_CASE("by eye, a log that is too thin or too short gives nothing and says so") {
+TEST_CASE("by eye, a log that is too thin or too short gives nothing") {
   const solver::SawPlan thin = solver::plan_by_eye(round_log(0.07), {{"", 0.05, 0.15, 3.0}}, {});
   CHECK(thin.status == solver::SawPlan::Status::no_board_fits);
-  CHECK_FALSE(thin.message.empty());
   const solver::SawPlan brief = solver::plan_by_eye(round_log(0.2), {{"", 0.05, 0.15, 3.5}}, {});
   CHECK(brief.status == solver::SawPlan::Status::log_too_short);
   CHECK_THROWS_AS(solver::plan_by_eye(round_log(0.2), {}, {}), BadUse);

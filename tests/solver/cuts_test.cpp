@@ -32,10 +32,10 @@ double segment_m2(double radius_m, double z_m) {
   return radius_m * radius_m * std::acos(z / radius_m) - z * std::sqrt(radius_m * radius_m - z * z);
 }
 
-std::vector<Cut> cuts_of(const SetupSheet& sheet, Cut::Kind kind, const std::string& piece = "") {
+std::vector<Cut> cuts_of(const SetupSheet& sheet, Cut::Kind kind) {
   std::vector<Cut> cuts;
   for (const Cut& cut : sheet.cuts) {
-    if (cut.kind == kind && (piece.empty() || cut.piece == piece)) {
+    if (cut.kind == kind) {
       cuts.push_back(cut);
     }
   }
@@ -76,15 +76,14 @@ TEST_CASE("Level cuts come in the order in which they can be made") {
     CHECK(cut.order == static_cast<int>(i) + 1);
     CHECK_THAT(cut.plane.point_m.z(), WithinAbs(heights[i], kRounding));
     CHECK_THAT(cut.width_m, WithinAbs(2 * std::sqrt(kRadius * kRadius - heights[i] * heights[i]), 1e-5));
-    CHECK(cut.piece == (i == 1 ? "top piece" : "log"));
+    CHECK(cut.piece.kind == (i == 1 ? Piece::Kind::top_piece : Piece::Kind::log));
+    CHECK(cut.rests_on == (i == 0 ? RestsOn::supports : RestsOn::sawn_face));
+    CHECK(cut.turned_over == (i == 1));
     CHECK((cut.kind == Cut::Kind::opening) == (i == 0));
     // A sawn face lies half a kerf from its plane: thickness + kerf / 2 to the middle of the next kerf.
     const double depth_m = i == 0 ? sheet.rail_height_m + kit.rail_height_m : 0.05 + kKerf / 2;
     CHECK_THAT(cut.saw_depth_m, WithinAbs(depth_m, kRounding));
   }
-  CHECK_THAT(sheet.cuts[0].rests_on, Contains("rail on its supports"));
-  CHECK_THAT(sheet.cuts[1].rests_on, Contains("turned over flat side up"));
-  CHECK_THAT(sheet.cuts[2].rests_on, Contains("sawn face of the log"));
 }
 
 TEST_CASE("Planes are thickness and kerf apart, pitched and rolled as well") {
@@ -104,7 +103,7 @@ TEST_CASE("The rail goes between where the saw cannot be set so shallow") {
   Kit kit = long_kit();
   kit.saw_depth_min_m = 0.08;
   const SetupSheet sheet = set_up_with(log, plan_of(log, {0.12, 3}), kit);
-  CHECK_THAT(sheet.cuts[1].rests_on, Contains("rail laid on the sawn face"));
+  CHECK(sheet.cuts[1].rests_on == RestsOn::rail_on_face);
   CHECK_THAT(sheet.cuts[1].saw_depth_m, WithinAbs(0.05 + kKerf / 2 + kit.rail_height_m, kRounding));
 }
 
@@ -204,7 +203,7 @@ TEST_CASE("Exactly the listed cuts free the boards: every face lies half a kerf 
         const bool same_side = distance_m * cut.plane.normal.dot(middle - cut.plane.point_m) > 0;
         nearest_m = std::min(nearest_m, same_side ? std::abs(distance_m) : -1);
       }
-      const bool of_this_window = cut.piece != "flitch 1, length " + std::to_string(2 - board.window);
+      const bool of_this_window = cut.piece.window == Piece::kNone || cut.piece.window == board.window;
       if (of_this_window) {
         CHECK(nearest_m >= half_m - kRounding);  // no cut runs through a board
         faces += nearest_m <= half_m + kRounding ? 1 : 0;
@@ -273,18 +272,20 @@ TEST_CASE("A cant is turned a quarter and sawn from its left side down") {
   const Kit kit = long_kit();
   const SetupSheet sheet = set_up_with(log, plan, kit);
   CHECK(cuts_of(sheet, Cut::Kind::edging).empty());
-  CHECK(cuts_of(sheet, Cut::Kind::crosscut, "cant 1").size() == 2);
-  const std::vector<Cut> cuts = cuts_of(sheet, Cut::Kind::cant, "cant 1");
+  CHECK(cuts_of(sheet, Cut::Kind::crosscut).size() == 2);
+  const std::vector<Cut> cuts = cuts_of(sheet, Cut::Kind::cant);
   REQUIRE(cuts.size() == 4);
-  CHECK_THAT(cuts[0].rests_on, Contains("rail on its supports") && Contains("left side up"));
+  CHECK(cuts[0].rests_on == RestsOn::supports);
   // The bark stands 200 - 89 mm over the first cut.
   const double rail_m = std::max(sheet.rail_height_m, kRadius - 0.089 + kit.bark_clearance_m);
   CHECK_THAT(cuts[0].saw_depth_m, WithinAbs(rail_m + kit.rail_height_m, 1e-5));
   for (std::size_t i = 0; i < 4; ++i) {
+    CHECK(cuts[i].piece.cant);
+    CHECK(cuts[i].piece.flitch == 0);
     CHECK_THAT(cuts[i].width_m, WithinAbs(0.15, kRounding));
     CHECK_THAT(cuts[i].plane.point_m.y(), WithinAbs(0.089 - static_cast<double>(i) * 0.059, kRounding));
     if (i > 0) {
-      CHECK(cuts[i].rests_on == "sawn face of the cant");
+      CHECK(cuts[i].rests_on == RestsOn::sawn_face);
       CHECK_THAT(cuts[i].saw_depth_m, WithinAbs(0.05 + kKerf / 2, kRounding));
       CHECK_THAT(cuts[i].piece_weight_kg, WithinRel(0.05 * 0.15 * 3.0 * kDensity, 0.02));
     }

@@ -62,7 +62,7 @@ TEST_CASE("a plan that the kit can saw stays as it is", "[kit_choice]") {
   REQUIRE(solver::can_be_sawn(log, best, long_bar()));
   const solver::KitChoice choice = solver::choose_for_kit(log, best, long_bar(), 10);
   CHECK(choice.can_be_sawn);
-  CHECK(choice.note.empty());
+  CHECK_FALSE(choice.costs);
   CHECK(choice.plan.orientation.roll_rad == best.orientation.roll_rad);
   CHECK(choice.plan.boards.size() == best.boards.size());
 }
@@ -83,19 +83,22 @@ TEST_CASE("where the bar is too short, another stack is taken and the bar that i
   CHECK(choice.plan.boards.size() <= best.boards.size());
   CHECK(choice.plan.proof.boards == static_cast<int>(choice.plan.boards.size()));
   CHECK(choice.plan.proof.upper_bound == best.proof.upper_bound);
-  CHECK_THAT(choice.note, StartsWith("The best stack (" + std::to_string(best.boards.size()) + " boards)"));
+  REQUIRE(choice.costs);
+  CHECK(choice.costs->best_boards == static_cast<int>(best.boards.size()));
+  CHECK(choice.costs->boards == static_cast<int>(choice.plan.boards.size()));
   // The bar that it names is enough, and one that is a step shorter is not.
   constexpr double kStep_m = 0.005;
   const double named_m = kStep_m * std::ceil(widest_m / kStep_m);
-  CHECK_THAT(choice.note,
-             Contains("a bar that spans " + std::to_string(std::lround(named_m * 1000)) + " mm"));
+  REQUIRE(choice.costs->mend);
+  CHECK(choice.costs->mend->kind == solver::KitMend::Kind::bar);
+  CHECK_THAT(choice.costs->mend->length_m, WithinAbs(named_m, 1e-9));
   kit.saw_usable_bar_m = named_m;
   CHECK(solver::can_be_sawn(log, best, kit));
   kit.saw_usable_bar_m = named_m - kStep_m;
   CHECK_FALSE(solver::can_be_sawn(log, best, kit));
 }
 
-TEST_CASE("where no stack can be sawn, the best one stays and the note says so", "[kit_choice]") {
+TEST_CASE("where no stack can be sawn, the best one stays and the choice says so", "[kit_choice]") {
   const LogModel log = oval_log();
   const solver::SawPlan best = solver::search(log, {wide_board()});
   solver::Kit kit = long_bar();
@@ -103,7 +106,8 @@ TEST_CASE("where no stack can be sawn, the best one stays and the note says so",
   const solver::KitChoice choice = solver::choose_for_kit(log, best, kit, 60);
   CHECK_FALSE(choice.can_be_sawn);
   CHECK(choice.plan.boards.size() == best.boards.size());
-  CHECK_THAT(choice.note, Contains("No other stack was found"));
+  REQUIRE(choice.costs);
+  CHECK(choice.costs->boards == 0);
   CHECK_THROWS_AS(solver::choose_for_kit(log, solver::SawPlan{}, kit, 1), BadUse);
 }
 

@@ -241,7 +241,6 @@ TEST_CASE("planes above the log are left out, planes through nothing give no boa
   CHECK(plan.planes.front().point_m.z() < 0.3);
   const SawPlan none = solver::plan_at(log, {plank()}, quick(), {0, 0, -1.0});
   CHECK(none.status == SawPlan::Status::no_board_fits);
-  CHECK_FALSE(none.message.empty());
 }
 
 TEST_CASE("a height mark that is off by less than the tolerance costs no board") {
@@ -262,21 +261,27 @@ TEST_CASE("a height mark that is off by less than the tolerance costs no board")
   }
 }
 
-TEST_CASE("a log too short or too thin is told so in clear words") {
+TEST_CASE("a log too short or too thin is told with the figures") {
   test::LogShape shape;
   shape.radius_m = 0.075;
   const LogModel log = test::make_log(shape, kStations, kAngles);
   const SawPlan thin = solver::search(log, {plank()}, quick());
   CHECK(thin.status == SawPlan::Status::no_board_fits);
-  CHECK_THAT(thin.message,
-             Contains("50x150x2500") && Contains("widest full-length board 50 mm thick is 141 mm"));
+  REQUIRE(thin.why_none);
+  const auto& no_place = std::get<solver::NoPlace>(*thin.why_none);
+  CHECK_FALSE(no_place.by_a_hair);
+  CHECK_THAT(no_place.thickness_m, WithinAbs(0.05, 1e-9));
+  REQUIRE(no_place.widest_m);
+  CHECK_THAT(*no_place.widest_m, WithinAbs(2 * std::sqrt(0.075 * 0.075 - 0.025 * 0.025), 0.001));
   CHECK(thin.boards.empty());
   CHECK(thin.proof.boards == 0);
   const SawPlan none = solver::search(log, {{"", 0.2, 0.05, 2.5}}, quick());
-  CHECK_THAT(none.message, Contains("no full-length board 200 mm thick"));
+  REQUIRE(none.why_none);
+  CHECK(std::get<solver::NoPlace>(*none.why_none).widest_m == 0);
   const SawPlan short_log = solver::search(log, {{"", 0.05, 0.1, 4.5}}, quick());
   CHECK(short_log.status == SawPlan::Status::log_too_short);
-  CHECK_THAT(short_log.message, Contains("4000 mm"));
+  REQUIRE(short_log.why_none);
+  CHECK_THAT(std::get<solver::LogTooShort>(*short_log.why_none).whole_m, WithinAbs(4, 1e-9));
 }
 
 TEST_CASE("targets and options out of range are a caller's mistake") {

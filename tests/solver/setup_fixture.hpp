@@ -152,4 +152,15 @@ inline Kit short_kit() {
   return kit;
 }
 
+/// The sheet's first warning of this kind; nullptr without one.
+template <typename Fact>
+const Fact* warning_of(const SetupSheet& sheet) {
+  for (const SetupFact& warning : sheet.warnings) {
+    if (const auto* fact = std::get_if<Fact>(&warning)) {
+      return fact;
+    }
+  }
+  return nullptr;
+}
+
 }  // namespace flitchwise::solver::test

@@ -22,11 +22,6 @@ constexpr double kLength = 4.0;
 constexpr double kGravity = 9.80665;
 const HeightTolerance kTolerance{0.004, 0.006};
 
-bool mentions(const SetupSheet& sheet, const std::string& words) {
-  return std::any_of(sheet.warnings.begin(), sheet.warnings.end(),
-                     [&](const std::string& text) { return text.find(words) != std::string::npos; });
-}
-
 }  // namespace
 
 TEST_CASE("The pith by tape is where tape and plumb line meet") {
@@ -80,10 +75,14 @@ TEST_CASE("The rail lies high enough for its brackets to clear the kerf, or it i
   kit.bracket_height_m = 0.2;
   const SetupSheet clear = set_up(log, plan_of(log, {0.12, 3}), kit, kTolerance);
   CHECK(clear.rail_height_m >= 0.2 + kit.kerf_m / 2 + kit.screw_to_cut_m - kRounding);
-  CHECK_FALSE(mentions(clear, "end brackets"));
+  CHECK(warning_of<BracketsTooHigh>(clear) == nullptr);
   kit.bracket_height_m = 0.4;  // more than the saw's depth range leaves
   const SetupSheet low = set_up(log, plan_of(log, {0.12, 3}), kit, kTolerance);
-  CHECK(mentions(low, "The end brackets are 400 mm high"));
+  const auto* high = warning_of<BracketsTooHigh>(low);
+  REQUIRE(high != nullptr);
+  CHECK(high->bracket_m == 0.4);
+  CHECK(high->rail_height_m == low.rail_height_m);
+  CHECK_THAT(high->would_do_m, WithinAbs(low.rail_height_m - kit.kerf_m / 2 - kit.screw_to_cut_m, kRounding));
 }
 
 TEST_CASE("The string's height over a support is the kit's less its sag there") {
@@ -127,10 +126,15 @@ TEST_CASE("Wood screws that end near the cut are named with the depth that would
   REQUIRE(sheet.screw_faults.size() == 2 * static_cast<std::size_t>(on_log));
   CHECK_THAT(sheet.screw_faults[0].most_bite_m, WithinAbs(0.025, kPolygonM));
   CHECK_THAT(sheet.screw_faults[0].tip_above_cut_m, WithinAbs(0.01, kPolygonM));
-  CHECK(mentions(sheet, "use shorter ones here: support"));
+  const auto* near_cut = warning_of<ScrewsNearCut>(sheet);
+  REQUIRE(near_cut != nullptr);
+  CHECK(near_cut->places.size() == sheet.screw_faults.size());
+  CHECK_FALSE(near_cut->many_positions);
+  CHECK(near_cut->bite_m == 0.03);
+  CHECK(near_cut->to_cut_m == 0.015);
   const SetupSheet deep = set_up(log, plan_of(log, {bark_m - 0.046, 1}), kit, kTolerance);
   CHECK(deep.screw_faults.empty());
-  CHECK_FALSE(mentions(deep, "use shorter ones"));
+  CHECK(warning_of<ScrewsNearCut>(deep) == nullptr);
 }
 
 TEST_CASE("The opening goes deeper for wood screws than for levelling screws alone") {
@@ -143,7 +147,8 @@ TEST_CASE("The opening goes deeper for wood screws than for levelling screws alo
   kit.wood_screw_bite_m = 0.03;
   const SetupSheet deeper = set_up(log, plan, kit, kTolerance);
   CHECK(deeper.opening_plane == 1);
-  CHECK_THAT(deeper.opening_reason, Contains("plane 2"));
+  REQUIRE(deeper.opening_reason.obstacle);
+  CHECK(std::holds_alternative<ScrewsLackWood>(deeper.opening_reason.obstacle->what));
 }
 
 TEST_CASE("Supports that stand out below the rail keep clear of the crown") {
@@ -191,8 +196,9 @@ TEST_CASE("Stubs that come under the log while it is rolled are warned of, other
   const double quarter = std::numbers::pi / 2;
   const auto warned = [&](double theta_rad, double roll_rad) {
     log.knots = {{2.0, theta_rad, 0.04, 0.05}};
-    return mentions(set_up(log, plan_of(log, {0.12, 3, 0.05, 0, roll_rad}), long_kit(), kTolerance),
-                    "come under the log while it is rolled, from the small end: 40 mm at 2000 mm");
+    const SetupSheet sheet = set_up(log, plan_of(log, {0.12, 3, 0.05, 0, roll_rad}), long_kit(), kTolerance);
+    const auto* under = warning_of<KnotsUnderLog>(sheet);
+    return under != nullptr && under->knots.size() == 1 && under->knots[0].x_m == 2.0;
   };
   // A clockwise roll (positive) brings what lies to the right of the lowest line, further round than -90
   // degrees, under the log.
@@ -247,7 +253,9 @@ TEST_CASE("A screw on the foot of a stub is told, one beside it is not") {
   const auto told = [&](double beside_m, double height_m) {
     log.knots = {{support.x_m + beside_m, theta_rad, height_m, 0.05}};
     const SetupSheet sheet = set_up(log, plan, long_kit(), kTolerance);
-    return mentions(sheet, "Screws stand on a stub: the right one of support 2 of rail position 1;");
+    const auto* on_stubs = warning_of<ScrewsOnStubs>(sheet);
+    return on_stubs != nullptr && on_stubs->screws.size() == 1 && on_stubs->screws[0].rail_position == 1 &&
+           on_stubs->screws[0].support == 2 && !on_stubs->screws[0].left;
   };
   CHECK(told(0.02, 0.06));
   CHECK_FALSE(told(0.05, 0.06));

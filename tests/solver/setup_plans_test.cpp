@@ -57,12 +57,12 @@ double marched_gap_m(const LogModel& log, const SawPlan& plan, const SetupSheet&
 
 /// The cuts that make a board: all level ones, and those of its flitch and length window.
 std::vector<Cut> cuts_for(const SawPlan& plan, const SetupSheet& sheet, const Board& board) {
-  const std::string flitch = "flitch " + std::to_string(board.flitch + 1);
   std::vector<Cut> cuts;
   for (const Cut& cut : sheet.cuts) {
     const bool level = cut.kind == Cut::Kind::opening || cut.kind == Cut::Kind::level;
-    const std::string length = flitch + ", length " + std::to_string(board.window + 1);
-    if (level || cut.piece == flitch || cut.piece == length || cut.piece == "board " + board.id) {
+    const bool of_flitch = cut.piece.kind == Piece::Kind::flitch && cut.piece.flitch == board.flitch &&
+                           (cut.piece.window == Piece::kNone || cut.piece.window == board.window);
+    if (level || of_flitch || cut.piece.board == board.id) {
       cuts.push_back(cut);
     }
   }
@@ -153,7 +153,7 @@ TEST_CASE("Setups of searched plans hold on the log itself") {
       }
       ++plans;
       const SetupSheet sheet = set_up(log, plan, kit, height_tolerance(log, plan));
-      CAPTURE(seed, file, sheet.opening_reason, sheet.rail_height_m);
+      CAPTURE(seed, file, sheet.opening_plane, sheet.rail_height_m);
       check_supports(log, plan, sheet, kit);
       for (const Board& board : plan.boards) {
         CAPTURE(board.id);

@@ -124,7 +124,8 @@ class Judge : private TrueLog {
     const double half_kerf_m = planned_.plan.options.kerf_m / 2;
     for (const solver::CantRail& rail : sheet_.cant_rails) {
       const auto first = std::find_if(sheet_.cuts.begin(), sheet_.cuts.end(), [&](const Cut& cut) {
-        return cut.kind == Cut::Kind::cant && cut.flitch == rail.flitch && cut.window == rail.window;
+        return cut.kind == Cut::Kind::cant && cut.piece.flitch == rail.flitch &&
+               cut.piece.window == rail.window;
       });
       const CutPlane plane = in_bench(first->plane);
       const solver::Flitch& flitch = planned_.plan.flitches[rail.flitch];
@@ -248,7 +249,7 @@ class Judge : private TrueLog {
       // The log loses what is above the cut, up to the cut before; the top piece, flat side up, what is
       // below.
       const CutPlane plane = in_true_log(in_bench(cut.plane));
-      const double side = cut.piece == "log" ? 1 : -1;
+      const double side = cut.piece.kind == solver::Piece::Kind::log ? 1 : -1;
       const Cut* before = nullptr;
       for (const Cut& other : sheet_.cuts) {
         const bool level = other.kind == Cut::Kind::opening || other.kind == Cut::Kind::level;
@@ -353,7 +354,7 @@ class Judge : private TrueLog {
   }
 
   CutPlane moved_edge(const Cut& cut, const Layout& layout) const {
-    const Shift left = left_shift(layout, cut.flitch, cut.window);
+    const Shift left = left_shift(layout, cut.piece.flitch, cut.piece.window);
     CutPlane plane = in_bench(cut.plane);
     plane.point_m.y() += left.at(plane.point_m.x());
     plane.normal.x() -= left.slope * plane.normal.y();
@@ -372,7 +373,7 @@ class Judge : private TrueLog {
             {moved_level(cut.plane, layout), -options.kerf_m / 2, options.kerf_m / 2, false, {}, {}});
       } else if (cut.kind != Cut::Kind::crosscut && within_window(cut, x_m)) {
         const double half_m = (cut.kind == Cut::Kind::cant ? options.kerf_m : options.rip_kerf_m) / 2;
-        const solver::Flitch& flitch = planned_.plan.flitches[cut.flitch];
+        const solver::Flitch& flitch = planned_.plan.flitches[cut.piece.flitch];
         kerfs.push_back({moved_edge(cut, layout), -half_m, half_m, true,
                          moved_level(planned_.plan.planes[flitch.upper_plane], layout),
                          moved_level(planned_.plan.planes[flitch.lower_plane], layout)});
@@ -384,7 +385,7 @@ class Judge : private TrueLog {
   bool within_window(const Cut& cut, double x_m) const {
     for (const solver::FlitchLayout& layout : sheet_.flitches) {
       for (const solver::EdgingWindow& window : layout.windows) {
-        if (layout.flitch == cut.flitch && window.window == cut.window) {
+        if (layout.flitch == cut.piece.flitch && window.window == cut.piece.window) {
           return x_m >= window.start_m && x_m <= window.end_m;
         }
       }
@@ -491,8 +492,8 @@ class Judge : private TrueLog {
     double before_m = to_end_m(false);
     double behind_m = to_end_m(true);
     for (const Cut& cut : sheet_.cuts) {
-      const bool mine = cut.kind == Cut::Kind::crosscut && cut.flitch == board.flitch &&
-                        (!cut.piece.starts_with("board ") || cut.piece == "board " + board.id);
+      const bool mine = cut.kind == Cut::Kind::crosscut && cut.piece.flitch == board.flitch &&
+                        (cut.piece.kind == solver::Piece::Kind::flitch || cut.piece.board == board.id);
       if (mine) {
         const double at_m = cut.plane.normal.dot(cut.plane.point_m - middle) / cut.plane.normal.dot(along);
         (at_m < 0 ? before_m : behind_m) = std::min(at_m < 0 ? before_m : behind_m, std::abs(at_m) - half_m);

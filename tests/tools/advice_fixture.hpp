@@ -1,7 +1,7 @@
 #pragma once
 /// Advice with every part that it can have.
 
-#include "tools/report/advice.hpp"
+#include "tools/report/advice_words.hpp"
 
 namespace flitchwise::test {
 

@@ -7,6 +7,8 @@
 
 #include "tests/tools/advice_fixture.hpp"
 #include "tests/tools/report_fixture.hpp"
+#include "tools/report/plan_json.hpp"
+#include "tools/report/short_answer.hpp"
 
 using namespace flitchwise;
 using namespace flitchwise::report;
@@ -52,15 +54,14 @@ TEST_CASE("every change that gains a board is one sentence", "[advice]") {
   CHECK(says(report,
              "Rolled 35 degrees anticlockwise, as seen from the small end, the log would give 2 more."));
   CHECK(says(report,
-             "With less care for the scan's errors (--confidence 1.5 instead of 2) the plan would give 1 "
+             "With less care for the scan's errors (a confidence of 1.5 instead of 2) the plan would give 1 "
              "more, at more risk of wane."));
   CHECK(
       says(report,
            "If the wood's surface were known exactly (a better scan, the bark measured), the log could give "
            "1 more."));
-  CHECK(says(report,
-             "Cut the log in two first, 3100 mm from the small end: 4 boards instead of 2 (3 and 1). Plan it "
-             "with --crosscut-first."));
+  CHECK(
+      says(report, "Cut the log in two first, 3100 mm from the small end: 4 boards instead of 2 (3 and 1)."));
   CHECK(limit_words(report).size() == 9);
   const std::string answer = unbroken(short_answer(report));
   CHECK_THAT(answer, Contains(by_eye_words(report)));
@@ -77,6 +78,8 @@ TEST_CASE("advice speaks inches where the report does", "[advice]") {
   for (const std::string& words : limit_words(report)) {
     CHECK_THAT(words, !Contains(" mm"));
   }
+  CHECK(says(report, "A kerf of 5/16 in instead of 3/8 in would give 1 more."));
+  CHECK(says(report, "A board 3/16 in narrower (5 3/4 in) would give 1 more."));
 }
 
 TEST_CASE("a spot that the scan did not see, or not well, is said so", "[advice]") {
@@ -114,9 +117,10 @@ TEST_CASE("a confidence is told as exactly as it was given", "[advice]") {
   const Report report = made.report();
   made.advice = all_advice();
   made.advice.limits->changes = {{solver::Change::Kind::confidence, 0, 1.75, 1.25, 3, 1, 1}};
-  CHECK(says(report,
-             "With less care for the scan's errors (--confidence 1.25 instead of 1.75) the plan would give 1 "
-             "more, at more risk of wane."));
+  CHECK(says(
+      report,
+      "With less care for the scan's errors (a confidence of 1.25 instead of 1.75) the plan would give 1 "
+      "more, at more risk of wane."));
 }
 
 TEST_CASE("with boards of different values, gains are told in value", "[advice]") {

@@ -8,6 +8,7 @@
 #include "scan/model/errors.hpp"
 #include "tests/tools/report_fixture.hpp"
 #include "tools/report/packed.hpp"
+#include "tools/report/plan_json.hpp"
 
 using namespace flitchwise;
 using namespace flitchwise::report;

@@ -67,7 +67,7 @@ inline ReportedLog made_by_hand() {
   made.plan.proof = {2, 3, 2, 3, 0.0015, false, 77, 0.1, 0.0042, true};
   made.tolerance = {0.00249, 0.0131, 0.02};
   made.sheet.kit_name = "two-piece ladder rail";
-  made.sheet.opening_reason = "the topmost plane that leaves wood for every screw";
+  made.sheet.opening_reason.least_wood_m = 0.046;
   made.sheet.rail_height_m = 0.12;
   made.sheet.small_end = {0.0925, 0.0675, 0.2525, 0.2125, 0.1, 0.11, 0.0024};
   made.sheet.large_end = {-0.0125, 0.1775, 0.1475, 0.1075, 0.12, 0.13, 0.0131};
@@ -79,19 +79,21 @@ inline ReportedLog made_by_hand() {
       {1, 2, 1.55, {0.09, 0.0821, Status::packer, 0.012, true}, {-0.09, 0.0656, Status::ok, 0, false}},
       {1, 3, 3.15, {0.09, 0.02, Status::relieve, 0.008, true}, {-0.09, none, Status::no_bearing, 0, false}}};
   using Kind = solver::Cut::Kind;
+  using solver::RestsOn;
   made.sheet.cuts = {
-      {1, Kind::opening, "log", "rail on its supports", made.plan.planes[0], 0.14, 0.2345, 18.2},
-      {2, Kind::level, "log", "sawn face", made.plan.planes[1], 0.059, 0.301, 31.7},
+      {1, Kind::opening, {}, RestsOn::supports, false, made.plan.planes[0], 0.14, 0.2345, 18.2},
+      {2, Kind::level, {}, RestsOn::sawn_face, false, made.plan.planes[1], 0.059, 0.301, 31.7},
       {3,
        Kind::edging,
-       "flitch 1, \"best\" side",
-       "flitch, along a chalk line",
+       {solver::Piece::Kind::flitch, 0, 0, true, false, {}, {}},
+       RestsOn::chalk_line,
+       false,
        {Eigen::Vector3d(1.5, 0.0795, 0.063), Eigen::Vector3d::UnitY()},
        0,
        0.05,
        2.5}};
   made.sheet.log_weight_kg = 213.4;
-  made.sheet.warnings = {"2 screws need blocks.", "The bark's thickness is assumed."};
+  made.sheet.warnings = {solver::BlocksNeeded{2, 0.15}};
   return made;
 }
 

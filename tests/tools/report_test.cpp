@@ -15,6 +15,9 @@
 #include "tools/report/paint/picture.hpp"
 #include "tools/report/paint/write_report.hpp"
 #include "tools/report/page.hpp"
+#include "tools/report/plan_json.hpp"
+#include "tools/report/short_answer.hpp"
+#include "tools/report/tables.hpp"
 
 using namespace flitchwise;
 using namespace flitchwise::report;
@@ -218,7 +221,8 @@ TEST_CASE("the numbers of plan.json are those of the plan") {
   CHECK(json["supports"][1]["status"] == "packer 12 mm left");
   CHECK(json["supports"][2]["gap_left_mm"] == 20.0);
   CHECK(json["supports"][2]["gap_right_mm"].is_null());
-  CHECK(json["warnings"] == Json({"The bark's thickness is assumed.", "2 screws need blocks."}));
+  CHECK(json["warnings"] == Json({"The bark's thickness is assumed.",
+                                  "2 screws need blocks; screws that reach 150 mm would do without."}));
 }
 
 TEST_CASE("a rolled log's planes are level and its boards on them, read from plan.json alone") {
@@ -260,7 +264,8 @@ TEST_CASE("supports.csv and cuts.csv have units in their names and empty cells f
                                             "piece_weight_kg", "point_x_mm", "point_y_mm", "point_z_mm",
                                             "normal_x", "normal_y", "normal_z"});
   CHECK(cuts[1][4] == "140.0");
-  CHECK(cuts[3][2] == "flitch 1, \"best\" side");
+  CHECK(cuts[3][2] == "flitch 1, length 1");
+  CHECK(cuts[3][3] == "flitch, along a chalk line");
   CHECK(cuts[3][4].empty());
   for (const auto& row : cuts) {
     CHECK(row.size() == cuts[0].size());
@@ -274,20 +279,6 @@ TEST_CASE("a locale with decimal commas changes nothing") {
       plan_json(report) + supports_csv(report) + cuts_csv(report) + short_answer(report);
   const CommaLocale comma;
   CHECK(plan_json(report) + supports_csv(report) + cuts_csv(report) + short_answer(report) == before);
-}
-
-TEST_CASE("a support has the status of its worse screw, with the side where they differ") {
-  using Status = solver::ScrewPoint::Status;
-  const auto status = [](Status left, double left_m, Status right, double right_m) {
-    return support_status({1, 1, 0, {0.1, 0, left, left_m, true}, {-0.1, 0, right, right_m, true}});
-  };
-  CHECK(status(Status::ok, 0, Status::ok, 0) == "ok");
-  CHECK(status(Status::packer, 0.012, Status::packer, 0.012) == "packer 12 mm");
-  CHECK(status(Status::packer, 0.012, Status::packer, 0.03) == "packer 30 mm right");
-  CHECK(status(Status::ok, 0, Status::packer, 0.012) == "packer 12 mm right");
-  CHECK(status(Status::relieve, 0.008, Status::packer, 0.03) == "relieve 8 mm left");
-  CHECK(status(Status::relieve, 0.008, Status::no_bearing, 0) == "no bearing right");
-  CHECK(status(Status::no_bearing, 0, Status::no_bearing, 0) == "no bearing");
 }
 
 TEST_CASE("only a plan with boards, set up, can be reported") {

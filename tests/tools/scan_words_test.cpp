@@ -5,7 +5,7 @@
 
 #include "tools/report/ask.hpp"
 #include "tools/report/fact_words.hpp"
-#include "tools/report/text.hpp"
+#include "tools/report/quantities.hpp"
 
 namespace flitchwise::report {
 namespace {

@@ -15,7 +15,7 @@
 #include "tools/report/scene/scene_json.hpp"
 #include "tools/report/scene/section.hpp"
 #include "tools/report/scene/side_view.hpp"
-#include "tools/report/text.hpp"
+#include "tools/report/quantities.hpp"
 
 using namespace flitchwise;
 using namespace flitchwise::report;

@@ -13,9 +13,8 @@
 #include "tests/tools/report_fixture.hpp"
 #include "tools/report/paint/sheet_pdf.hpp"
 #include "tools/report/paint/templates.hpp"
+#include "tools/report/quantities.hpp"
 #include "tools/report/report.hpp"
-#include "tools/report/text.hpp"
-#include "tools/report/words.hpp"
 
 using namespace flitchwise;
 using namespace flitchwise::report;
@@ -155,31 +154,6 @@ std::string text_of(const Report& report) {
 
 }  // namespace
 
-TEST_CASE("lengths in inches are the nearest sixteenth, fractions in lowest terms") {
-  CHECK(inches(0.0254) == "1");
-  CHECK(inches(0.04572) == "1 13/16");  // 1.8 in
-  CHECK(inches(0.0127) == "1/2");
-  CHECK(inches(-0.0381) == "-1 1/2");
-  CHECK(inches(0.0007) == "0");
-  CHECK(inches(0.0254 * 31.99) == "32");
-  CHECK(length_text(Units::millimetres, 0.0625) == mm(0.0625) + " mm");
-  CHECK(tolerance_words(Units::inches, 0.0015) == "less than 1/16 in");
-  CHECK(tolerance_words(Units::inches, 0.0031) == "1/16 in");  // rounded down
-}
-
-TEST_CASE("sentences are put into inches and pounds, every length and weight of them") {
-  const auto text = [](const std::string& sentence) { return in_units(Units::inches, sentence); };
-  CHECK(text("8 boards of 50x150x3000 mm") == "8 boards of 1 15/16 x 5 7/8 x 118 1/8 in");
-  CHECK(text("packer 12 mm left, relieve 25.4 mm right") == "packer 1/2 in left, relieve 1 in right");
-  CHECK(text("the log were 0.3 mm bigger") == "the log were less than 1/16 in bigger");
-  CHECK(text("from 20 to 330 mm.") == "from 13/16 to 13 in.");
-  CHECK(text("between 20 and 330 mm; 5 or 10 mm") == "between 13/16 and 13 in; 3/16 or 3/8 in");
-  CHECK(text("2 screws at 1.5 m, 12 kg") == "2 screws at 1.5 m, 26 lb");
-  CHECK(text("about 59 kg, more than 23 kg; 800 kg/m3") == "about 130 lb, more than 51 lb; 800 kg/m3");
-  CHECK(in_units(Units::millimetres, "12 mm, 3 kg") == "12 mm, 3 kg");
-  CHECK(bare_weight(Units::millimetres, 0.4) == "<1");
-}
-
 TEST_CASE("the sheet's words fit its pages and do not overlap, on both papers and in both units") {
   for (const std::uint64_t seed : {3U, 7U, 12U}) {
     ReportedLog made = made_by_solver(seed);
@@ -206,7 +180,7 @@ TEST_CASE("a warning or two that run over do not get a page of their own") {
   for (int count = 0; count < 20; ++count) {
     made.sheet.warnings.clear();
     for (int i = 1; i <= count; ++i) {
-      made.sheet.warnings.push_back("Support " + std::to_string(i) + " needs a block under its screws.");
+      made.sheet.warnings.emplace_back(solver::TooFewSupports{i, 1});
     }
     const std::vector<Page> pages = pages_of(PdfFile(sheet_pdf(made.report())));
     check_layout(pages);
@@ -240,7 +214,6 @@ TEST_CASE("the sheets of a cant and of an extra opening cut fit, too, and tell w
   kit.bracket_height_m = 0.03;
   extra.plan = solver::plan_at(extra.log, {{"50x150x3000", 0.05, 0.15, 3.0}}, {}, {0.7, 0.005, 0.03});
   extra.sheet = solver::set_up(extra.log, extra.plan, kit, extra.tolerance);
-  CAPTURE(extra.sheet.opening_reason);
   REQUIRE(extra.sheet.extra_cut_m > 0);
   for (const ReportedLog* made : {&cant, &extra}) {
     for (const Units units : {Units::millimetres, Units::inches}) {

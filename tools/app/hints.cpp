@@ -4,7 +4,7 @@
 
 #include "tools/report/ask.hpp"
 #include "tools/report/fact_words.hpp"
-#include "tools/report/text.hpp"
+#include "tools/report/warnings.hpp"
 
 namespace flitchwise {
 std::string options_for(const Fact& fact) {

@@ -11,8 +11,10 @@
 #include "tools/app/progress.hpp"
 #include "tools/app/request_options.hpp"
 #include "tools/job/plan_pieces.hpp"
+#include "tools/report/advice_words.hpp"
 #include "tools/report/paint/write_report.hpp"
-#include "tools/report/text.hpp"
+#include "tools/report/plan_words.hpp"
+#include "tools/report/short_answer.hpp"
 
 namespace flitchwise {
 namespace {
@@ -50,10 +52,11 @@ void write(const Asked& asked, const PlannedLog& planned, const std::filesystem:
 
 int plan_whole(const Asked& asked) {
   const PlannedLog planned = plan_log(asked.request, Progress());
-  if (planned.outcome != PlannedLog::Outcome::done) {
-    const bool no_board = planned.outcome == PlannedLog::Outcome::no_board_fits;
-    return say(no_board ? exit_code::no_board_fits : exit_code::scan_will_not_do, asked,
-               planned.message.value());
+  if (planned.outcome == PlannedLog::Outcome::scan_will_not_do) {
+    return say(exit_code::scan_will_not_do, asked, planned.message.value());
+  }
+  if (planned.outcome == PlannedLog::Outcome::no_board_fits) {
+    return say(exit_code::no_board_fits, report::why_none_words(asked.settings.units, planned.plan));
   }
   write(asked, planned, asked.out);
   return exit_code::done;
@@ -78,8 +81,7 @@ int plan_each_piece(const Asked& asked) {
     if (planned.pieces[i].outcome == PlannedLog::Outcome::done) {
       write(asked, planned.pieces[i], std::filesystem::path(asked.out) / piece);
     } else {
-      std::cout << why_not(planned.pieces[i].message.value(), asked.request.scan, asked.settings.units)
-                << '\n';
+      std::cout << report::why_none_words(asked.settings.units, planned.pieces[i].plan) << '\n';
     }
   }
   return exit_code::done;

@@ -8,6 +8,7 @@
 #include "tools/app/progress.hpp"
 #include "tools/yard/find_scans.hpp"
 #include "tools/yard/tables.hpp"
+#include "tools/yard/words.hpp"
 
 namespace flitchwise {
 namespace {
@@ -76,7 +77,7 @@ void tell(const yard::YardRequest& request, const yard::YardResult& result) {
               << (request.out / yard::kStoreFile).string() << '\n';
     return;
   }
-  std::cout << result.allocation.message << '\n';
+  std::cout << yard::allocation_words(result.allocation) << '\n';
   tell_logs(request.order, result);
   for (std::size_t line = 0; line < request.order.lines.size(); ++line) {
     if (const std::string missing = yard::missing_words(request.order, result, line); !missing.empty()) {

@@ -14,15 +14,15 @@ install(TARGETS flitchwise ${libraries} flitchwise_flags flitchwise_tree EXPORT 
 # The headers that plan_log.hpp, yard.hpp and report.hpp need, in their folders below include/flitchwise.
 set(public_headers
   scan/model/cut_out scan/model/errors scan/model/fields scan/model/limits scan/model/log_model scan/model/scan_facts
-  scan/model/sources
+  scan/model/sources scan/model/units
   scan/read/cloud scan/read/scan_file
   solver/advice/what_limits
   solver/allocate/allocate solver/allocate/order
   solver/plan/board_size solver/plan/plan
-  solver/setup/kit solver/setup/kit_file solver/setup/setup
+  solver/setup/kit solver/setup/kit_file solver/setup/setup solver/setup/setup_facts
   tools/job/advise tools/job/facts tools/job/model_log tools/job/pith tools/job/plan_log tools/job/scan_info
-  tools/report/advice tools/report/fact_words tools/report/report
-  tools/yard/content_hash tools/yard/log_job tools/yard/workers tools/yard/yard)
+  tools/report/fact_words tools/report/plan_words tools/report/quantities tools/report/report
+  tools/yard/content_hash tools/yard/log_job tools/yard/words tools/yard/workers tools/yard/yard)
 foreach(header IN LISTS public_headers)
   get_filename_component(folder ${header} DIRECTORY)
   install(FILES ${header}.hpp DESTINATION ${CMAKE_INSTALL_INCLUDEDIR}/flitchwise/${folder})

@@ -40,9 +40,7 @@ void fit_to_kit(PlannedLog& result, const solver::Kit& kit, double seconds) {
   }
   solver::KitChoice choice = solver::choose_for_kit(result.log, std::move(result.plan), kit, seconds);
   result.plan = std::move(choice.plan);
-  if (!choice.note.empty()) {
-    result.warnings.emplace_back(Told{choice.note});
-  }
+  result.kit_costs = choice.costs;
 }
 
 }  // namespace
@@ -64,8 +62,7 @@ solver::SearchOptions search_options(const PlanRequest& request, const solver::K
 
 PlannedLog with_setup(PlannedLog result, const solver::Kit& kit) {
   if (result.plan.status != solver::SawPlan::Status::ok) {
-    const Told why{result.plan.message};
-    return ended(std::move(result), PlannedLog::Outcome::no_board_fits, why);
+    return ended(std::move(result), PlannedLog::Outcome::no_board_fits, {});
   }
   solver::add_short_boards(result.log, result.plan);
   result.tolerance = solver::height_tolerance(result.log, result.plan);

@@ -34,15 +34,16 @@ constexpr auto limits_of(const PlanRequest*) {
 struct PlannedLog {
   enum class Outcome { done, scan_will_not_do, no_board_fits };
   Outcome outcome = Outcome::scan_will_not_do;
-  std::optional<Fact> message;  ///< unless done
+  std::optional<Fact> message;  ///< why the scan will not do; of a log that gives no board the plan tells
   ScanInfo scan;
-  LogModel log;                       ///< valid unless the scan will not do
-  SeenPoints points;                  ///< valid unless the scan will not do
-  solver::SawPlan plan;               ///< valid if done
-  solver::HeightTolerance tolerance;  ///< valid if done
-  solver::SetupSheet sheet;           ///< valid if done
-  Advice advice;                      ///< valid if done
-  std::vector<Fact> warnings;         ///< of the scan and the fit, the gravest first; the sheet has its own
+  LogModel log;                               ///< valid unless the scan will not do
+  SeenPoints points;                          ///< valid unless the scan will not do
+  solver::SawPlan plan;                       ///< valid if done
+  solver::HeightTolerance tolerance;          ///< valid if done
+  solver::SetupSheet sheet;                   ///< valid if done
+  std::optional<solver::KitCosts> kit_costs;  ///< what the kit costs
+  Advice advice;                              ///< valid if done
+  std::vector<Fact> warnings;  ///< of the scan and the fit, the gravest first; the sheet has its own
 };
 
 /// Reads, isolates, fits, searches and sets up. Throws InputError for a file that cannot be read and BadUse

@@ -3,7 +3,7 @@
 #include <cmath>
 
 #include "scan/model/units.hpp"
-#include "tools/report/text.hpp"
+#include "tools/report/quantities.hpp"
 
 namespace flitchwise::report {
 namespace {

@@ -4,7 +4,7 @@
 #include <cmath>
 #include <iterator>
 
-#include "tools/report/text.hpp"
+#include "tools/report/quantities.hpp"
 
 namespace flitchwise::report {
 namespace {

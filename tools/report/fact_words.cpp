@@ -3,7 +3,7 @@
 #include <array>
 
 #include "tools/report/scan_words.hpp"
-#include "tools/report/text.hpp"
+#include "tools/report/quantities.hpp"
 
 namespace flitchwise::report {
 namespace {
@@ -47,7 +47,7 @@ struct FactWords {
     const bool inside = fact.why.starts_with('/');  // a file of a folder of depth images
     return (names.empty() ? "The scan" : names.front()) + (inside ? "" : " ") + fact.why;
   }
-  std::string operator()(const Told& fact) const { return in_units(units, fact.words); }
+  std::string operator()(const Told& fact) const { return fact.words; }
 
  private:
   /// A number from 0 to 100, three digits that count.

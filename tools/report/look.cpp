@@ -9,8 +9,9 @@
 #include "scan/model/volume.hpp"
 #include "tools/report/coverage.hpp"
 #include "tools/report/fact_words.hpp"
+#include "tools/report/plain_text.hpp"
+#include "tools/report/quantities.hpp"
 #include "tools/report/scan_words.hpp"
-#include "tools/report/text.hpp"
 
 namespace flitchwise::report {
 namespace {

@@ -11,11 +11,12 @@
 #include "tools/report/packed.hpp"
 #include "tools/report/page_steps.hpp"
 #include "tools/report/plan_json.hpp"
+#include "tools/report/plan_words.hpp"
 #include "tools/report/scan_words.hpp"
 #include "tools/report/scene/end_face.hpp"
 #include "tools/report/scene/scene_json.hpp"
-#include "tools/report/text.hpp"
-#include "tools/report/words.hpp"
+#include "tools/report/sheet_words.hpp"
+#include "tools/report/warnings.hpp"
 
 namespace flitchwise::report {
 namespace {
@@ -127,9 +128,9 @@ Json planes_json(const Report& report) {
 
 /// Steps and warnings in one unit.
 Json words_json(const Report& report) {
-  return {{"title", boards_words(report)},
-          {"proof", proof_words(report)},
-          {"margin", margin_words(report)},
+  return {{"title", boards_words(report.units, report.plan)},
+          {"proof", proof_words(report.units, report.plan)},
+          {"margin", margin_words(report.units, report.plan)},
           {"warnings", all_warnings(report, report.units)},
           {"steps", steps_json(report)}};
 }

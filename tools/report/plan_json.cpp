@@ -7,12 +7,13 @@
 #include <vector>
 
 #include "scan/model/units.hpp"
-#include "solver/search/short_boards.hpp"
 #include "tools/report/advice_json.hpp"
+#include "tools/report/cut_words.hpp"
+#include "tools/report/plan_words.hpp"
 #include "tools/report/report.hpp"
 #include "tools/report/scan_words.hpp"
-#include "tools/report/short_words.hpp"
-#include "tools/report/text.hpp"
+#include "tools/report/setup_words.hpp"
+#include "tools/report/warnings.hpp"
 
 namespace flitchwise::report {
 namespace {
@@ -170,7 +171,7 @@ Json short_boards_json(const solver::SawPlan& plan) {
     json.push_back({{"id", board.id},
                     {"size_mm", point_json(size_of(plan, board))},
                     {"corners_mm", corners},
-                    {"source", solver::source_text(plan, board)},
+                    {"source", source_words(plan, board)},
                     {"flitch", is_from_jacket(board) ? Json(nullptr) : Json(board.flitch + 1)},
                     {"grain_slope", rounded(board.grain_slope, kThousandth * kTenth)}});
   }
@@ -181,9 +182,9 @@ Json cuts_json(const std::vector<solver::Cut>& cuts) {
   Json json = Json::array();
   for (const solver::Cut& cut : cuts) {
     json.push_back({{"order", cut.order},
-                    {"kind", kind_text(cut.kind)},
-                    {"piece", cut.piece},
-                    {"rests_on", cut.rests_on},
+                    {"kind", kind_word(cut.kind)},
+                    {"piece", piece_words(cut.piece)},
+                    {"rests_on", rests_on_words(cut)},
                     {"plane", plane_json(cut.plane)},
                     {"saw_depth_mm", cut.saw_depth_m > 0 ? tenths_mm(cut.saw_depth_m) : Json(nullptr)},
                     {"width_mm", tenths_mm(cut.width_m)}});
@@ -202,7 +203,7 @@ Json supports_json(const std::vector<solver::Support>& supports) {
                     {"gap_left_mm", tenths_mm(support.left.gap_m)},
                     {"gap_right_mm", tenths_mm(support.right.gap_m)},
                     {"string_mm", support.string_m > 0 ? tenths_mm(support.string_m) : Json(nullptr)},
-                    {"status", support_status(support)}});
+                    {"status", status_words(support, Units::millimetres)}});
   }
   return json;
 }
@@ -280,7 +281,7 @@ Json balance_json(const solver::WoodBalance& balance) {
 
 Json setup_json(const solver::SetupSheet& sheet) {
   return {{"kit", sheet.kit_name},
-          {"opening_reason", sheet.opening_reason},
+          {"opening_reason", opening_words(sheet, Units::millimetres)},
           {"bark_walk_mm", tenths_mm(sheet.bark_walk_m)},
           {"small_end", mark_json(sheet.small_end)},
           {"large_end", mark_json(sheet.large_end)},

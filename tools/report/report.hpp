@@ -1,10 +1,10 @@
 #pragma once
-/// What `flitchwise plan` writes and prints. Lengths are millimetres, angles degrees, weights kilograms in
-/// all of it; numbers have a decimal point whatever the locale. Every function here throws BadUse unless the
-/// plan's status is ok and the sheet belongs to the plan.
+/// A plan with all that is written and printed of it. Files for programs hold millimetres, degrees and
+/// kilograms; numbers have a decimal point whatever the locale. Every writer throws BadUse unless the plan's
+/// status is ok and the sheet belongs to the plan.
 
-#include <filesystem>
 #include <functional>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -13,11 +13,10 @@
 #include "solver/plan/plan.hpp"
 #include "solver/setup/setup.hpp"
 #include "tools/job/plan_log.hpp"
-#include "tools/report/advice.hpp"
+#include "tools/report/quantities.hpp"
 
 namespace flitchwise::report {
 
-enum class Units { millimetres, inches };  ///< of what people read; files for programs stay in millimetres
 enum class Paper { a4, letter };
 
 /// How a plan is written down.
@@ -39,6 +38,7 @@ struct Report : Settings {
         tolerance(planned.tolerance),
         sheet(planned.sheet),
         warnings(planned.warnings),
+        kit_costs(planned.kit_costs),
         advice(planned.advice),
         points(planned.points) {}
 
@@ -48,27 +48,23 @@ struct Report : Settings {
   const solver::HeightTolerance& tolerance;
   const solver::SetupSheet& sheet;
   const std::vector<Fact>& warnings;  ///< of scan, fit and search; the sheet's follow them
+  const std::optional<solver::KitCosts>& kit_costs;
   const Advice& advice;
   const SeenPoints& points;
 };
 
-/// plan.json, version 1: tools/plan.schema.json documents every field.
-std::string plan_json(const Report& report);
-/// supports.csv: one line a support, bench frame. A gap that does not exist is empty.
-std::string supports_csv(const Report& report);
-/// cuts.csv: one line a cut, in order. A saw depth that is not set (chalk line) is empty.
-std::string cuts_csv(const Report& report);
 /// What stands behind the words of a fact, for example how to give what it asks for; see ask.hpp.
 using Hint = std::function<std::string(const Fact&)>;
 
-/// What a person wants first, in plain words; ends with a line end.
-std::string short_answer(const Report& report, const Hint& hint = {});
-
-/// The status of the support as a whole: of its worse screw, with the side where the two differ ("packer 12
-/// mm left").
-std::string support_status(const solver::Support& support);
-
-/// The report's warnings and then the sheet's in words, each once.
-std::vector<std::string> all_warnings(const Report& report, Units units, const Hint& hint = {});
+/// Throws BadUse unless plan and sheet can be reported.
+void check(const Report& report);
+/// A point of the log frame in the bench frame.
+Eigen::Vector3d to_bench(const Report& report, const Eigen::Vector3d& in_log_m);
+/// Bench-frame height of a cut plane over x, at y = 0.
+double height_at(const Report& report, const solver::CutPlane& plane, double x_m);
+/// The plan's planes that the opening cut does not make.
+std::vector<solver::CutPlane> later_planes(const Report& report);
+/// The opening cut in the cut list; nullptr if there is none.
+const solver::Cut* opening_cut(const solver::SetupSheet& sheet);
 
 }  // namespace flitchwise::report

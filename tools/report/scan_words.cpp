@@ -9,7 +9,7 @@
 #include "scan/model/units.hpp"
 #include "scan/read/cursor.hpp"
 #include "scan/read/failure.hpp"
-#include "tools/report/text.hpp"
+#include "tools/report/quantities.hpp"
 
 namespace flitchwise::report {
 namespace {

@@ -6,7 +6,6 @@
 
 #include "tools/report/report.hpp"
 #include "tools/report/scene/drawings.hpp"
-#include "tools/report/text.hpp"
 
 namespace flitchwise::report {
 

@@ -1,10 +1,13 @@
+#include "tools/report/sheet_cuts.hpp"
+
 #include <algorithm>
+#include <optional>
 #include <utility>
 
-#include "solver/search/short_boards.hpp"
+#include "tools/report/cut_words.hpp"
+#include "tools/report/plan_words.hpp"
+#include "tools/report/sheet_supports.hpp"
 #include "tools/report/sheet_writer.hpp"
-#include "tools/report/short_words.hpp"
-#include "tools/report/words.hpp"
 
 namespace flitchwise::report {
 namespace {
@@ -17,9 +20,40 @@ bool bears_twice(const solver::CantRail& rail) {
          }) >= 2;
 }
 
-}  // namespace
+/// From the planes to the boards.
+class CutSteps : SheetWriter {
+ public:
+  using SheetWriter::SheetWriter;
+  void write();
 
-void SheetWriter::saw() {
+ private:
+  void saw();
+  bool is_cant(const solver::FlitchLayout& layout) const;
+  std::string next_step(const std::string& title);
+  /// One cant: turned, trued and sawn from its left side down.
+  void turn_cants();
+  void cant_steps(const solver::FlitchLayout& layout, const std::string& name);
+  /// How the rail lies over the first line of one length.
+  void cant_rail(const solver::CantRail& rail, bool parted);
+  void edge();
+  /// The cuts of one cant, or of all that are edged.
+  void cut_table(std::optional<std::size_t> cant);
+  /// What is done to the piece, and on what.
+  static std::string cut_words(const solver::Cut& cut);
+  void bring_home();
+  double density() const;
+
+  int step_ = 5;  ///< number of the next page's step
+};
+
+void CutSteps::write() {
+  saw();
+  turn_cants();
+  edge();
+  bring_home();
+}
+
+void CutSteps::saw() {
   output_.start("4  Saw the planes", Topic::planes);
   std::string settings = "Saw depth, from the face that the saw rides on to the middle of the cut: ";
   const auto depths = depth_settings(report_);
@@ -37,31 +71,31 @@ void SheetWriter::saw() {
   for (const solver::Cut& cut : sheet_.cuts) {
     if (is_level(cut)) {
       const bool extra = sheet_.extra_cut_m > 0 && cut.kind == solver::Cut::Kind::opening;
-      rows.push_back({std::to_string(cut.order),
-                      cut.piece + (extra ? ", extra cut for a flat, on " : ", on ") + cut.rests_on,
-                      bare_depth(report_.units, cut.saw_depth_m), bare(cut.width_m),
-                      bare_weight(report_.units, cut.piece_weight_kg)});
+      rows.push_back(
+          {std::to_string(cut.order),
+           piece_words(cut.piece) + (extra ? ", extra cut for a flat, on " : ", on ") + rests_on_words(cut),
+           bare_depth(units_, cut.saw_depth_m), bare(cut.width_m), bare_weight(units_, cut.piece_weight_kg)});
     }
   }
   output_.table({{"Cut", 1, true},
                  {"what is sawn, and what rail or saw rest on", 5},
                  {with_unit("depth"), 1.7, true},
                  {with_unit("width"), 1.7, true},
-                 {"comes off " + weight_unit(report_.units), 1.4, true}},
+                 {"comes off " + weight_unit(units_), 1.4, true}},
                 rows, true, 13);
   output_.paragraph("Width: of the widest place of the cut, over bark; the bar spans " +
                     length(sheet_.kit.saw_usable_bar_m) + ".");
 }
 
-bool SheetWriter::is_cant(const solver::FlitchLayout& layout) const {
+bool CutSteps::is_cant(const solver::FlitchLayout& layout) const {
   return report_.plan.flitches[layout.flitch].kind == solver::Flitch::Kind::cant;
 }
 
-std::string SheetWriter::next_step(const std::string& title) {
+std::string CutSteps::next_step(const std::string& title) {
   return std::to_string(step_++) + "  " + title;
 }
 
-void SheetWriter::turn_cants() {
+void CutSteps::turn_cants() {
   for (std::size_t i = 0; i < sheet_.flitches.size(); ++i) {
     const solver::FlitchLayout& layout = sheet_.flitches[i];
     if (!is_cant(layout)) {
@@ -75,7 +109,7 @@ void SheetWriter::turn_cants() {
         "upper face (at the top of the drawing) to the middle of each cut, where the boards begin and "
         "where "
         "they end, in " +
-        unit_name(report_.units) + '.');
+        unit_name(units_) + '.');
     output_.drawing(report_, {Drawing::Kind::flitch, i});
     cant_steps(layout, name);
     output_.heading("Cuts on " + name);
@@ -83,13 +117,13 @@ void SheetWriter::turn_cants() {
   }
 }
 
-void SheetWriter::cant_steps(const solver::FlitchLayout& layout, const std::string& name) {
+void CutSteps::cant_steps(const solver::FlitchLayout& layout, const std::string& name) {
   const bool parted = layout.windows.size() > 1;
   output_.tick(
       "Before it is turned: snap the first cut's line on the upper face and draw it square down both "
       "ends" +
       std::string(parted ? ", for each length by itself; then cut the lengths apart." : "."));
-  output_.tick("Turn " + name + " (about " + weight_text(report_.units, layout.weight_kg) +
+  output_.tick("Turn " + name + " (about " + weight_text(units_, layout.weight_kg) +
                (parted ? " before it is parted" : "") +
                ") a quarter clockwise, seen from the small end: its left side comes up. Wedge it on both "
                "sides, sawn faces upright by a level.");
@@ -101,12 +135,12 @@ void SheetWriter::cant_steps(const solver::FlitchLayout& layout, const std::stri
   output_.tick("Saw every further cut from the face sawn before, and do not turn the cant again.");
 }
 
-void SheetWriter::cant_rail(const solver::CantRail& rail, bool parted) {
+void CutSteps::cant_rail(const solver::CantRail& rail, bool parted) {
   output_.tick((parted ? "Length " + std::to_string(rail.window + 1) + ": lay" : "Lay") +
                std::string(" the rail on its supports along the line, its underside ") +
                length(rail.rail_height_m) + " above the line at both ends: saw depth " +
-               bare_depth(report_.units, rail.rail_height_m + sheet_.kit.rail_height_m) + ' ' +
-               unit_name(report_.units) + '.');
+               bare_depth(units_, rail.rail_height_m + sheet_.kit.rail_height_m) + ' ' + unit_name(units_) +
+               '.');
   if (rail.bark_places > 0) {
     output_.tick("Bark or knots reach up to the rail at " +
                  counted(static_cast<std::size_t>(rail.bark_places), "place") + ": cut them away.");
@@ -122,10 +156,10 @@ void SheetWriter::cant_rail(const solver::CantRail& rail, bool parted) {
       "Gaps from the rail's underside down to the cant's bark; left and right as you look from the small "
       "end, "
       "cant turned. Distances from the log's small end.");
-  support_table(rail.supports, false);
+  write_supports(output_, report_, rail.supports, false);
 }
 
-void SheetWriter::edge() {
+void CutSteps::edge() {
   const bool any = std::any_of(sheet_.flitches.begin(), sheet_.flitches.end(),
                                [&](const solver::FlitchLayout& layout) { return !is_cant(layout); });
   if (!any) {
@@ -137,7 +171,7 @@ void SheetWriter::edge() {
       "dotted the lower one. Figures beside the ends: from the left "
       "bark edge of the upper face (at the top of the drawing) to the middle of each edging cut, where "
       "the boards begin and where they end, in " +
-      unit_name(report_.units) + ". Snap a chalk line between both.");
+      unit_name(units_) + ". Snap a chalk line between both.");
   for (std::size_t i = 0; i < sheet_.flitches.size(); ++i) {
     if (!is_cant(sheet_.flitches[i])) {
       output_.drawing(report_, {Drawing::Kind::flitch, i});
@@ -147,35 +181,35 @@ void SheetWriter::edge() {
   cut_table(std::nullopt);
 }
 
-void SheetWriter::cut_table(std::optional<std::size_t> cant) {
+void CutSteps::cut_table(std::optional<std::size_t> cant) {
   std::vector<SheetOutput::Row> rows;
   for (const solver::Cut& cut : sheet_.cuts) {
-    const bool here = cant ? cut.flitch == *cant : !is_on_cant(report_, cut);
+    const bool here = is_on_cant(cut) ? cut.piece.flitch == cant : !cant;
     if (!is_level(cut) && here) {
-      rows.push_back({std::to_string(cut.order), cut.piece + ": " + cut_words(cut),
-                      cut.saw_depth_m > 0 ? bare_depth(report_.units, cut.saw_depth_m) : "-",
-                      bare_weight(report_.units, cut.piece_weight_kg)});
+      rows.push_back({std::to_string(cut.order), piece_words(cut.piece) + ": " + cut_words(cut),
+                      cut.saw_depth_m > 0 ? bare_depth(units_, cut.saw_depth_m) : "-",
+                      bare_weight(units_, cut.piece_weight_kg)});
     }
   }
   output_.table({{"Cut", 1, true},
                  {"what", 6},
                  {with_unit("depth"), 1.4, true},
-                 {"comes off " + weight_unit(report_.units), 1.4, true}},
+                 {"comes off " + weight_unit(units_), 1.4, true}},
                 rows, true, 12);
 }
 
-std::string SheetWriter::cut_words(const solver::Cut& cut) {
+std::string CutSteps::cut_words(const solver::Cut& cut) {
   switch (cut.kind) {
     case solver::Cut::Kind::edging:
-      return "edge, on " + cut.rests_on;
+      return "edge, on " + rests_on_words(cut);
     case solver::Cut::Kind::crosscut:
       return "cut to length, square across";
     default:
-      return (cut.rests_on.starts_with("rail") ? "saw, " : "saw, on ") + cut.rests_on;
+      return (lies_on_rail(cut) ? "saw, " : "saw, on ") + rests_on_words(cut);
   }
 }
 
-void SheetWriter::bring_home() {
+void CutSteps::bring_home() {
   constexpr double kCubicMetresABoardFoot = 0.3048 * 0.3048 * 0.0254;  // 1 ft x 1 ft x 1 in
   output_.start(next_step("Bring home"), Topic::boards);
   std::vector<SheetOutput::Row> rows;
@@ -188,13 +222,12 @@ void SheetWriter::bring_home() {
     const Eigen::Vector3d along = board.corners_m[4] - board.corners_m[0];
     rows.push_back({board.id, bare(thick.norm()) + " x " + bare(wide.norm()) + " x " + bare(along.norm()),
                     std::to_string(board.flitch + 1),
-                    bare_weight(report_.units, thick.norm() * wide.norm() * along.norm() * density())});
+                    bare_weight(units_, thick.norm() * wide.norm() * along.norm() * density())});
   }
   for (const solver::ShortBoard& board : report_.plan.short_boards) {
     const Eigen::Vector3d size = size_of(report_.plan, board);
     rows.push_back({board.id, bare(size.x()) + " x " + bare(size.y()) + " x " + bare(size.z()),
-                    solver::source_text(report_.plan, board),
-                    bare_weight(report_.units, size.prod() * density())});
+                    source_words(report_.plan, board), bare_weight(units_, size.prod() * density())});
   }
   const solver::WoodBalance& wood = sheet_.balance;
   const double board_feet = wood.boards_m3 / kCubicMetresABoardFoot;
@@ -208,12 +241,18 @@ void SheetWriter::bring_home() {
   output_.table({{"Board", 1.4},
                  {with_unit("rough, green,"), 4},
                  {"from flitch or cant", 2.4, true},
-                 {weight_unit(report_.units), 1.2, true}},
+                 {weight_unit(units_), 1.2, true}},
                 rows, true, 14);
 }
 
-double SheetWriter::density() const {
+double CutSteps::density() const {
   return sheet_.balance.log_m3 > 0 ? sheet_.log_weight_kg / sheet_.balance.log_m3 : 0;
+}
+
+}  // namespace
+
+void write_cut_steps(SheetOutput& output, const Report& report) {
+  CutSteps(output, report).write();
 }
 
 }  // namespace flitchwise::report

@@ -1,12 +1,21 @@
-#include <algorithm>
+#include "tools/report/sheet_setup.hpp"
+
 #include <cmath>
 
+#include "tools/report/advice_words.hpp"
+#include "tools/report/cut_words.hpp"
+#include "tools/report/plan_words.hpp"
+#include "tools/report/setup_words.hpp"
+#include "tools/report/sheet_supports.hpp"
+#include "tools/report/sheet_words.hpp"
 #include "tools/report/sheet_writer.hpp"
-#include "tools/report/short_words.hpp"
-#include "tools/report/words.hpp"
+#include "tools/report/warnings.hpp"
 
 namespace flitchwise::report {
 
+namespace {
+
+/// With a capital letter.
 std::string capital(std::string words) {
   if (!words.empty() && words.front() >= 'a' && words.front() <= 'z') {
     words.front() = static_cast<char>(words.front() - 'a' + 'A');
@@ -14,7 +23,32 @@ std::string capital(std::string words) {
   return words;
 }
 
-void SheetWriter::write() {
+/// From the answer to the rail.
+class SetupSteps : SheetWriter {
+ public:
+  using SheetWriter::SheetWriter;
+  void write();
+
+ private:
+  bool pith_assumed() const { return report_.log.pith.source == Pith::Source::assumed_middle; }
+  std::string mark_words(const solver::EndMark& mark) const;
+  void answer();
+  void warnings();
+  void care();
+  void roll();
+  void roll_steps();
+  void mark();
+  void rail_place(const std::string& end, const solver::EndMark& mark, bool large_end);
+  void brackets();
+  void rail(std::size_t position);
+  void supports(int position);
+  void high_spots(const solver::RailPosition& here);
+  void screw_faults(int position);
+  void sag();
+  std::string sag_words() const;
+};
+
+void SetupSteps::write() {
   answer();
   care();
   roll();
@@ -22,14 +56,9 @@ void SheetWriter::write() {
   for (std::size_t i = 0; i < sheet_.rail_positions.size(); ++i) {
     rail(i);
   }
-  saw();
-  step_ = 5;
-  turn_cants();
-  edge();
-  bring_home();
 }
 
-std::string SheetWriter::mark_words(const solver::EndMark& mark) const {
+std::string SetupSteps::mark_words(const solver::EndMark& mark) const {
   const std::string top =
       length(std::abs(mark.below_top_m)) + (mark.below_top_m < 0 ? " above the top" : " down from the top");
   const std::string pith =
@@ -37,12 +66,12 @@ std::string SheetWriter::mark_words(const solver::EndMark& mark) const {
   return pith_assumed() ? top : top + ", " + pith;
 }
 
-void SheetWriter::answer() {
-  output_.start(boards_words(report_), Topic::answer);
-  output_.paragraph(proof_words(report_), SheetOutput::kLarge, true);
-  output_.paragraph(margin_words(report_));
+void SetupSteps::answer() {
+  output_.start(boards_words(units_, report_.plan), Topic::answer);
+  output_.paragraph(proof_words(units_, report_.plan), SheetOutput::kLarge, true);
+  output_.paragraph(margin_words(units_, report_.plan));
   output_.paragraph(by_eye_words(report_));
-  output_.paragraph(short_boards_words(report_));
+  output_.paragraph(short_boards_words(units_, report_.plan));
   output_.skip(6);
   output_.figure("Roll", capital(roll_words(report_)));
   output_.figure("Cut line, small end", mark_words(sheet_.small_end));
@@ -55,22 +84,24 @@ void SheetWriter::answer() {
   output_.figure("Log", length(report_.log.length_m) + " long, " +
                             length(report_.log.small_end_diameter_m()) + " and " +
                             length(report_.log.large_end_diameter_m()) + " thick over bark, about " +
-                            weight_text(report_.units, sheet_.log_weight_kg));
+                            weight_text(units_, sheet_.log_weight_kg));
   output_.figure("Kit", sheet_.kit_name);
-  if (!sheet_.opening_reason.empty()) {
-    output_.heading("Why the first cut goes here");
-    output_.paragraph(in_units(report_.units, capital(sheet_.opening_reason)) + '.');
-  }
-  const auto warnings = all_warnings(report_, report_.units);
-  if (!warnings.empty()) {
+  output_.heading("Why the first cut goes here");
+  output_.paragraph(capital(opening_words(sheet_, units_)) + '.');
+  warnings();
+}
+
+void SetupSteps::warnings() {
+  const auto all = all_warnings(report_, units_);
+  if (!all.empty()) {
     output_.heading("Warnings");
-    for (const std::string& warning : warnings) {
-      output_.tick(warning);
-    }
+  }
+  for (const std::string& warning : all) {
+    output_.tick(warning);
   }
 }
 
-void SheetWriter::care() {
+void SetupSteps::care() {
   output_.start("Take care", Topic::care);
   for (const std::string& caution : cautions(report_)) {
     output_.paragraph(caution, 13);
@@ -81,7 +112,7 @@ void SheetWriter::care() {
   }
 }
 
-void SheetWriter::roll() {
+void SetupSteps::roll() {
   output_.start("1  Lay the log", Topic::roll);
   output_.tick("Lay the log on firm bearers, with room for the saw's nose under the lowest cut.", 13);
   if (!is_rolled(sheet_)) {
@@ -92,7 +123,7 @@ void SheetWriter::roll() {
   output_.tick("Block the log on both sides.", 13);
 }
 
-void SheetWriter::roll_steps() {
+void SetupSteps::roll_steps() {
   const bool clockwise = sheet_.roll_rad > 0;
   output_.tick(
       "Before it is rolled: draw a level line across each end face, with a level or a phone. Mark the top "
@@ -119,7 +150,7 @@ void SheetWriter::roll_steps() {
   output_.skip(8);
 }
 
-void SheetWriter::mark() {
+void SetupSteps::mark() {
   output_.start("2  Mark both ends", Topic::ends);
   output_.paragraph("With the log rolled and blocked, hang a plumb line over each end face through the " +
                     std::string(pith_assumed()
@@ -127,11 +158,10 @@ void SheetWriter::mark() {
                                       "top and bottom)"
                                     : "pith") +
                     ". Measure along it, over bark, and draw the cut line level across. Lengths in " +
-                    unit_name(report_.units) + '.');
+                    unit_name(units_) + '.');
   output_.drawing(report_, {Drawing::Kind::ends, 0});
-  output_.paragraph("A mark may be off by " + tolerance_words(report_.units, report_.tolerance.small_end_m) +
-                        " at the small end and " +
-                        tolerance_words(report_.units, report_.tolerance.large_end_m) +
+  output_.paragraph("A mark may be off by " + tolerance_words(units_, report_.tolerance.small_end_m) +
+                        " at the small end and " + tolerance_words(units_, report_.tolerance.large_end_m) +
                         " at the large end before the plan can no longer promise every board.",
                     13, true);
   if (sheet_.extra_cut_m > 0) {
@@ -143,7 +173,7 @@ void SheetWriter::mark() {
   brackets();
 }
 
-void SheetWriter::rail_place(const std::string& end, const solver::EndMark& mark, bool large_end) {
+void SetupSteps::rail_place(const std::string& end, const solver::EndMark& mark, bool large_end) {
   const bool left = (mark.rail_left_m > 0) != large_end;
   const std::string off = bare(std::abs(mark.rail_left_m));
   output_.tick("Middle of the rail at the " + end + ": " +
@@ -152,7 +182,7 @@ void SheetWriter::rail_place(const std::string& end, const solver::EndMark& mark
                                  " of the plumb line, as you face that end."));
 }
 
-void SheetWriter::brackets() {
+void SetupSteps::brackets() {
   const solver::BracketCheck& check = sheet_.brackets;
   if (!(check.left_to_right_m > 0)) {
     return;
@@ -164,10 +194,10 @@ void SheetWriter::brackets() {
       length(check.left_to_right_m) + "; right to left: about " + length(check.right_to_left_m) +
       " (a scan shows how the ends slant to about " + length(kSlantM) +
       "). Where they cross they touch; a gap shows twist, and more than " +
-      tolerance_words(report_.units, check.most_gap_m) + " costs a board.");
+      tolerance_words(units_, check.most_gap_m) + " costs a board.");
 }
 
-void SheetWriter::rail(std::size_t position) {
+void SetupSteps::rail(std::size_t position) {
   const bool many = sheet_.rail_positions.size() > 1;
   const solver::RailPosition& here = sheet_.rail_positions[position];
   output_.start("3  Set the rail" + (many ? ", position " + std::to_string(position + 1) + " of " +
@@ -196,60 +226,17 @@ void SheetWriter::rail(std::size_t position) {
   }
 }
 
-std::string SheetWriter::gap(const solver::ScrewPoint& screw) const {
-  const std::string gap = bare(screw.gap_m);
-  return gap.empty() ? "-" : gap + (screw.seen ? "" : "?");
-}
-
-std::string SheetWriter::status(const solver::Support& support) const {
-  if (support.x_m < 0 || support.x_m > report_.log.usable_length_m()) {
-    return "off the log";
-  }
-  std::string words = in_units(report_.units, support_status(support));
-  if (support.same_place_as > 0) {
-    words += ", where support " + std::to_string(support.same_place_as) + " stood";
-  }
-  return words;
-}
-
-void SheetWriter::supports(int position) {
+void SetupSteps::supports(int position) {
   std::vector<solver::Support> here;
   for (const solver::Support& support : sheet_.supports) {
     if (support.rail_position == position) {
       here.push_back(support);
     }
   }
-  support_table(here, sheet_.kit.truing == solver::Kit::Truing::string);
+  write_supports(output_, report_, here, sheet_.kit.truing == solver::Kit::Truing::string);
 }
 
-void SheetWriter::support_table(const std::vector<solver::Support>& supports, bool string) {
-  const double figure = report_.units == Units::inches ? 2.3 : 1.5;  // of the width, beside the number's 1
-  std::vector<SheetOutput::Column> columns = {{"No.", 1, true},
-                                              {with_unit("at"), figure + 0.2, true},
-                                              {with_unit("left"), figure, true},
-                                              {with_unit("right"), figure, true},
-                                              {"do", string ? 3.2 : 4.0}};
-  if (string) {
-    columns.push_back({"gauge", 3.1});
-  }
-  std::vector<SheetOutput::Row> rows;
-  bool unseen = false;
-  for (const solver::Support& support : supports) {
-    rows.push_back({std::to_string(support.support), bare(support.x_m), gap(support.left), gap(support.right),
-                    status(support)});
-    if (string) {
-      const bool bears = !gap(support.left).starts_with('-') || !gap(support.right).starts_with('-');
-      rows.back().push_back(bears ? gauge_feel(report_.units, support) : "-");
-    }
-    unseen = unseen || rows.back()[2].ends_with('?') || rows.back()[3].ends_with('?');
-  }
-  output_.table(columns, rows, true, report_.units == Units::inches ? 13 : 16);
-  if (unseen) {
-    output_.paragraph("?  The scan did not see the bark here: measure the gap yourself.");
-  }
-}
-
-void SheetWriter::high_spots(const solver::RailPosition& here) {
+void SetupSteps::high_spots(const solver::RailPosition& here) {
   constexpr double kStretchM = 0.1;  // shorter ones are a place
   for (const solver::HighSpot& spot : sheet_.high_spots) {
     const bool nothing = bare(spot.cut_away_m) == "0";
@@ -264,7 +251,7 @@ void SheetWriter::high_spots(const solver::RailPosition& here) {
   }
 }
 
-void SheetWriter::screw_faults(int position) {
+void SetupSteps::screw_faults(int position) {
   for (const solver::ScrewFault& fault : sheet_.screw_faults) {
     if (fault.rail_position == position) {
       const std::string where =
@@ -278,21 +265,25 @@ void SheetWriter::screw_faults(int position) {
   }
 }
 
-void SheetWriter::sag() {
+void SetupSteps::sag() {
   output_.paragraph(
       "Between its supports the rail sags " + sag_words() +
       " under itself and the saw (beam on two supports, uniform load and a load in the middle: Mott, "
       "Machine Elements in Mechanical Design, Table A14-1); supports up to " +
       length(std::floor(sheet_.longest_span_m * 100) / 100) + " apart keep it within the kit's " +
-      in_units(report_.units, mm(sheet_.kit.most_sag_m, 1) + " mm") + '.');
+      fine_length(units_, sheet_.kit.most_sag_m) + '.');
 }
 
-std::string SheetWriter::sag_words() const {
+std::string SetupSteps::sag_words() const {
   constexpr double kLeastShownM = 0.0001;
-  if (sheet_.rail_sag_m < kLeastShownM) {
-    return report_.units == Units::inches ? "less than 1/16 in" : "less than 0.1 mm";
-  }
-  return "by " + in_units(report_.units, mm(sheet_.rail_sag_m, 1) + " mm");
+  const bool nothing = units_ == Units::millimetres && sheet_.rail_sag_m < kLeastShownM;
+  return nothing ? "less than 0.1 mm" : "by " + fine_length(units_, sheet_.rail_sag_m);
+}
+
+}  // namespace
+
+void write_setup_steps(SheetOutput& output, const Report& report) {
+  SetupSteps(output, report).write();
 }
 
 }  // namespace flitchwise::report

@@ -1,13 +1,17 @@
+#include "tools/report/short_answer.hpp"
+
 #include <algorithm>
 #include <cmath>
-#include <string>
 #include <vector>
 
 #include "solver/search/taper_share.hpp"
-#include "tools/report/report.hpp"
-#include "tools/report/short_words.hpp"
-#include "tools/report/text.hpp"
-#include "tools/report/words.hpp"
+#include "tools/report/advice_words.hpp"
+#include "tools/report/cut_words.hpp"
+#include "tools/report/plain_text.hpp"
+#include "tools/report/plan_words.hpp"
+#include "tools/report/setup_words.hpp"
+#include "tools/report/sheet_words.hpp"
+#include "tools/report/warnings.hpp"
 
 namespace flitchwise::report {
 namespace {
@@ -58,7 +62,7 @@ std::string roll_play_text(double tolerance_rad) {
 }
 
 std::string boards_text(const Report& report) {
-  std::string text = boards_words(report);
+  std::string text = boards_words(report.units, report.plan);
   if (report.plan.targets.size() == 1) {
     const solver::Target& target = report.plan.targets.front();
     const auto length = [&](double length_m) { return bare_length(report.units, length_m); };
@@ -66,26 +70,26 @@ std::string boards_text(const Report& report) {
             length(target.length_m) + " long, rough)";
   }
   text += '\n';
-  if (const std::string worth = worth_words(report); !worth.empty()) {
+  if (const std::string worth = worth_words(report.plan); !worth.empty()) {
     text += "  " + worth + '\n';
   }
-  if (const std::string shorter = short_boards_words(report); !shorter.empty()) {
+  if (const std::string shorter = short_boards_words(report.units, report.plan); !shorter.empty()) {
     text += wrapped(shorter, "  ");
   }
   if (const std::string by_eye = by_eye_words(report); !by_eye.empty()) {
     text += "  " + by_eye + '\n';
   }
-  return text + "  " + proof_words(report) + "\n" + wrapped(margin_words(report), "  ") +
-         grain_text(report.plan) + taper_text(report);
+  return text + "  " + proof_words(report.units, report.plan) + "\n" +
+         wrapped(margin_words(report.units, report.plan), "  ") + grain_text(report.plan) +
+         taper_text(report);
 }
 
 std::string warnings_text(const Report& report, const Hint& hint) {
-  const std::vector<std::string> warnings = all_warnings(report, report.units, hint);
   std::string text;
-  for (const std::string& warning : warnings) {
+  for (const std::string& warning : all_warnings(report, report.units, hint)) {
     text += wrapped(warning, "  ! ");
   }
-  return warnings.empty() ? text : "\nWarnings\n" + text;
+  return text.empty() ? text : "\nWarnings\n" + text;
 }
 
 std::string end_text(const Report& report, const solver::EndMark& mark, double tolerance_m,
@@ -124,9 +128,7 @@ std::string opening_text(const Report& report) {
     text += "  Saw       depth " + length_text(report.units, cut->saw_depth_m) + "; the cut is up to " +
             length_text(report.units, cut->width_m) + " wide\n";
   }
-  if (!sheet.opening_reason.empty()) {
-    text += wrapped(in_units(report.units, sheet.opening_reason), "  Why here  ");
-  }
+  text += wrapped(opening_words(sheet, report.units), "  Why here  ");
   return text + "  Kit       " + sheet.kit_name + '\n';
 }
 
@@ -144,7 +146,7 @@ std::string supports_text(const Report& report) {
   for (const solver::Support& support : sheet.supports) {
     rows.push_back({std::to_string(support.rail_position), std::to_string(support.support),
                     bare_length(report.units, support.x_m), gap_text(report.units, support.left),
-                    gap_text(report.units, support.right), in_units(report.units, support_status(support))});
+                    gap_text(report.units, support.right), status_words(support, report.units)});
     unseen = unseen || rows.back()[3].ends_with('?') || rows.back()[4].ends_with('?');
   }
   std::string text = "\nSupports (x from the small end; gaps from the rail's underside down to the bark)\n";
@@ -184,7 +186,7 @@ std::string cuts_text(const Report& report) {
   std::size_t others = 0;
   for (const solver::Cut& cut : sheet.cuts) {
     if (is_level(cut)) {
-      rows.push_back({std::to_string(cut.order), cut.piece, cut.rests_on,
+      rows.push_back({std::to_string(cut.order), piece_words(cut.piece), rests_on_words(cut),
                       bare_depth(report.units, cut.saw_depth_m), bare_length(report.units, cut.width_m)});
     } else {
       ++others;

@@ -1,8 +1,9 @@
-#include <string>
+#include "tools/report/tables.hpp"
+
 #include <vector>
 
-#include "tools/report/report.hpp"
-#include "tools/report/text.hpp"
+#include "tools/report/cut_words.hpp"
+#include "tools/report/setup_words.hpp"
 
 namespace flitchwise::report {
 namespace {
@@ -40,10 +41,11 @@ std::string supports_csv(const Report& report) {
   std::string text = csv_line({"rail_position", "support", "x_mm", "y_left_mm", "y_right_mm", "gap_left_mm",
                                "gap_right_mm", "status", "status_left", "status_right"});
   for (const solver::Support& support : report.sheet.supports) {
-    text += csv_line({std::to_string(support.rail_position), std::to_string(support.support),
-                      mm(support.x_m, kTenths), mm(support.left.y_m, kTenths), mm(support.right.y_m, kTenths),
-                      mm(support.left.gap_m, kTenths), mm(support.right.gap_m, kTenths),
-                      support_status(support), status_text(support.left), status_text(support.right)});
+    text += csv_line(
+        {std::to_string(support.rail_position), std::to_string(support.support), mm(support.x_m, kTenths),
+         mm(support.left.y_m, kTenths), mm(support.right.y_m, kTenths), mm(support.left.gap_m, kTenths),
+         mm(support.right.gap_m, kTenths), status_words(support, Units::millimetres),
+         status_words(support.left, Units::millimetres), status_words(support.right, Units::millimetres)});
   }
   return text;
 }
@@ -55,9 +57,9 @@ std::string cuts_csv(const Report& report) {
                 "point_x_mm", "point_y_mm", "point_z_mm", "normal_x", "normal_y", "normal_z"});
   for (const solver::Cut& cut : report.sheet.cuts) {
     std::vector<std::string> values = {std::to_string(cut.order),
-                                       kind_text(cut.kind),
-                                       cut.piece,
-                                       cut.rests_on,
+                                       kind_word(cut.kind),
+                                       piece_words(cut.piece),
+                                       rests_on_words(cut),
                                        cut.saw_depth_m > 0 ? mm(cut.saw_depth_m, kTenths) : std::string(),
                                        mm(cut.width_m, kTenths),
                                        fixed(cut.piece_weight_kg, kTenths)};

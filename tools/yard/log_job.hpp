@@ -77,9 +77,9 @@ struct LogModels {
   SeenPoints points;
   std::vector<Fact> warnings;
   std::vector<solver::SawPlan> plans;
-  std::vector<std::string> kit_notes;  ///< one a plan: what the kit costs it; may be empty
+  std::vector<std::optional<solver::KitCosts>> kit_costs;  ///< one a plan
 };
-FLITCHWISE_FIELDS(LogModels, scan, log, points, warnings, plans, kit_notes)
+FLITCHWISE_FIELDS(LogModels, scan, log, points, warnings, plans, kit_costs)
 
 struct PlannedScan {
   LogPlans plans;

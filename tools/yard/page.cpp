@@ -9,6 +9,7 @@
 #include "tools/yard/map.hpp"
 #include "tools/yard/page_parts.hpp"
 #include "tools/yard/tables.hpp"
+#include "tools/yard/words.hpp"
 
 namespace flitchwise::yard {
 namespace {
@@ -108,22 +109,6 @@ Json maps_json(const YardResult& result) {
   return json;
 }
 
-/// How sure the choice is, in words.
-std::string proof_words(const solver::Allocation& allocation) {
-  if (allocation.time_ran_out) {
-    return "The time ran out before the choice was proven: another run may find a better one.";
-  }
-  constexpr double kSame = 1e-6;  // what the program's arithmetic cannot tell from nothing
-  constexpr double kPercent = 100;
-  if (allocation.gap <= kSame) {
-    return "Proven: of the plans that were found, no other choice does better.";
-  }
-  const double percent = std::ceil(allocation.gap * kPercent * kPercent) / kPercent;
-  std::string text = std::to_string(percent);
-  text.resize(text.find('.') + 3);
-  return "Of the plans that were found, no other choice can do better by more than " + text + " %.";
-}
-
 void fill(std::string& page, const std::string& place, std::string_view with) {
   const std::size_t at = page.find(place);
   require(at != std::string::npos, "the page has no place for " + place);
@@ -137,7 +122,7 @@ std::string yard_page(const solver::Order& order, const YardResult& result) {
   for (const YardLog& log : result.logs) {
     logs.push_back(log_json(order, log));
   }
-  const Json data = {{"message", result.allocation.message},
+  const Json data = {{"message", allocation_words(result.allocation)},
                      {"proof", proof_words(result.allocation)},
                      {"notes", result.notes},
                      {"lines", order_json(order, result)},

@@ -8,6 +8,7 @@
 #include "solver/search/search.hpp"
 #include "solver/setup/kit_choice.hpp"
 #include "tools/job/plan_log.hpp"
+#include "tools/report/plan_words.hpp"
 #include "tools/yard/archive.hpp"
 #include "tools/yard/log_job.hpp"
 #include "tools/yard/thumbnail.hpp"
@@ -28,7 +29,7 @@ bool gives_boards(const solver::SawPlan& plan) {
 struct Found {
   std::vector<solver::SawPlan> plans;  // one a piece; those without boards stay in their place
   std::vector<LogModel> pieces;        // of a log cut in two
-  std::vector<std::string> kit_notes;  // one a plan
+  std::vector<std::optional<solver::KitCosts>> kit_costs;  // one a plan
   double cut_x_m = 0;
   bool can_be_sawn = true;
 };
@@ -44,7 +45,7 @@ class Planner {
       if (first_) {
         first_ = false;
         best_known_ = found.plans.front().proof.upper_value;
-        plans.message = Told{found.plans.front().message};
+        plans.message = Told{report::why_none_words(report::Units::millimetres, found.plans.front())};
       }
       if (std::any_of(found.plans.begin(), found.plans.end(), gives_boards)) {
         add(wish, found, plans, models);
@@ -90,13 +91,13 @@ class Planner {
     } else {
       found.plans.push_back(solver::search(log_, targets_of(wish), options_for(wish)));
     }
-    found.kit_notes.resize(found.plans.size());
+    found.kit_costs.resize(found.plans.size());
     for (std::size_t i = 0; own_kit_ && i < found.plans.size(); ++i) {
       if (gives_boards(found.plans[i])) {
         solver::KitChoice choice = solver::choose_for_kit(found.pieces.empty() ? log_ : found.pieces[i],
                                                           std::move(found.plans[i]), kit_, kNoLimit_s);
         found.plans[i] = std::move(choice.plan);
-        found.kit_notes[i] = choice.note;
+        found.kit_costs[i] = choice.costs;
         found.can_be_sawn = found.can_be_sawn && choice.can_be_sawn;
       }
     }
@@ -159,7 +160,7 @@ class Planner {
     CandidatePlan candidate = candidate_of(wish, found);
     candidate.plan = models.plans.size();
     std::move(found.plans.begin(), found.plans.end(), std::back_inserter(models.plans));
-    std::move(found.kit_notes.begin(), found.kit_notes.end(), std::back_inserter(models.kit_notes));
+    std::move(found.kit_costs.begin(), found.kit_costs.end(), std::back_inserter(models.kit_costs));
     (found.can_be_sawn ? plans.candidates : cannot_be_sawn_).push_back(std::move(candidate));
   }
 
@@ -213,12 +214,12 @@ void drop_the_beaten(std::vector<CandidatePlan>& candidates) {
 void drop_unused_plans(LogPlans& plans, LogModels& models) {
   LogModels used = models;
   used.plans.clear();
-  used.kit_notes.clear();
+  used.kit_costs.clear();
   for (CandidatePlan& candidate : plans.candidates) {
     const std::size_t first = used.plans.size();
     for (std::size_t i = 0; i < candidate.pieces.size(); ++i) {
       used.plans.push_back(models.plans[candidate.plan + i]);
-      used.kit_notes.push_back(models.kit_notes[candidate.plan + i]);
+      used.kit_costs.push_back(models.kit_costs[candidate.plan + i]);
     }
     candidate.plan = first;
   }

@@ -55,13 +55,15 @@ struct Store::Database {
   [[noreturn]] void fail() const {
     const int code = handle == nullptr ? SQLITE_NOMEM : sqlite3_errcode(handle);
     if (code == SQLITE_NOTADB || code == SQLITE_CORRUPT) {
-      throw InputError(name + " is no store of a yard or is damaged: move it away, or choose another --out.");
+      throw InputError(
+          name +
+          " is no store of a yard or is damaged: move it away, or choose another folder for the results.");
     }
     if (code == SQLITE_FULL) {
       throw InputError(name + " cannot be written: the disk is full; what is planned so far is kept.");
     }
     throw InputError(name + " cannot be used (" + sqlite3_errmsg(handle) +
-                     "): check the folder's access rights, or choose another --out.");
+                     "): check the folder's access rights, or choose another folder for the results.");
   }
 
   void run(const std::string& statements) const {
@@ -131,13 +133,14 @@ int pragma(const Database& database, const char* text) {
 template <typename Database>
 void check_marks(const Database& database, const std::string& schema, const std::string& name) {
   if (pragma(database, ("PRAGMA " + schema + "application_id").c_str()) != kApplication) {
-    throw InputError(name + " is no store of a yard: move it away, or choose another --out.");
+    throw InputError(name +
+                     " is no store of a yard: move it away, or choose another folder for the results.");
   }
   const int version = pragma(database, ("PRAGMA " + schema + "user_version").c_str());
   if (version != kStoreVersion) {
     throw InputError(name + " was written by another version of flitchwise (store " +
                      std::to_string(version) + ", this one has " + std::to_string(kStoreVersion) +
-                     "): choose another --out, or remove it to plan the yard again.");
+                     "): choose another folder for the results, or remove it to plan the yard again.");
   }
 }
 
@@ -147,7 +150,7 @@ Store::Store(const fs::path& file) : database_(std::make_unique<Database>(file))
   Database& database = *database_;
   std::error_code ignored;
   if (fs::is_directory(file, ignored)) {
-    throw InputError(file.string() + " is a folder: remove it, or choose another --out.");
+    throw InputError(file.string() + " is a folder: remove it, or choose another folder for the results.");
   }
   const int flags = SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE;
   if (sqlite3_open_v2(file.c_str(), &database.handle, flags, nullptr) != SQLITE_OK) {
@@ -252,14 +255,14 @@ FolderLock::FolderLock(const fs::path& folder) {
   std::error_code error;
   fs::create_directories(folder, error);
   if (error || !fs::is_directory(folder, error)) {
-    throw InputError(folder.string() + " cannot be made a folder: choose another --out.");
+    throw InputError(folder.string() + " cannot be made a folder: choose another folder for the results.");
   }
   const fs::path file = folder / "yard.lock";
   constexpr mode_t kForAll = 0666;
   file_ = open(file.c_str(), O_RDWR | O_CREAT | O_CLOEXEC, kForAll);
   if (file_ < 0) {
     throw InputError(folder.string() + " cannot be written (" + std::strerror(errno) +
-                     "): check its access rights, or choose another --out.");
+                     "): check its access rights, or choose another folder for the results.");
   }
   if (flock(file_, LOCK_EX | LOCK_NB) != 0) {
     std::array<char, 16> text{};
@@ -268,7 +271,7 @@ FolderLock::FolderLock(const fs::path& folder) {
     const std::string process =
         count > 0 ? " (process " + std::string(text.data(), static_cast<std::size_t>(count)) + ")" : "";
     throw BadUse("another run is at work on " + folder.string() + process +
-                 ": wait until it has ended, or choose another --out");
+                 ": wait until it has ended, or choose another folder for the results");
   }
   const std::string own = std::to_string(getpid());
   if (ftruncate(file_, 0) != 0 || pwrite(file_, own.data(), own.size(), 0) < 0) {

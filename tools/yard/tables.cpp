@@ -4,8 +4,9 @@
 #include <numeric>
 
 #include "tools/report/fact_words.hpp"
+#include "tools/report/quantities.hpp"
 #include "tools/report/scan_words.hpp"
-#include "tools/report/text.hpp"
+#include "tools/yard/words.hpp"
 
 namespace flitchwise::yard {
 namespace {
@@ -57,69 +58,6 @@ std::string csv_field(const std::string& text) {
     quoted += letter == '"' ? "\"\"" : std::string(1, letter);
   }
   return quoted + "\"";
-}
-
-std::string state_words(YardLog::State state) {
-  switch (state) {
-    case YardLog::State::saw:
-      return "saw";
-    case YardLog::State::saved:
-      return "keep";
-    case YardLog::State::no_board_fits:
-      return "no board fits";
-    case YardLog::State::scan_will_not_do:
-      return "scan will not do";
-    case YardLog::State::unreadable:
-      return "cannot be read";
-    case YardLog::State::failed:
-      return "failed";
-    case YardLog::State::duplicate:
-      return "same scan";
-    case YardLog::State::not_planned:
-      break;
-  }
-  return "not planned";
-}
-
-std::string message_words(const YardLog& log, const report::Hint& hint) {
-  if (!log.message.empty() || !log.plans.message) {
-    return log.message;
-  }
-  const Fact& fact = *log.plans.message;
-  return report::with_hint(report::words(fact, report::Units::millimetres, {log.file}), fact, hint);
-}
-
-std::string boards_words(const solver::Order& order, const std::vector<int>& boards) {
-  std::string words;
-  for (std::size_t i = 0; i < boards.size(); ++i) {
-    if (boards[i] > 0) {
-      words += (words.empty() ? "" : ", ") + std::to_string(boards[i]) + " of " + order.lines[i].target.name;
-    }
-  }
-  return words;
-}
-
-std::string missing_words(const solver::Order& order, const YardResult& result, std::size_t line) {
-  for (const solver::Shortage& shortage : result.shortages) {
-    if (shortage.line == line) {
-      return shortage.text;
-    }
-  }
-  const int missing = result.allocation.lines[line].short_by;
-  return missing > 0 ? std::to_string(missing) + " more of " + order.lines[line].target.name : std::string();
-}
-
-std::string first_words(const CandidatePlan& plan) {
-  std::string words;
-  if (plan.cut_x_m > 0) {
-    words = "cut in two " + mm(plan.cut_x_m) + " mm from the small end";
-    for (std::size_t i = 0; i < plan.pieces.size(); ++i) {
-      if (!plan.pieces[i]) {
-        words += i == 0 ? ", keep the small end's piece" : ", keep the large end's piece";
-      }
-    }
-  }
-  return words;
 }
 
 const CandidatePlan* chosen_plan(const YardLog& log) {

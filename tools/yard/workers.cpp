@@ -43,7 +43,7 @@ class MemoryFile {
  public:
   explicit MemoryFile(const std::string& bytes = {}) : file_(memfd_create("flitchwise", MFD_CLOEXEC)) {
     if (file_ < 0 || !wrote_all(bytes)) {
-      throw InputError("the machine has too little memory for another worker: use fewer --jobs.");
+      throw InputError("the machine has too little memory for another worker: plan fewer logs at a time.");
     }
   }
   ~MemoryFile() {
@@ -125,13 +125,14 @@ double seconds_of(const timeval& time) {
 /// Why there is no result, in words that are the same on every machine.
 std::string why_not(int status, const std::string& told) {
   if (WIFEXITED(status) && WEXITSTATUS(status) == worker_exit::too_little_memory) {
-    return "It needs more memory than there is for it: export it with fewer points, or use fewer --jobs.";
+    return "It needs more memory than there is for it: export it with fewer points, or plan fewer logs at a "
+           "time.";
   }
   if (WIFEXITED(status) && !told.empty() && told.size() < kKibAMib) {
     return told;
   }
   if (WIFSIGNALED(status) && WTERMSIG(status) == SIGKILL) {
-    return "Its planning was ended from outside, most likely for want of memory: use fewer --jobs.";
+    return "Its planning was ended from outside, most likely for want of memory: plan fewer logs at a time.";
   }
   return "Its planning broke off: the scan may be damaged; plan it by itself with 'flitchwise plan' to see "
          "more.";

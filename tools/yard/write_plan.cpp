@@ -44,9 +44,7 @@ void write_plan(const WriteJob& job) {
     planned.scan = models.scan;
     planned.warnings = models.warnings;
     planned.plan = models.plans.at(candidate.plan + i);
-    if (const std::string& note = models.kit_notes.at(candidate.plan + i); !note.empty()) {
-      planned.warnings.emplace_back(Told{note});
-    }
+    planned.kit_costs = models.kit_costs.at(candidate.plan + i);
     if (candidate.pieces.size() == 1) {
       planned.log = std::move(models.log);
       planned.points = std::move(models.points);

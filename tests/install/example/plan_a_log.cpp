@@ -5,6 +5,7 @@
 #include <flitchwise/solver/plan/board_size.hpp>
 #include <flitchwise/tools/job/plan_log.hpp>
 #include <flitchwise/tools/report/fact_words.hpp>
+#include <flitchwise/tools/yard/words.hpp>
 #include <flitchwise/tools/yard/yard.hpp>
 #include <iostream>
 
@@ -41,9 +42,9 @@ int plan_yard(const std::string& folder, const std::string& order, const std::st
   request.most_plans = 2;
   request.out = out;
   const flitchwise::yard::YardResult result = flitchwise::yard::plan_yard(request);
-  std::cout << "yard: " << result.allocation.message << '\n';
+  std::cout << "yard: " << flitchwise::yard::allocation_words(result.allocation) << '\n';
   for (const auto& shortage : result.shortages) {
-    std::cout << shortage.text << '\n';
+    std::cout << flitchwise::yard::shortage_words(request.order, shortage) << '\n';
   }
   return result.allocated ? 0 : 1;
 }

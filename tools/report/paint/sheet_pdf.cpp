@@ -2,7 +2,7 @@
 
 #include "tools/report/paint/canvas.hpp"
 #include "tools/report/paint/pages.hpp"
-#include "tools/report/text.hpp"
+#include "tools/report/quantities.hpp"
 
 namespace flitchwise::report {
 

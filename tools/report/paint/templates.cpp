@@ -6,7 +6,7 @@
 #include "tools/report/paint/pages.hpp"
 #include "tools/report/paint/scene_painter.hpp"
 #include "tools/report/scene/end_face.hpp"
-#include "tools/report/text.hpp"
+#include "tools/report/quantities.hpp"
 
 namespace flitchwise::report {
 namespace {

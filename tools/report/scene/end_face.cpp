@@ -4,8 +4,8 @@
 #include <cmath>
 
 #include "tools/report/scene/section.hpp"
-#include "tools/report/text.hpp"
-#include "tools/report/words.hpp"
+#include "tools/report/quantities.hpp"
+#include "tools/report/sheet_words.hpp"
 
 namespace flitchwise::report {
 namespace {

@@ -5,7 +5,8 @@
 #include <cmath>
 
 #include "tools/report/scene/section.hpp"
-#include "tools/report/text.hpp"
+#include "tools/report/quantities.hpp"
+#include "tools/report/setup_words.hpp"
 
 namespace flitchwise::report {
 namespace {
@@ -94,7 +95,7 @@ class SideView {
     scene_.labels.push_back({Role::support_note,
                              {under_rail, {0, kNote}},
                              Align::middle,
-                             {in_units(report_.units, support_status(support)),
+                             {status_words(support, report_.units),
                               "support " + number + " at " + words(support.x_m), gaps},
                              1,
                              {{under_rail, {0, kRailHeight}}}});

@@ -1,12 +1,12 @@
-#include "tools/report/advice.hpp"
+#include "tools/report/advice_words.hpp"
 
 #include <array>
 #include <cmath>
 #include <numbers>
 
 #include "scan/model/units.hpp"
+#include "tools/report/plan_words.hpp"
 #include "tools/report/report.hpp"
-#include "tools/report/text.hpp"
 
 namespace flitchwise::report {
 namespace {
@@ -16,15 +16,6 @@ using std::numbers::pi;
 
 constexpr double kRounding = 1e-6;  // values are sums
 constexpr int kHundredths = 2;
-
-bool counts_boards(const solver::SawPlan& plan) {
-  for (const solver::Target& target : plan.targets) {
-    if (target.value != plan.targets.front().value) {
-      return false;
-    }
-  }
-  return true;
-}
 
 std::string yield_words(const solver::SawPlan& plan, const Yield& yield) {
   const std::string boards = counted(static_cast<std::size_t>(yield.boards), "board");
@@ -38,43 +29,37 @@ std::string gain_words(const solver::SawPlan& plan, const Change& change) {
 }
 
 /// A board's size made smaller: "4 mm narrower (146 mm)".
-std::string smaller_words(const Change& change, const std::string& how) {
-  const bool fine = change.kind == Change::Kind::thickness || change.kind == Change::Kind::width;
-  const int digits = fine && std::abs(std::remainder(change.to * kMmAMetre, 1)) > kRounding ? 1 : 0;
-  return mm(change.from - change.to) + " mm " + how + " (" + mm(change.to, digits) + " mm)";
-}
-
-/// "2", "1.5", "1.25"
-std::string sigmas_text(double sigmas) {
-  int digits = 0;
-  for (double scaled = sigmas; digits < kHundredths && std::abs(std::remainder(scaled, 1)) > kRounding;
-       scaled *= 10) {
-    ++digits;
-  }
-  return fixed(sigmas, digits);
+std::string smaller_words(Units units, const Change& change, const std::string& how) {
+  const bool tenths = units == Units::millimetres && change.kind != Change::Kind::length &&
+                      std::abs(std::remainder(change.to * kMmAMetre, 1)) > kRounding;
+  return length_text(units, change.from - change.to) + ' ' + how + " (" +
+         (tenths ? fine_length(units, change.to) : length_text(units, change.to)) + ")";
 }
 
 std::string change_words(const Report& report, const Change& change) {
   const solver::SawPlan& plan = report.plan;
   const std::string gains = " would " + gain_words(plan, change) + ".";
-  const std::string board = plan.targets.size() == 1 ? "A board" : "A " + plan.targets[change.target].name;
+  const solver::Target& target = plan.targets.at(change.target);
+  const std::string board = plan.targets.size() == 1             ? "A board"
+                            : report.units == Units::millimetres ? "A " + target.name
+                                                                 : "A " + size_words(report.units, target);
   switch (change.kind) {
     case Change::Kind::kerf:
-      return "A kerf of " + mm(change.to, 1) + " mm instead of " + mm(change.from, 1) + " mm" + gains;
+      return "A kerf of " + fine_length(report.units, change.to) + " instead of " +
+             fine_length(report.units, change.from) + gains;
     case Change::Kind::width:
-      return board + ' ' + smaller_words(change, "narrower") + gains;
+      return board + ' ' + smaller_words(report.units, change, "narrower") + gains;
     case Change::Kind::thickness:
-      return board + ' ' + smaller_words(change, "thinner") + gains;
+      return board + ' ' + smaller_words(report.units, change, "thinner") + gains;
     case Change::Kind::length:
-      return board + ' ' + smaller_words(change, "shorter") + gains;
+      return board + ' ' + smaller_words(report.units, change, "shorter") + gains;
     case Change::Kind::roll:
       return "Rolled " + fixed(std::abs(degrees(change.to)), 0) + " degrees " +
              (change.to > 0 ? "clockwise" : "anticlockwise") + ", as seen from the small end, the log" +
              gains;
     case Change::Kind::confidence:
-      return "With less care for the scan's errors (--confidence " + sigmas_text(change.to) + " instead of " +
-             sigmas_text(change.from) + ") the plan would " + gain_words(plan, change) +
-             ", at more risk of wane.";
+      return "With less care for the scan's errors (a confidence of " + plain(change.to) + " instead of " +
+             plain(change.from) + ") the plan would " + gain_words(plan, change) + ", at more risk of wane.";
     case Change::Kind::surface:
       break;
   }
@@ -84,13 +69,14 @@ std::string change_words(const Report& report, const Change& change) {
 
 std::string spot_words(const Report& report, const solver::BindingSpot& spot) {
   constexpr double kUnsure_m = 0.003;  // less is as good as seen
-  std::string text = "The next board lacks " + mm(std::max(spot.missing_m, spot.larger_m / 2), 1) +
-                     " mm of wood on the " + side_words(spot.theta_rad + report.sheet.roll_rad) +
-                     " side of the log as it is sawn, " + mm(spot.x_m) + " mm from the small end";
+  std::string text =
+      "The next board lacks " + fine_length(report.units, std::max(spot.missing_m, spot.larger_m / 2)) +
+      " of wood on the " + side_words(spot.theta_rad + report.sheet.roll_rad) +
+      " side of the log as it is sawn, " + length_text(report.units, spot.x_m) + " from the small end";
   if (!spot.seen) {
     text += ", where the scan did not see the bark";
   } else if (spot.sigma_m >= kUnsure_m) {
-    text += ", where the surface is only known to " + mm(spot.sigma_m, 1) + " mm";
+    text += ", where the surface is only known to " + fine_length(report.units, spot.sigma_m);
   }
   return text + ".";
 }
@@ -122,12 +108,10 @@ std::string crosscut_words(const Report& report, const CrosscutAdvice& crosscut)
     parts += (parts.empty() ? "" : " and ") + std::to_string(boards);
   }
   const Yield whole{static_cast<int>(report.plan.boards.size()), report.plan.value};
-  return in_units(
-      report.units,
-      "Cut the log in two first, " + mm(crosscut.x_m) +
-          " mm from the small end: " + yield_words(report.plan, crosscut.yield) + " instead of " +
-          (counts_boards(report.plan) ? std::to_string(whole.boards) : yield_words(report.plan, whole)) +
-          " (" + parts + ").");
+  return "Cut the log in two first, " + length_text(report.units, crosscut.x_m) +
+         " from the small end: " + yield_words(report.plan, crosscut.yield) + " instead of " +
+         (counts_boards(report.plan) ? std::to_string(whole.boards) : yield_words(report.plan, whole)) +
+         " (" + parts + ").";
 }
 
 std::vector<std::string> limit_words(const Report& report) {
@@ -136,10 +120,10 @@ std::vector<std::string> limit_words(const Report& report) {
   bool complete = true;
   if (advice.limits) {
     if (advice.limits->next_board) {
-      words.push_back(in_units(report.units, spot_words(report, *advice.limits->next_board)));
+      words.push_back(spot_words(report, *advice.limits->next_board));
     }
     for (const Change& change : advice.limits->changes) {
-      words.push_back(in_units(report.units, change_words(report, change)));
+      words.push_back(change_words(report, change));
     }
     complete = advice.limits->complete;
     if (complete && advice.limits->changes.empty()) {
@@ -149,12 +133,12 @@ std::vector<std::string> limit_words(const Report& report) {
   if (advice.crosscut) {
     complete = complete && advice.crosscut->complete;
     if (advice.crosscut->yield.value > report.plan.value + kRounding) {
-      words.push_back(crosscut_words(report, *advice.crosscut) + " Plan it with --crosscut-first.");
+      words.push_back(crosscut_words(report, *advice.crosscut));
     }
   }
   if (!complete) {
-    words.push_back("Not everything was tried, as there is too much to try; a longer --advice-time (now " +
-                    fixed(advice.seconds, advice.seconds < 1 ? 1 : 0) + ") tries more.");
+    words.push_back("Not everything was tried, as there is too much to try; more time than " +
+                    fixed(advice.seconds, advice.seconds < 1 ? 1 : 0) + " s tries more.");
   }
   return words;
 }

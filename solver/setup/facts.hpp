@@ -1,7 +1,6 @@
 #pragma once
-/// What would stop the person at the log, in sentences.
+/// What would stop the person at the log.
 
-#include <string>
 #include <vector>
 
 #include "solver/setup/cuts.hpp"
@@ -9,6 +8,6 @@
 namespace flitchwise::solver {
 
 /// The gravest first. `sheet` is complete but for its warnings.
-std::vector<std::string> setup_warnings(const LogModel& log, const CutPlan& job, const SetupSheet& sheet);
+std::vector<SetupFact> setup_facts(const LogModel& log, const CutPlan& job, const SetupSheet& sheet);
 
 }  // namespace flitchwise::solver

@@ -1,6 +1,6 @@
 #pragma once
 /// What stands beside a plan: what sawing by eye gives, what keeps the next board away, and what would gain
-/// it.
+/// it, in words.
 
 #include <optional>
 #include <string>

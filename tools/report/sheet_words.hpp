@@ -1,5 +1,5 @@
 #pragma once
-/// Sentences that the short answer and the sheet share, in the report's units.
+/// What a person does at the log, in words that the short answer and the sheet share.
 
 #include <string>
 #include <vector>
@@ -8,13 +8,6 @@
 
 namespace flitchwise::report {
 
-/// What the boards are worth together; empty where they are counted.
-std::string worth_words(const Report& report);
-/// "8 boards of 50x150x3000 mm".
-std::string boards_words(const Report& report);
-/// How sure it is that no plan gives more.
-std::string proof_words(const Report& report);
-std::string margin_words(const Report& report);
 /// How to roll the log: angle, side and way along the bark.
 std::string roll_words(const Report& report);
 /// Whether the log is rolled at all.
@@ -27,16 +20,6 @@ std::string tolerance_words(Units units, double tolerance_m);
 std::vector<std::string> cautions(const Report& report);
 /// What to see to before the first cut, one thing each.
 std::vector<std::string> checks_before_start(const Report& report);
-/// The saw's depth settings in the order of use, with the cuts made at each: "171 mm for cut 1".
-std::vector<std::string> depth_settings(const Report& report);
-/// "3 settings, set 5 times", of what depth_settings() names; empty where the saw is set but once.
-std::string settings_count(const Report& report);
-/// Opening or level.
-bool is_level(const solver::Cut& cut);
-/// Made on a cant, which is the flitch that the cut names.
-bool is_on_cant(const Report& report, const solver::Cut& cut);
-/// How deep the opening cut is set beyond the normal one; empty where there is none to compare.
-std::string opening_depth_words(const Report& report);
 /// The string or straightedge that brings the supports into one plane; empty without one.
 std::string truing_words(const Report& report);
 /// What the gauge feels like over a support: "just touches", "lifts the string 2 mm".
