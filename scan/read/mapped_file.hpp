@@ -1,5 +1,5 @@
 #pragma once
-/// A file mapped read-only into memory.
+/// Files mapped read-only into memory.
 
 #include <filesystem>
 #include <functional>
@@ -40,5 +40,10 @@ class PageReleaser {
   const MappedFile& file_;
   std::size_t released_ = 0;
 };
+
+/// The plain file of this name that belongs to `file`: in its folder or below, never outside, whatever the
+/// name or a link says. If the name is a path of another machine, its last part is looked for. Empty if there
+/// is none.
+std::filesystem::path neighbour_of(const std::filesystem::path& file, std::string_view name);
 
 }  // namespace flitchwise::scan

@@ -22,24 +22,19 @@ std::string_view data_of(const MappedFile& file, const PcdHeader& header) {
 std::unique_ptr<PointSource> open_ascii(const MappedFile& file, const PcdHeader& header) {
   FieldRoles roles = header.roles;
   std::vector<std::size_t> first_column;
-  std::size_t columns = 0;
+  std::vector<TextField> columns;
   for (const PcdField& field : header.fields) {
-    first_column.push_back(columns);
-    columns += static_cast<std::size_t>(field.count);
+    first_column.push_back(columns.size());
+    columns.insert(columns.end(), static_cast<std::size_t>(field.count), {field.type});
+    if (columns.size() > file.bytes().size()) {
+      fail_cut_short(file.path(), 0, header.points);  // not even one point has room
+    }
   }
   for (auto* role : {&roles.x, &roles.y, &roles.z, &roles.r, &roles.g, &roles.b, &roles.packed}) {
     *role = *role ? std::optional(first_column[**role]) : std::nullopt;
   }
-  TextLayout layout;
-  layout.columns = text_columns(roles, std::vector<char>(columns, 0));
-  if (roles.has_separate_colour()) {
-    layout.colour_kind = roles.colour_kind(header.fields[*header.roles.r].type);
-  } else if (roles.packed) {
-    layout.colour_kind = ColourKind::bytes;
-    layout.packed_as_float = is_floating(header.fields[*header.roles.packed].type);
-  }
-  return std::make_unique<TextSource>(file, data_of(file, header), std::move(layout), header.points,
-                                      "PCD, ASCII");
+  return std::make_unique<TextSource>(file, data_of(file, header), text_layout_of(roles, columns),
+                                      header.points, "PCD, ASCII");
 }
 
 std::unique_ptr<PointSource> open_binary(const MappedFile& file, const PcdHeader& header) {

@@ -34,7 +34,7 @@ class ListedVertexSource : public PointSource {
   ColourKind colour_kind() const override { return kind_; }
 
   void visit(const std::function<void(const Batch&)>& visitor) const override {
-    Batch batch;
+    Batcher batcher(visitor);
     PageReleaser pages(file_);
     BinaryWalker walker(data_, file_.bytes().data() + file_.bytes().size(), big_endian_);
     std::vector<const char*> addresses(vertex_.properties.size());
@@ -45,14 +45,12 @@ class ListedVertexSource : public PointSource {
           fail_cut_short(file_.path(), i, vertex_.count);
         }
       }
-      take(addresses, batch);
-      if (++batch.size == Batch::kCapacity) {
-        visitor(batch);
-        batch.size = 0;
+      take(addresses, batcher.open());
+      if (batcher.next()) {
         pages.passed(walker.at());
       }
     }
-    visitor(batch);
+    batcher.finish();
   }
 
  private:
@@ -120,19 +118,12 @@ std::unique_ptr<PointSource> open_ascii(const MappedFile& file, const PlyHeader&
     }
   }
   data.remove_prefix(static_cast<std::size_t>(lines.position() - data.data()));
-  TextLayout layout;
-  std::vector<char> lists;
+  std::vector<TextField> fields;
   for (const PlyProperty& property : vertex.properties) {
-    lists.push_back(property.is_list ? 1 : 0);
+    fields.push_back({property.type, property.is_list});
   }
-  layout.columns = text_columns(header.roles, lists);
-  if (header.roles.has_separate_colour()) {
-    layout.colour_kind = header.roles.colour_kind(vertex.properties[*header.roles.r].type);
-  } else if (header.roles.packed) {
-    layout.colour_kind = ColourKind::bytes;
-    layout.packed_as_float = is_floating(vertex.properties[*header.roles.packed].type);
-  }
-  return std::make_unique<TextSource>(file, data, std::move(layout), vertex.count, "PLY, ASCII");
+  return std::make_unique<TextSource>(file, data, text_layout_of(header.roles, fields), vertex.count,
+                                      "PLY, ASCII");
 }
 
 }  // namespace

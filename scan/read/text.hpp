@@ -24,8 +24,14 @@ struct TextLayout {
                           ///< with a count
 };
 
-/// The layout's columns from the fields' names; list_columns[i] marks a list. Requires: roles.has_position().
-std::vector<TextRole> text_columns(const FieldRoles& roles, const std::vector<char>& list_columns);
+/// A column of a format that names its fields and their types.
+struct TextField {
+  Scalar type = Scalar::f64;
+  bool is_list = false;
+};
+
+/// The layout by the fields' roles. Requires: roles.has_position().
+TextLayout text_layout_of(const FieldRoles& roles, const std::vector<TextField>& fields);
 
 class TextSource : public PointSource {
  public:

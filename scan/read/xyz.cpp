@@ -13,7 +13,6 @@
 namespace flitchwise::scan {
 namespace {
 
-constexpr std::string_view kByteOrderMark = "\xEF\xBB\xBF";
 constexpr std::size_t kPosition = 3;  // columns of a bare point
 
 /// What stands before the first point, and how its line is built.
@@ -130,14 +129,10 @@ FieldRoles usable_roles(const Opening& opening) {
 TextLayout layout_for(const Opening& opening) {
   constexpr std::size_t kPtsColumns = 7;  // x y z intensity r g b
   constexpr std::size_t kColour = 3;
-  TextLayout layout;
-  layout.separator = opening.separator;
-  layout.comments = true;
   FieldRoles roles = usable_roles(opening);
-  if (roles.has_position()) {
-    layout.colour_kind = roles.has_separate_colour() ? ColourKind::numbers : ColourKind::none;
-    roles.packed.reset();
-  } else {
+  const bool is_guessed = !roles.has_position();
+  roles.packed.reset();
+  if (is_guessed) {
     roles.x = 0;
     roles.y = 1;
     roles.z = 2;
@@ -146,10 +141,14 @@ TextLayout layout_for(const Opening& opening) {
       roles.r = first;
       roles.g = first + 1;
       roles.b = first + 2;
-      layout.colour_kind = ColourKind::guessed;
     }
   }
-  layout.columns = text_columns(roles, std::vector<char>(opening.columns, 0));
+  TextLayout layout = text_layout_of(roles, std::vector<TextField>(opening.columns));
+  layout.separator = opening.separator;
+  layout.comments = true;
+  if (is_guessed && roles.has_separate_colour()) {
+    layout.colour_kind = ColourKind::guessed;
+  }
   return layout;
 }
 
@@ -181,10 +180,7 @@ class CountedSource : public TextSource {
 }  // namespace
 
 std::unique_ptr<PointSource> open_xyz(const MappedFile& file) {
-  std::string_view text = file.bytes();
-  if (text.starts_with(kByteOrderMark)) {
-    text.remove_prefix(kByteOrderMark.size());
-  }
+  std::string_view text = without_byte_order_mark(file.bytes());
   const std::optional<Opening> opening = read_opening(text);
   if (!opening) {
     return nullptr;

@@ -1,10 +1,10 @@
 #include "tools/job/scale_points.hpp"
 
 #include <array>
-#include <charconv>
 #include <cmath>
 
 #include "scan/model/errors.hpp"
+#include "scan/model/numbers.hpp"
 #include "scan/model/units.hpp"
 #include "tools/job/option_values.hpp"
 
@@ -31,9 +31,9 @@ ScalePoints scale_points_of(const std::string& text) {
   const char* next = plain.data();
   const char* const end = next + plain.size();
   for (std::size_t i = 0; i < numbers.size(); ++i) {
-    const auto [rest, error] = std::from_chars(next, end, numbers.at(i));
+    const char* const rest = read_double(next, end, numbers.at(i));
     const bool last = i + 1 == numbers.size();
-    if (error != std::errc() || !std::isfinite(numbers.at(i)) ||
+    if (rest == nullptr || !std::isfinite(numbers.at(i)) ||
         (last ? rest != end : rest == end || *rest != kAfter.at(i))) {
       reject(text);
     }

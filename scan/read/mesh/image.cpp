@@ -8,16 +8,20 @@
 #include <limits>
 
 #include "scan/model/errors.hpp"
+#include "scan/read/cursor.hpp"
 #include "scan/read/mapped_file.hpp"
 
 namespace flitchwise::scan {
 namespace {
 
 constexpr int kChannels = 3;
-// Finer pictures are averaged down: on a scene of 8 m a pixel is then no more than the 4 mm between points.
-constexpr std::size_t kMostPixelsAcross = 2048;
-// Decoding needs three bytes a pixel: 0.4 GB. Larger pictures are no phone's, or a trap.
-constexpr std::int64_t kMostPixels = 134'217'728;
+
+// Phones and photogrammetry write up to 8192 x 8192 pixels of four bytes. Decoding takes about twice as much.
+constexpr std::int64_t kMostBytes = std::int64_t{1} << 28U;
+
+struct FreePixels {
+  void operator()(stbi_uc* pixels) const { stbi_image_free(pixels); }
+};
 
 // Formats by their first bytes, so that the decoder's rarer and less well tried parts are never entered.
 bool is_wanted_format(std::string_view bytes) {
@@ -31,9 +35,13 @@ bool is_wanted_format(std::string_view bytes) {
   return is_true_colour_tga;
 }
 
-std::size_t shrink_factor(std::size_t width, std::size_t height) {
-  const std::size_t across = std::max(width, height);
-  return (across + kMostPixelsAcross - 1) / kMostPixelsAcross;
+/// How many pixels a picture may have across beside those that are held already.
+std::size_t most_across(std::size_t pixels_held) {
+  constexpr std::size_t kUsual = 2048;  // on a scene of 8 m no more than the 4 mm between points
+  constexpr std::size_t kCoarse = 512;
+  constexpr std::size_t kSpeck = 32;
+  constexpr std::size_t kMany = 40'000'000;  // ten of the usual ones: 120 MB
+  return pixels_held < kMany ? kUsual : pixels_held < 2 * kMany ? kCoarse : kSpeck;
 }
 
 /// Mean of the block of `factor` x `factor` pixels whose first is (column, row), cut off at the edges.
@@ -69,38 +77,31 @@ std::size_t pixel_of(float position, std::size_t pixels, Wrap wrap) {
   return std::min(static_cast<std::size_t>(inside * static_cast<float>(pixels)), pixels - 1);
 }
 
-}  // namespace
-
-Colour Image::at(const Eigen::Vector2f& uv) const {
-  if (!uv.allFinite()) {
-    return kGrey;
-  }
-  const std::size_t column = pixel_of(uv.x(), width, wrap_u);
-  const std::size_t row_from_below = pixel_of(uv.y(), height, wrap_v);
-  return pixels[(height - 1 - row_from_below) * width + column];
-}
-
-std::shared_ptr<Image> decode_image(std::string_view bytes) {
+/// Null if the bytes are no picture, damaged or too large.
+std::shared_ptr<const Image> decode_image(std::string_view bytes, std::size_t most_pixels_across) {
   if (!is_wanted_format(bytes) || bytes.size() > std::numeric_limits<int>::max()) {
     return nullptr;
   }
   const auto* const data = reinterpret_cast<const stbi_uc*>(bytes.data());
   const int length = static_cast<int>(bytes.size());
-  int width_read = 0;
-  int height_read = 0;
+  int columns = 0;
+  int rows = 0;
   int channels = 0;
-  if (stbi_info_from_memory(data, length, &width_read, &height_read, &channels) == 0 || width_read <= 0 ||
-      height_read <= 0 || std::int64_t{width_read} * height_read > kMostPixels) {
+  if (stbi_info_from_memory(data, length, &columns, &rows, &channels) == 0 || columns <= 0 || rows <= 0) {
     return nullptr;
   }
-  const std::unique_ptr<stbi_uc, decltype(&stbi_image_free)> pixels(
-      stbi_load_from_memory(data, length, &width_read, &height_read, &channels, kChannels), &stbi_image_free);
+  const int pixel_bytes = channels * (stbi_is_16_bit_from_memory(data, length) != 0 ? 2 : 1);
+  if (std::int64_t{columns} * rows > kMostBytes / pixel_bytes) {
+    return nullptr;
+  }
+  const std::unique_ptr<stbi_uc, FreePixels> pixels(
+      stbi_load_from_memory(data, length, &columns, &rows, &channels, kChannels));
   if (!pixels) {
     return nullptr;
   }
-  const auto width = static_cast<std::size_t>(width_read);
-  const auto height = static_cast<std::size_t>(height_read);
-  const std::size_t factor = shrink_factor(width, height);
+  const auto width = static_cast<std::size_t>(columns);
+  const auto height = static_cast<std::size_t>(rows);
+  const std::size_t factor = (std::max(width, height) + most_pixels_across - 1) / most_pixels_across;
   auto image = std::make_shared<Image>();
   image->width = (width + factor - 1) / factor;
   image->height = (height + factor - 1) / factor;
@@ -113,13 +114,40 @@ std::shared_ptr<Image> decode_image(std::string_view bytes) {
   return image;
 }
 
-std::shared_ptr<Image> load_image(const std::filesystem::path& file) {
-  try {
-    const MappedFile mapped(file);
-    return decode_image(mapped.bytes());
-  } catch (const InputError&) {
-    return nullptr;  // the caller says which picture is missing
+}  // namespace
+
+Colour Image::at(const Eigen::Vector2f& uv, Wrap wrap_u, Wrap wrap_v) const {
+  if (!uv.allFinite()) {
+    return kGrey;
   }
+  const std::size_t column = pixel_of(uv.x(), width, wrap_u);
+  const std::size_t row_from_below = pixel_of(uv.y(), height, wrap_v);
+  return pixels[(height - 1 - row_from_below) * width + column];
+}
+
+std::shared_ptr<const Image> Pictures::beside(std::string_view name) {
+  const auto [at, is_new] = by_name_.try_emplace(std::string(name));
+  if (is_new) {
+    try {
+      const MappedFile file(neighbour_of(mesh_file_, name));
+      at->second = decode(name, file.bytes());
+    } catch (const InputError&) {
+      at->second = decode(name, {});
+    }
+  }
+  return at->second;
+}
+
+std::shared_ptr<const Image> Pictures::decode(std::string_view name, std::string_view bytes) {
+  auto image = decode_image(bytes, most_across(pixels_held_));
+  if (image) {
+    pixels_held_ += image->pixels.size();
+  } else {
+    warnings_.push_back(
+        "The picture " + quoted(name) +
+        " with the mesh's colours is missing or cannot be read; what it would colour is grey.");
+  }
+  return image;
 }
 
 }  // namespace flitchwise::scan

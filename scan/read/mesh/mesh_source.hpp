@@ -37,7 +37,8 @@ class MeshSource : public PointSource {
 
  private:
   double area(std::size_t triangle) const;
-  Colour picture_colour(std::size_t triangle, const Image& picture, const Eigen::Vector3d& weights) const;
+  Colour picture_colour(std::size_t triangle, const MeshMaterial& material,
+                        const Eigen::Vector3d& weights) const;
   Colour colour(std::size_t triangle, const MeshMaterial* material, const Eigen::Vector3d& weights) const;
 
   Mesh mesh_;

@@ -138,7 +138,7 @@ class AsciiFaces {
 class MeshReader {
  public:
   MeshReader(const MappedFile& file, const PlyHeader& header, std::size_t face)
-      : file_(file), header_(header), face_(header.elements[face]) {
+      : file_(file), header_(header), face_(header.elements[face]), pictures_(file.path()) {
     roles_.corners = find_corners(face_).value_or(0);
     if (!header.pictures.empty()) {
       roles_.texture = find_property(face_, "texcoord", true);
@@ -153,7 +153,7 @@ class MeshReader {
   void read_faces(Faces faces);
 
   Mesh& mesh() { return mesh_; }
-  const std::vector<std::string>& warnings() const { return warnings_; }
+  const std::vector<std::string>& warnings() const { return pictures_.warnings(); }
 
  private:
   void take_face(const FaceValues& values);
@@ -165,7 +165,7 @@ class MeshReader {
   const PlyElement& face_;
   FaceRoles roles_;
   Mesh mesh_;
-  std::vector<std::string> warnings_;
+  Pictures pictures_;
 };
 
 void MeshReader::read_vertices(const PointSource& vertices) {
@@ -196,11 +196,9 @@ void MeshReader::load_pictures() {
     return;
   }
   for (const std::string& name : header_.pictures) {
-    MeshMaterial material{{}, load_image(picture_beside(file_.path(), name))};
-    material.colour = material.picture ? MeshMaterial().colour : kGrey;
-    if (!material.picture) {
-      warnings_.push_back(missing_picture(name));
-    }
+    MeshMaterial material;
+    material.picture = pictures_.beside(name);
+    material.colour = material.picture ? material.colour : kGrey;
     mesh_.materials.push_back(std::move(material));
   }
   mesh_.runs.push_back({0, 0});

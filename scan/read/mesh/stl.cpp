@@ -61,11 +61,7 @@ bool is_binary_stl(std::string_view bytes) {
 }
 
 bool is_ascii_stl(std::string_view bytes) {
-  constexpr std::string_view kByteOrderMark = "\xEF\xBB\xBF";
-  if (bytes.starts_with(kByteOrderMark)) {
-    bytes.remove_prefix(kByteOrderMark.size());
-  }
-  LineCursor lines(bytes.substr(0, kFarEnough));
+  LineCursor lines(without_byte_order_mark(bytes).substr(0, kFarEnough));
   std::string_view line;
   while (lines.next(line)) {
     const std::string_view word = take_word(line);
