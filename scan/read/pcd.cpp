@@ -34,7 +34,7 @@ std::unique_ptr<PointSource> open_ascii(const MappedFile& file, const PcdHeader&
     *role = *role ? std::optional(first_column[**role]) : std::nullopt;
   }
   return std::make_unique<TextSource>(file, data_of(file, header), text_layout_of(roles, columns),
-                                      header.points, "PCD, ASCII");
+                                      header.points, header.points, "PCD, ASCII");
 }
 
 std::unique_ptr<PointSource> open_binary(const MappedFile& file, const PcdHeader& header) {
@@ -52,21 +52,6 @@ std::unique_ptr<PointSource> open_binary(const MappedFile& file, const PcdHeader
   return std::make_unique<RecordSource>(file, data.data(), header.points,
                                         layout_of(header.roles, columns, false), "PCD, binary");
 }
-
-/// Points in a block of memory of its own.
-class UnpackedSource : public PointSource {
- public:
-  UnpackedSource(const MappedFile& file, std::vector<char> block, std::size_t count,
-                 const RecordLayout& layout)
-      : block_(std::move(block)), records_(file, block_.data(), count, layout, "PCD, binary compressed") {}
-  std::string format() const override { return records_.format(); }
-  ColourKind colour_kind() const override { return records_.colour_kind(); }
-  void visit(const std::function<void(const Batch&)>& visitor) const override { records_.visit(visitor); }
-
- private:
-  std::vector<char> block_;
-  RecordSource records_;
-};
 
 std::vector<char> unpack(const MappedFile& file, const PcdHeader& header) {
   const std::string_view data = data_of(file, header);
@@ -102,8 +87,9 @@ std::unique_ptr<PointSource> open_compressed(const MappedFile& file, const PcdHe
     columns.push_back({offset, field.size(), field.type});
     offset += field.size() * static_cast<std::size_t>(header.points);
   }
-  return std::make_unique<UnpackedSource>(file, std::move(block), header.points,
-                                          layout_of(header.roles, columns, false));
+  const char* const data = block.data();
+  return std::make_unique<RecordSource>(file, data, header.points, layout_of(header.roles, columns, false),
+                                        "PCD, binary compressed", std::move(block));
 }
 
 }  // namespace

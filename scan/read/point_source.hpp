@@ -6,6 +6,7 @@
 #include <cstdint>
 #include <functional>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "scan/read/read_result.hpp"
@@ -76,20 +77,28 @@ enum class ColourKind {
   guessed,  ///< three unnamed columns: colour only if all are whole numbers from 0 to 255, or all from 0 to 1
 };
 
+/// What a reader knows of its file before the first point.
+struct SourceFacts {
+  std::string format;  ///< in words
+  ColourKind colour_kind = ColourKind::none;
+  std::vector<std::string> warnings = {};  ///< one sentence each
+  FileFrame frame = {};                    ///< what the file states of its frame
+};
+
 class PointSource {
  public:
-  PointSource() = default;
+  explicit PointSource(SourceFacts facts) : facts_(std::move(facts)) {}
   virtual ~PointSource() = default;
   PointSource(const PointSource&) = delete;
   PointSource& operator=(const PointSource&) = delete;
 
-  virtual std::string format() const = 0;  ///< in words
-  virtual ColourKind colour_kind() const = 0;
-  virtual FileFrame frame() const { return {}; }                    ///< what the file states of its frame
-  virtual std::vector<std::string> warnings() const { return {}; }  ///< one sentence each
+  const SourceFacts& facts() const { return facts_; }
   /// Calls `visitor` with every point of the file, in its order. Throws InputError if the file breaks off or
   /// cannot be understood. May be called repeatedly.
   virtual void visit(const std::function<void(const Batch&)>& visitor) const = 0;
+
+ private:
+  SourceFacts facts_;
 };
 
 }  // namespace flitchwise::scan

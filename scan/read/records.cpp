@@ -5,7 +5,6 @@
 #include <cstdint>
 #include <cstring>
 #include <limits>
-#include <utility>
 
 namespace flitchwise::scan {
 namespace {
@@ -78,10 +77,6 @@ RecordLayout layout_of(const FieldRoles& roles, const std::vector<Column>& colum
   }
   return layout;
 }
-
-RecordSource::RecordSource(const MappedFile& file, const char* data, std::size_t count, RecordLayout layout,
-                           std::string format)
-    : file_(file), data_(data), count_(count), layout_(layout), format_(std::move(format)) {}
 
 void RecordSource::visit(const std::function<void(const Batch&)>& visitor) const {
   Batch batch;

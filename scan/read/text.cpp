@@ -124,39 +124,24 @@ bool skip_list(std::string_view& line, char separator) {
 }
 
 // A colour that is no number does not spoil the point.
-bool take_colour(std::string_view& line, char separator, float& to) {
-  double value = kNan;
-  std::string_view rest = line;
-  if (take_number(rest, separator, value)) {
-    line = rest;
-  } else if (!skip_column(line, separator)) {
-    return false;
-  }
-  to = static_cast<float>(value);
-  return true;
+bool take_colour(std::string_view& line, char separator, double& value) {
+  return take_number(line, separator, value) || skip_column(line, separator);
 }
 
-bool take(TextRole role, const TextLayout& layout, std::string_view& line, Batch& batch) {
-  const char separator = layout.separator;
+/// The numbers of a line by their role.
+using RoleNumbers = std::array<double, static_cast<std::size_t>(TextRole::packed) + 1>;
+
+bool take(TextRole role, char separator, std::string_view& line, RoleNumbers& numbers) {
   switch (role) {
     case TextRole::x:
-      return take_number(line, separator, batch.x[batch.size]);
     case TextRole::y:
-      return take_number(line, separator, batch.y[batch.size]);
     case TextRole::z:
-      return take_number(line, separator, batch.z[batch.size]);
+    case TextRole::packed:
+      return take_number(line, separator, numbers[static_cast<std::size_t>(role)]);
     case TextRole::r:
-      return take_colour(line, separator, batch.r[batch.size]);
     case TextRole::g:
-      return take_colour(line, separator, batch.g[batch.size]);
     case TextRole::b:
-      return take_colour(line, separator, batch.b[batch.size]);
-    case TextRole::packed: {
-      double value = 0;
-      const bool taken = take_number(line, separator, value);
-      set_packed(value, layout.packed_as_float, batch);
-      return taken;
-    }
+      return take_colour(line, separator, numbers[static_cast<std::size_t>(role)]);
     case TextRole::other:
       return skip_column(line, separator);
     case TextRole::list:
@@ -213,17 +198,13 @@ TextLayout text_layout_of(const FieldRoles& roles, const std::vector<TextField>&
   return layout;
 }
 
-TextSource::TextSource(const MappedFile& file, std::string_view data, TextLayout layout,
-                       std::optional<std::uint64_t> promised, std::string format)
-    : file_(file), data_(data), layout_(std::move(layout)), promised_(promised), format_(std::move(format)) {}
-
 void TextSource::visit(const std::function<void(const Batch&)>& visitor) const {
   Batcher batcher(visitor);
   PageReleaser pages(file_);
   LineCursor lines(data_);
   std::uint64_t points = 0;
   std::string_view line;
-  while ((!promised_ || points < *promised_) && lines.next(line)) {
+  while (points < most_ && lines.next(line)) {
     if (is_skipped(line)) {
       continue;
     }
@@ -235,8 +216,8 @@ void TextSource::visit(const std::function<void(const Batch&)>& visitor) const {
       pages.passed(line.data());
     }
   }
-  if (promised_ && points < *promised_) {
-    fail_cut_short(file_.path(), points, *promised_);
+  if (points < promised_) {
+    fail_cut_short(file_.path(), points, promised_);
   }
   batcher.finish();
 }
@@ -253,14 +234,31 @@ bool TextSource::is_skipped(std::string_view line) const {
 }
 
 bool TextSource::parse(std::string_view line, Batch& batch) const {
-  return std::all_of(layout_.columns.begin(), layout_.columns.end(),
-                     [&](TextRole role) { return take(role, layout_, line, batch); });
+  RoleNumbers numbers;
+  numbers.fill(kNan);
+  for (const TextRole role : layout_.columns) {
+    if (!take(role, layout_.separator, line, numbers)) {
+      return false;
+    }
+  }
+  const auto& [x, y, z, r, g, b, packed] = numbers;
+  const std::size_t i = batch.size;
+  batch.x[i] = x;
+  batch.y[i] = y;
+  batch.z[i] = z;
+  batch.r[i] = static_cast<float>(r);
+  batch.g[i] = static_cast<float>(g);
+  batch.b[i] = static_cast<float>(b);
+  if (layout_.colour_kind == ColourKind::bytes && !std::isnan(packed)) {
+    set_packed(packed, layout_.packed_as_float, batch);
+  }
+  return true;
 }
 
 void TextSource::fail_line(std::string_view line, std::uint64_t points) const {
   const bool last = line.data() + line.size() == data_.data() + data_.size();  // not even a line end follows
-  if (last && promised_) {
-    fail_cut_short(file_.path(), points, *promised_);
+  if (last && points < promised_) {
+    fail_cut_short(file_.path(), points, promised_);
   }
   const std::string where = "line " + std::to_string(line_number(file_.bytes(), line.data()));
   if (last) {

@@ -1,6 +1,7 @@
 #include "scan/read/xyz.hpp"
 
 #include <algorithm>
+#include <limits>
 #include <optional>
 #include <string>
 #include <utility>
@@ -152,31 +153,6 @@ TextLayout layout_for(const Opening& opening) {
   return layout;
 }
 
-/// PTS: every block of points has its count before it. Only the first count is held against the file, because
-/// further blocks are skipped over like comments.
-class CountedSource : public TextSource {
- public:
-  CountedSource(const MappedFile& file, std::string_view data, TextLayout layout, std::uint64_t first_block)
-      : TextSource(file, data, std::move(layout), std::nullopt, "XYZ text"),
-        path_(file),
-        first_block_(first_block) {}
-
-  void visit(const std::function<void(const Batch&)>& visitor) const override {
-    std::uint64_t points = 0;
-    TextSource::visit([&](const Batch& batch) {
-      points += batch.size;
-      visitor(batch);
-    });
-    if (points < first_block_) {
-      fail_cut_short(path_.path(), points, first_block_);
-    }
-  }
-
- private:
-  const MappedFile& path_;
-  std::uint64_t first_block_;
-};
-
 }  // namespace
 
 std::unique_ptr<PointSource> open_xyz(const MappedFile& file) {
@@ -190,10 +166,11 @@ std::unique_ptr<PointSource> open_xyz(const MappedFile& file) {
   }
   const auto skipped = static_cast<std::size_t>(opening->first_point.data() - text.data());
   text.remove_prefix(skipped);
-  if (!opening->lone_counts.empty()) {
-    return std::make_unique<CountedSource>(file, text, layout_for(*opening), opening->lone_counts.front());
-  }
-  return std::make_unique<TextSource>(file, text, layout_for(*opening), std::nullopt, "XYZ text");
+  // PTS: every block of points has its count before it. Only the first count is held against the file,
+  // because further ones are skipped over like comments.
+  const std::uint64_t promised = opening->lone_counts.empty() ? 0 : opening->lone_counts.front();
+  return std::make_unique<TextSource>(file, text, layout_for(*opening), promised,
+                                      std::numeric_limits<std::uint64_t>::max(), "XYZ text");
 }
 
 }  // namespace flitchwise::scan

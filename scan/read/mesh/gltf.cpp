@@ -273,7 +273,7 @@ std::unique_ptr<PointSource> open_gltf(const MappedFile& file, std::size_t most_
     SceneReader reader(model);
     Mesh mesh = reader.read();
     return sampled(file.path(), std::move(mesh), most_points,
-                   {model.is_binary() ? "glTF, binary" : "glTF", frame, reader.warnings()});
+                   {model.is_binary() ? "glTF, binary" : "glTF", ColourKind::none, reader.warnings(), frame});
   } catch (const json::parse_error& error) {
     fail(file.path(), "is JSON that breaks at byte " + std::to_string(error.byte) +
                           ", perhaps a glTF model that was cut short: copy it again");

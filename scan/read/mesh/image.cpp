@@ -1,10 +1,11 @@
 #include "scan/read/mesh/image.hpp"
 
 #include <stb/stb_image.h>
+#include <stb/stb_image_resize.h>
 
 #include <algorithm>
-#include <array>
 #include <cmath>
+#include <cstring>
 #include <limits>
 
 #include "scan/model/errors.hpp"
@@ -44,27 +45,6 @@ std::size_t most_across(std::size_t pixels_held) {
   return pixels_held < kMany ? kUsual : pixels_held < 2 * kMany ? kCoarse : kSpeck;
 }
 
-/// Mean of the block of `factor` x `factor` pixels whose first is (column, row), cut off at the edges.
-Colour mean_of_block(const unsigned char* pixels, std::size_t width, std::size_t height, std::size_t column,
-                     std::size_t row, std::size_t factor) {
-  std::array<std::size_t, kChannels> sum{};
-  const std::size_t last_row = std::min(row + factor, height);
-  const std::size_t last_column = std::min(column + factor, width);
-  for (std::size_t r = row; r < last_row; ++r) {
-    for (std::size_t c = column; c < last_column; ++c) {
-      for (std::size_t channel = 0; channel < kChannels; ++channel) {
-        sum.at(channel) += pixels[(r * width + c) * kChannels + channel];
-      }
-    }
-  }
-  const std::size_t count = (last_row - row) * (last_column - column);
-  Colour mean{};
-  for (std::size_t channel = 0; channel < kChannels; ++channel) {
-    mean.at(channel) = static_cast<std::uint8_t>((sum.at(channel) + count / 2) / count);
-  }
-  return mean;
-}
-
 std::size_t pixel_of(float position, std::size_t pixels, Wrap wrap) {
   float inside = position;
   if (wrap == Wrap::clamp || (position >= 0 && position <= 1)) {
@@ -99,17 +79,20 @@ std::shared_ptr<const Image> decode_image(std::string_view bytes, std::size_t mo
   if (!pixels) {
     return nullptr;
   }
-  const auto width = static_cast<std::size_t>(columns);
-  const auto height = static_cast<std::size_t>(rows);
-  const std::size_t factor = (std::max(width, height) + most_pixels_across - 1) / most_pixels_across;
+  const int across = static_cast<int>(most_pixels_across);
+  const int factor = (std::max(columns, rows) + across - 1) / across;
   auto image = std::make_shared<Image>();
-  image->width = (width + factor - 1) / factor;
-  image->height = (height + factor - 1) / factor;
-  image->pixels.reserve(image->width * image->height);
-  for (std::size_t row = 0; row < height; row += factor) {
-    for (std::size_t column = 0; column < width; column += factor) {
-      image->pixels.push_back(mean_of_block(pixels.get(), width, height, column, row, factor));
-    }
+  image->width = static_cast<std::size_t>((columns + factor - 1) / factor);
+  image->height = static_cast<std::size_t>((rows + factor - 1) / factor);
+  image->pixels.resize(image->width * image->height);
+  static_assert(sizeof(Colour) == kChannels);
+  if (factor == 1) {
+    std::memcpy(image->pixels.data(), pixels.get(), image->pixels.size() * sizeof(Colour));
+  } else if (stbir_resize_uint8_generic(pixels.get(), columns, rows, 0, image->pixels.front().data(),
+                                        static_cast<int>(image->width), static_cast<int>(image->height), 0,
+                                        kChannels, STBIR_ALPHA_CHANNEL_NONE, 0, STBIR_EDGE_CLAMP,
+                                        STBIR_FILTER_BOX, STBIR_COLORSPACE_LINEAR, nullptr) == 0) {
+    return nullptr;
   }
   return image;
 }

@@ -61,8 +61,8 @@ class MaterialWalker {
 
 }  // namespace
 
-MeshSource::MeshSource(const std::filesystem::path& file, Mesh mesh, std::size_t samples, MeshFacts facts)
-    : mesh_(std::move(mesh)), samples_(samples), facts_(std::move(facts)), has_colour_(mesh_.has_colour()) {
+MeshSource::MeshSource(const std::filesystem::path& file, Mesh mesh, std::size_t samples, SourceFacts facts)
+    : PointSource(std::move(facts)), mesh_(std::move(mesh)), samples_(samples) {
   check_corners(file, mesh_);
   for (std::size_t i = 0; i < mesh_.triangles.size(); ++i) {
     total_area_ += area(i);
@@ -127,6 +127,7 @@ void MeshSource::visit(const std::function<void(const Batch&)>& visitor) const {
         mesh_.lone_colours.empty() ? kGrey : mesh_.lone_colours[i]);
   }
   MaterialWalker materials(mesh_);
+  const bool has_colour = facts().colour_kind != ColourKind::none;
   const double piece = total_area_ / static_cast<double>(samples_);
   double passed = 0;
   std::size_t k = 0;
@@ -144,7 +145,7 @@ void MeshSource::visit(const std::function<void(const Batch&)>& visitor) const {
       for (std::size_t i = 0; i < corners.size(); ++i) {
         point += weights[static_cast<Eigen::Index>(i)] * mesh_.vertices[corners.at(i)].cast<double>();
       }
-      add(point, has_colour_ ? colour(t, material, weights) : kGrey);
+      add(point, has_colour ? colour(t, material, weights) : kGrey);
     }
   }
   batcher.finish();
@@ -159,11 +160,12 @@ std::size_t sample_count(std::size_t triangles, std::size_t most) {
 }
 
 std::unique_ptr<PointSource> sampled(const std::filesystem::path& file, Mesh mesh, std::size_t most_points,
-                                     MeshFacts facts) {
+                                     SourceFacts facts) {
   const std::size_t triangles = mesh.triangles.size();
   if (triangles > 0) {
     facts.format += ", mesh of " + grouped(triangles) + " triangles";
   }
+  facts.colour_kind = mesh.has_colour() ? ColourKind::bytes : ColourKind::none;
   const std::size_t samples = sample_count(triangles, most_points);
   return std::make_unique<MeshSource>(file, std::move(mesh), samples, std::move(facts));
 }

@@ -204,10 +204,8 @@ bool looks_like_obj(const MappedFile& file) {
 std::unique_ptr<PointSource> open_obj(const MappedFile& file, std::size_t most_points) {
   ObjReader reader(file);
   Mesh mesh = reader.read();
-  MeshFacts facts;
-  facts.format = mesh.triangles.empty() ? "OBJ, points" : "OBJ";
-  facts.warnings = reader.warnings();
-  return sampled(file.path(), std::move(mesh), most_points, std::move(facts));
+  const std::string format = mesh.triangles.empty() ? "OBJ, points" : "OBJ";
+  return sampled(file.path(), std::move(mesh), most_points, {format, ColourKind::none, reader.warnings()});
 }
 
 }  // namespace flitchwise::scan

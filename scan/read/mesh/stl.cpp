@@ -179,9 +179,7 @@ std::unique_ptr<PointSource> open_stl(const MappedFile& file, std::size_t most_p
   if (mesh.triangles.empty()) {
     fail(file.path(), "is an STL mesh without triangles: export the scan again");
   }
-  MeshFacts facts;
-  facts.format = binary ? "STL, binary" : "STL, ASCII";
-  return sampled(file.path(), std::move(mesh), most_points, std::move(facts));
+  return sampled(file.path(), std::move(mesh), most_points, {binary ? "STL, binary" : "STL, ASCII"});
 }
 
 }  // namespace flitchwise::scan
