@@ -5,7 +5,8 @@ cd "$(dirname "${BASH_SOURCE[0]}")/.."
 
 build_packages=(cmake ninja-build g++ pkg-config libpcl-dev liblzf-dev libeigen3-dev libtbb-dev libcli11-dev
                 nlohmann-json3-dev libtomlplusplus-dev libcairo2-dev libstb-dev libpugixml-dev
-                coinor-libcbc-dev libcsv-dev libsqlite3-dev libcereal-dev libxxhash-dev)
+                coinor-libcbc-dev libcsv-dev libsqlite3-dev libcereal-dev libxxhash-dev libdraco-dev
+                libfast-float-dev)
 test_packages=(catch2 libassimp-dev libopencv-dev clang-format clang-tidy python3 poppler-utils chromium)
 
 # For the test of tools/cluster/ alone, which is skipped where these cannot be installed.

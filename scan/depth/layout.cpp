@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <array>
 #include <cctype>
-#include <charconv>
 #include <cmath>
 #include <span>
 #include <string>
@@ -12,6 +11,7 @@
 #include <utility>
 
 #include "scan/depth/poses.hpp"
+#include "scan/model/numbers.hpp"
 #include "scan/read/failure.hpp"
 #include "scan/read/fields.hpp"
 
@@ -80,8 +80,8 @@ std::optional<double> number_in(std::string_view name) {
     i = std::max(i, end);
   }
   double number = 0;
-  const auto [stop, error] = std::from_chars(longest.data(), longest.data() + longest.size(), number);
-  return error == std::errc() && !longest.empty() ? std::optional(number) : std::nullopt;
+  const char* const stop = read_double(longest.data(), longest.data() + longest.size(), number);
+  return stop != nullptr ? std::optional(number) : std::nullopt;
 }
 
 std::string plain_stem(const fs::path& file) {

@@ -8,7 +8,7 @@
 namespace flitchwise::scan {
 namespace {
 
-constexpr std::string_view kBlanks = " \t\r\v\f";
+constexpr std::string_view kBlanks = " \t\r\n\v\f";
 
 }  // namespace
 
@@ -33,6 +33,11 @@ bool LineCursor::next(std::string_view& line) {
   return true;
 }
 
+std::string_view without_byte_order_mark(std::string_view text) {
+  constexpr std::string_view kMark = "\xEF\xBB\xBF";
+  return text.starts_with(kMark) ? text.substr(kMark.size()) : text;
+}
+
 std::uint64_t line_number(std::string_view text, const char* position) {
   const std::string_view before = text.substr(0, static_cast<std::size_t>(position - text.data()));
   const auto feeds = std::count(before.begin(), before.end(), '\n');
@@ -51,6 +56,11 @@ std::string_view take_word(std::string_view& line) {
   const std::string_view word = line.substr(start, stop - start);
   line.remove_prefix(stop);
   return word;
+}
+
+std::string_view trimmed(std::string_view text) {
+  text.remove_prefix(std::min(text.find_first_not_of(kBlanks), text.size()));
+  return text.substr(0, text.find_last_not_of(kBlanks) + 1);
 }
 
 std::string quoted(std::string_view text) {

@@ -26,6 +26,9 @@ class LineCursor {
   char end_ = '\n';
 };
 
+/// `text` without a UTF-8 byte order mark at its start.
+std::string_view without_byte_order_mark(std::string_view text);
+
 /// Number of the line in which `position` lies, from 1.
 std::uint64_t line_number(std::string_view text, const char* position);
 
@@ -34,6 +37,9 @@ bool parse_count(std::string_view word, std::uint64_t& number);
 
 /// Cuts the next word (blanks and tabs between) off the front of `line`; empty if there is none.
 std::string_view take_word(std::string_view& line);
+
+/// `text` without blanks and tabs at its ends.
+std::string_view trimmed(std::string_view text);
 
 /// `text` made fit to be quoted in a message: printable, at most 40 bytes.
 std::string quoted(std::string_view text);

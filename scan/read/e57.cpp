@@ -250,26 +250,9 @@ float ScanDecoder::take_colour(std::size_t channel) {
 
 class E57Source : public PointSource {
  public:
-  explicit E57Source(const MappedFile& file) : file_(file) {
-    E57Pages pages(file);
-    scans_ = parse_e57_scans(pages, pages.xml());
-  }
+  E57Source(const MappedFile& file, std::vector<E57Scan> scans)
+      : PointSource(facts_of(scans)), file_(file), scans_(std::move(scans)) {}
 
-  FileFormat format() const override {
-    FileFormat format{FileFormat::Kind::e57};
-    format.parts = scans_.size();
-    return format;
-  }
-  ColourKind colour_kind() const override {
-    const bool any = std::any_of(scans_.begin(), scans_.end(), [](const E57Scan& s) { return s.colour; });
-    return any ? ColourKind::bytes : ColourKind::none;
-  }
-  FileFrame frame() const override {
-    FileFrame frame;
-    frame.metres_per_unit = 1;
-    frame.format = FileFormat::Kind::e57;
-    return frame;
-  }
   void visit(const std::function<void(const Batch&)>& visitor) const override {
     E57Pages pages(file_);
     PageReleaser releaser(file_);
@@ -279,6 +262,16 @@ class E57Source : public PointSource {
   }
 
  private:
+  static SourceFacts facts_of(const std::vector<E57Scan>& scans) {
+    const bool any = std::any_of(scans.begin(), scans.end(), [](const E57Scan& s) { return s.colour; });
+    SourceFacts facts;
+    facts.format.kind = facts.frame.format = FileFormat::Kind::e57;
+    facts.format.parts = scans.size();
+    facts.colour_kind = any ? ColourKind::bytes : ColourKind::none;
+    facts.frame.metres_per_unit = 1;
+    return facts;
+  }
+
   const MappedFile& file_;
   std::vector<E57Scan> scans_;
 };
@@ -290,7 +283,8 @@ bool looks_like_e57(const MappedFile& file) {
 }
 
 std::unique_ptr<PointSource> open_e57(const MappedFile& file) {
-  return std::make_unique<E57Source>(file);
+  E57Pages pages(file);
+  return std::make_unique<E57Source>(file, parse_e57_scans(pages, pages.xml()));
 }
 
 }  // namespace flitchwise::scan

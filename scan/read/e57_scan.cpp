@@ -8,19 +8,13 @@
 #include <pugixml.hpp>
 #include <string_view>
 #include <system_error>
+#include <type_traits>
 
+#include "scan/model/numbers.hpp"
 #include "scan/read/cursor.hpp"
 
 namespace flitchwise::scan {
 namespace {
-
-constexpr std::string_view kBlanks = " \t\r\n";
-
-std::string_view trimmed(std::string_view text) {
-  const std::size_t first = std::min(text.find_first_not_of(kBlanks), text.size());
-  text.remove_prefix(first);
-  return text.substr(0, text.find_last_not_of(kBlanks) + 1);
-}
 
 /// Reads the description of one scan.
 class ScanReader {
@@ -64,8 +58,14 @@ T ScanReader::number(std::string_view text, T otherwise) const {
     text.remove_prefix(1);
   }
   T value = 0;
-  const auto [stop, error] = std::from_chars(text.data(), text.data() + text.size(), value);
-  if (error != std::errc() || stop != text.data() + text.size()) {
+  const char* const end = text.data() + text.size();
+  const char* stop = nullptr;
+  if constexpr (std::is_floating_point_v<T>) {
+    stop = read_double(text.data(), end, value);
+  } else if (const auto [rest, error] = std::from_chars(text.data(), end, value); error == std::errc()) {
+    stop = rest;
+  }
+  if (stop != end) {
     pages_.fail_broken(quoted(text) + " is no usable number");
   }
   return value;

@@ -19,34 +19,6 @@ std::optional<std::size_t> find_name(const std::vector<std::string>& names,
 
 }  // namespace
 
-std::size_t size_of(Scalar type) {
-  constexpr std::size_t kOne = 1;
-  constexpr std::size_t kTwo = 2;
-  constexpr std::size_t kFour = 4;
-  constexpr std::size_t kEight = 8;
-  switch (type) {
-    case Scalar::i8:
-    case Scalar::u8:
-      return kOne;
-    case Scalar::i16:
-    case Scalar::u16:
-      return kTwo;
-    case Scalar::i32:
-    case Scalar::u32:
-    case Scalar::f32:
-      return kFour;
-    case Scalar::i64:
-    case Scalar::u64:
-    case Scalar::f64:
-      break;
-  }
-  return kEight;
-}
-
-bool is_floating(Scalar type) {
-  return type == Scalar::f32 || type == Scalar::f64;
-}
-
 ColourKind FieldRoles::colour_kind(Scalar type_of_separate) const {
   if (!has_separate_colour()) {
     return packed ? ColourKind::bytes : ColourKind::none;

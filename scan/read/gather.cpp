@@ -94,14 +94,15 @@ ReadResult gather(MappedFile& file, const PointSource& source, const ReadOptions
   const Survey found = survey(source);
   check_count(file.path(), found, options.fewest_points);
   ReadResult result;
-  result.format = source.format();
-  result.frame = source.frame();
-  result.warnings = source.warnings();
+  const SourceFacts& facts = source.facts();
+  result.format = facts.format;
+  result.frame = facts.frame;
+  result.warnings = facts.warnings;
   result.points_read = found.finite;
   result.points_skipped = found.skipped;
   result.cloud.origin = origin_for(found);
   const float factor =
-      colour_factor(source.colour_kind(), found.colour_min, found.colour_max, found.colours_whole);
+      colour_factor(facts.colour_kind, found.colour_min, found.colour_max, found.colours_whole);
   const std::size_t room = std::min<std::uint64_t>(found.finite, options.max_points);
   result.cloud.points.reserve(room);
   result.cloud.colours.reserve(factor > 0 ? room : 0);

@@ -5,6 +5,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include <algorithm>
 #include <cerrno>
 #include <functional>
 #include <system_error>
@@ -22,7 +23,8 @@ constexpr std::size_t kReleaseStep = std::size_t{16} << 20U;
 class Descriptor {
  public:
   explicit Descriptor(const std::filesystem::path& file)
-      : number_(::open(file.c_str(), O_RDONLY | O_CLOEXEC)) {}
+      // Without O_NONBLOCK a named pipe would wait for its writer.
+      : number_(::open(file.c_str(), O_RDONLY | O_CLOEXEC | O_NONBLOCK)) {}
   ~Descriptor() {
     if (number_ >= 0) {
       ::close(number_);
@@ -112,6 +114,21 @@ void PageReleaser::passed(const char* position) {
   if (file_.watcher_) {
     file_.watcher_(static_cast<double>(done) / static_cast<double>(bytes.size()));
   }
+}
+
+std::filesystem::path neighbour_of(const std::filesystem::path& file, std::string_view name) {
+  namespace fs = std::filesystem;
+  std::string plain(name);
+  std::replace(plain.begin(), plain.end(), '\\', '/');
+  std::error_code error;
+  const fs::path folder = fs::weakly_canonical(fs::absolute(file).parent_path(), error);
+  for (const fs::path& wanted : {fs::path(plain), fs::path(plain).filename()}) {
+    const fs::path found = fs::weakly_canonical(folder / wanted, error);
+    if (fs::is_regular_file(found, error) && *found.lexically_relative(folder).begin() != "..") {
+      return found;
+    }
+  }
+  return {};
 }
 
 }  // namespace flitchwise::scan

@@ -45,4 +45,9 @@ class PageReleaser {
   std::size_t released_ = 0;
 };
 
+/// The plain file of this name that belongs to `file`: in its folder or below, never outside, whatever the
+/// name or a link says. If the name is a path of another machine, its last part is looked for. Empty if there
+/// is none.
+std::filesystem::path neighbour_of(const std::filesystem::path& file, std::string_view name);
+
 }  // namespace flitchwise::scan

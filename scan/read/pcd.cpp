@@ -22,24 +22,19 @@ std::string_view data_of(const MappedFile& file, const PcdHeader& header) {
 std::unique_ptr<PointSource> open_ascii(const MappedFile& file, const PcdHeader& header) {
   FieldRoles roles = header.roles;
   std::vector<std::size_t> first_column;
-  std::size_t columns = 0;
+  std::vector<TextField> columns;
   for (const PcdField& field : header.fields) {
-    first_column.push_back(columns);
-    columns += static_cast<std::size_t>(field.count);
+    first_column.push_back(columns.size());
+    columns.insert(columns.end(), static_cast<std::size_t>(field.count), {field.type});
+    if (columns.size() > file.bytes().size()) {
+      fail_cut_short(file.path(), 0, header.points);  // not even one point has room
+    }
   }
   for (auto* role : {&roles.x, &roles.y, &roles.z, &roles.r, &roles.g, &roles.b, &roles.packed}) {
     *role = *role ? std::optional(first_column[**role]) : std::nullopt;
   }
-  TextLayout layout;
-  layout.columns = text_columns(roles, std::vector<char>(columns, 0));
-  if (roles.has_separate_colour()) {
-    layout.colour_kind = roles.colour_kind(header.fields[*header.roles.r].type);
-  } else if (roles.packed) {
-    layout.colour_kind = ColourKind::bytes;
-    layout.packed_as_float = is_floating(header.fields[*header.roles.packed].type);
-  }
-  return std::make_unique<TextSource>(file, data_of(file, header), std::move(layout), header.points,
-                                      FileFormat{FileFormat::Kind::pcd, FileFormat::Coding::ascii});
+  return std::make_unique<TextSource>(file, data_of(file, header), text_layout_of(roles, columns),
+                                      header.points, header.points, FileFormat{FileFormat::Kind::pcd, FileFormat::Coding::ascii});
 }
 
 std::unique_ptr<PointSource> open_binary(const MappedFile& file, const PcdHeader& header) {
@@ -55,26 +50,8 @@ std::unique_ptr<PointSource> open_binary(const MappedFile& file, const PcdHeader
     offset += field.size();
   }
   return std::make_unique<RecordSource>(file, data.data(), header.points,
-                                        layout_of(header.roles, columns, false),
-                                        FileFormat{FileFormat::Kind::pcd, FileFormat::Coding::binary});
+                                        layout_of(header.roles, columns, false), FileFormat{FileFormat::Kind::pcd, FileFormat::Coding::binary});
 }
-
-/// Points in a block of memory of its own.
-class UnpackedSource : public PointSource {
- public:
-  UnpackedSource(const MappedFile& file, std::vector<char> block, std::size_t count,
-                 const RecordLayout& layout)
-      : block_(std::move(block)),
-        records_(file, block_.data(), count, layout,
-                 FileFormat{FileFormat::Kind::pcd, FileFormat::Coding::compressed}) {}
-  FileFormat format() const override { return records_.format(); }
-  ColourKind colour_kind() const override { return records_.colour_kind(); }
-  void visit(const std::function<void(const Batch&)>& visitor) const override { records_.visit(visitor); }
-
- private:
-  std::vector<char> block_;
-  RecordSource records_;
-};
 
 std::vector<char> unpack(const MappedFile& file, const PcdHeader& header) {
   const std::string_view data = data_of(file, header);
@@ -110,8 +87,9 @@ std::unique_ptr<PointSource> open_compressed(const MappedFile& file, const PcdHe
     columns.push_back({offset, field.size(), field.type});
     offset += field.size() * static_cast<std::size_t>(header.points);
   }
-  return std::make_unique<UnpackedSource>(file, std::move(block), header.points,
-                                          layout_of(header.roles, columns, false));
+  const char* const data = block.data();
+  return std::make_unique<RecordSource>(file, data, header.points, layout_of(header.roles, columns, false),
+                                        FileFormat{FileFormat::Kind::pcd, FileFormat::Coding::compressed}, std::move(block));
 }
 
 }  // namespace

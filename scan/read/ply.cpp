@@ -1,13 +1,15 @@
 #include "scan/read/ply.hpp"
 
 #include <algorithm>
+#include <limits>
+#include <optional>
+#include <string>
 #include <utility>
 
-#include "scan/read/cursor.hpp"
 #include "scan/read/failure.hpp"
 #include "scan/read/mesh/ply_mesh.hpp"
 #include "scan/read/ply_header.hpp"
-#include "scan/read/ply_walker.hpp"
+#include "scan/read/ply_records.hpp"
 #include "scan/read/records.hpp"
 #include "scan/read/text.hpp"
 
@@ -17,86 +19,70 @@ namespace {
 /// Vertices with lists among their properties: every record has its own size.
 class ListedVertexSource : public PointSource {
  public:
-  ListedVertexSource(const MappedFile& file, const char* data, const PlyHeader& header, FileFormat format)
-      : file_(file),
-        data_(data),
-        vertex_(header.elements[header.vertex]),
-        big_endian_(header.encoding == PlyHeader::Encoding::big_endian),
-        format_(std::move(format)) {
-    const FieldRoles& roles = header.roles;
-    positions_ = {roles.x.value(), roles.y.value(), roles.z.value()};
-    if (roles.has_separate_colour()) {
-      colours_ = {roles.r.value(), roles.g.value(), roles.b.value()};
-      kind_ = roles.colour_kind(vertex_.properties[colours_[0]].type);
-    }
-  }
-  FileFormat format() const override { return format_; }
-  ColourKind colour_kind() const override { return kind_; }
+  ListedVertexSource(const MappedFile& file, const PlyHeader& header, FileFormat format)
+      : PointSource({std::move(format), colour_kind_of(header)}), file_(file), header_(header) {}
 
   void visit(const std::function<void(const Batch&)>& visitor) const override {
-    Batch batch;
+    constexpr float kNan = std::numeric_limits<float>::quiet_NaN();
+    const FieldRoles& roles = header_.roles;
+    const std::uint64_t count = header_.elements[header_.vertex].count;
+    Batcher batcher(visitor);
     PageReleaser pages(file_);
-    BinaryWalker walker(data_, file_.bytes().data() + file_.bytes().size(), big_endian_);
-    std::vector<const char*> addresses(vertex_.properties.size());
-    for (std::uint64_t i = 0; i < vertex_.count; ++i) {
-      for (std::size_t p = 0; p < addresses.size(); ++p) {
-        addresses[p] = walker.at();
-        if (!walker.step(vertex_.properties[p])) {
-          fail_cut_short(file_.path(), i, vertex_.count);
-        }
+    PlyRecords records(file_, header_, header_.vertex);
+    PlyValues values;
+    const auto value = [&](std::optional<std::size_t> role) { return values[role.value()].front(); };
+    const auto colour = [&](std::optional<std::size_t> role) {
+      return roles.has_separate_colour() ? static_cast<float>(value(role)) : kNan;
+    };
+    for (std::uint64_t i = 0; i < count; ++i) {
+      if (!records.next(values)) {
+        fail_cut_short(file_.path(), i, count);
       }
-      take(addresses, batch);
-      if (++batch.size == Batch::kCapacity) {
-        visitor(batch);
-        batch.size = 0;
-        pages.passed(walker.at());
-      }
+      batcher.add(value(roles.x), value(roles.y), value(roles.z), colour(roles.r), colour(roles.g),
+                  colour(roles.b));
+      pages.passed(records.position());
     }
-    visitor(batch);
+    batcher.finish();
   }
 
  private:
-  void take(const std::vector<const char*>& addresses, Batch& batch) const {
-    const auto value = [&](std::size_t p) {
-      return load(addresses[p], vertex_.properties[p].type, big_endian_);
-    };
-    batch.x[batch.size] = value(positions_[0]);
-    batch.y[batch.size] = value(positions_[1]);
-    batch.z[batch.size] = value(positions_[2]);
-    if (kind_ != ColourKind::none) {
-      batch.r[batch.size] = static_cast<float>(value(colours_[0]));
-      batch.g[batch.size] = static_cast<float>(value(colours_[1]));
-      batch.b[batch.size] = static_cast<float>(value(colours_[2]));
-    }
+  static ColourKind colour_kind_of(const PlyHeader& header) {
+    const FieldRoles& roles = header.roles;
+    return roles.has_separate_colour()
+               ? roles.colour_kind(header.elements[header.vertex].properties[*roles.r].type)
+               : ColourKind::none;
   }
 
   const MappedFile& file_;
-  const char* data_;
-  PlyElement vertex_;
-  bool big_endian_;
-  FileFormat format_;
-  std::array<std::size_t, 3> positions_ = {};
-  std::array<std::size_t, 3> colours_ = {};
-  ColourKind kind_ = ColourKind::none;
+  PlyHeader header_;
 };
 
-std::unique_ptr<PointSource> open_binary(const MappedFile& file, const PlyHeader& header) {
+std::unique_ptr<PointSource> open_vertices(const MappedFile& file, const PlyHeader& header) {
+  const PlyElement& vertex = header.elements[header.vertex];
+  const PlyRecords records(file, header, header.vertex);
+  const char* const data = records.position();
+  const auto left = static_cast<std::size_t>(file.bytes().data() + file.bytes().size() - data);
+  if (!records.is_sound()) {
+    fail_cut_short(file.path(), 0, vertex.count);
+  }
+  if (header.encoding == PlyHeader::Encoding::ascii) {
+    std::vector<TextField> fields;
+    for (const PlyProperty& property : vertex.properties) {
+      fields.push_back({property.type, property.is_list});
+    }
+    return std::make_unique<TextSource>(file, std::string_view(data, left),
+                                        text_layout_of(header.roles, fields), vertex.count, vertex.count,
+                                        FileFormat{FileFormat::Kind::ply, FileFormat::Coding::ascii});
+  }
   const bool big_endian = header.encoding == PlyHeader::Encoding::big_endian;
   const FileFormat format{FileFormat::Kind::ply,
                           big_endian ? FileFormat::Coding::big_endian : FileFormat::Coding::little_endian};
-  const PlyElement& vertex = header.elements[header.vertex];
-  BinaryWalker walker(header.data, file.bytes().data() + file.bytes().size(), big_endian);
-  for (std::size_t i = 0; i < header.vertex; ++i) {
-    if (!walker.step(header.elements[i])) {
-      fail_cut_short(file.path(), 0, vertex.count);
-    }
-  }
   if (vertex.has_list()) {
-    return std::make_unique<ListedVertexSource>(file, walker.at(), header, format);
+    return std::make_unique<ListedVertexSource>(file, header, format);
   }
   const std::size_t stride = vertex.fixed_size();
-  if (vertex.count > walker.left() / stride) {
-    fail_cut_short(file.path(), walker.left() / stride, vertex.count);
+  if (vertex.count > left / stride) {
+    fail_cut_short(file.path(), left / stride, vertex.count);
   }
   std::vector<Column> columns;
   std::size_t offset = 0;
@@ -104,37 +90,8 @@ std::unique_ptr<PointSource> open_binary(const MappedFile& file, const PlyHeader
     columns.push_back({offset, stride, property.type});
     offset += size_of(property.type);
   }
-  return std::make_unique<RecordSource>(file, walker.at(), vertex.count,
+  return std::make_unique<RecordSource>(file, data, vertex.count,
                                         layout_of(header.roles, columns, big_endian), format);
-}
-
-std::unique_ptr<PointSource> open_ascii(const MappedFile& file, const PlyHeader& header) {
-  const PlyElement& vertex = header.elements[header.vertex];
-  std::string_view data = file.bytes().substr(static_cast<std::size_t>(header.data - file.bytes().data()));
-  LineCursor lines(data);
-  std::string_view line;
-  for (std::size_t element = 0; element < header.vertex; ++element) {
-    for (std::uint64_t i = 0; i < header.elements[element].count; ++i) {
-      if (!lines.next(line)) {
-        fail_cut_short(file.path(), 0, vertex.count);
-      }
-    }
-  }
-  data.remove_prefix(static_cast<std::size_t>(lines.position() - data.data()));
-  TextLayout layout;
-  std::vector<char> lists;
-  for (const PlyProperty& property : vertex.properties) {
-    lists.push_back(property.is_list ? 1 : 0);
-  }
-  layout.columns = text_columns(header.roles, lists);
-  if (header.roles.has_separate_colour()) {
-    layout.colour_kind = header.roles.colour_kind(vertex.properties[*header.roles.r].type);
-  } else if (header.roles.packed) {
-    layout.colour_kind = ColourKind::bytes;
-    layout.packed_as_float = is_floating(vertex.properties[*header.roles.packed].type);
-  }
-  return std::make_unique<TextSource>(file, data, std::move(layout), vertex.count,
-                                      FileFormat{FileFormat::Kind::ply, FileFormat::Coding::ascii});
 }
 
 }  // namespace
@@ -149,8 +106,7 @@ bool looks_like_ply(const MappedFile& file) {
 
 std::unique_ptr<PointSource> open_ply(const MappedFile& file, std::size_t most_points) {
   const PlyHeader header = parse_ply_header(file);
-  auto vertices =
-      header.encoding == PlyHeader::Encoding::ascii ? open_ascii(file, header) : open_binary(file, header);
+  auto vertices = open_vertices(file, header);
   return has_faces(header) ? open_ply_mesh(file, header, *vertices, most_points) : std::move(vertices);
 }
 

@@ -5,7 +5,6 @@
 #include <cstdint>
 #include <cstring>
 #include <limits>
-#include <utility>
 
 namespace flitchwise::scan {
 namespace {
@@ -22,66 +21,34 @@ T load_as(const char* address) {
   return std::bit_cast<T>(raw);
 }
 
-template <typename T, bool kSwap, typename Out>
-void decode_as(const char* address, std::size_t stride, std::size_t count, Out* out) {
-  for (std::size_t i = 0; i < count; ++i) {
-    out[i] = static_cast<Out>(load_as<T, kSwap>(address + i * stride));
-  }
+bool must_swap(bool big_endian) {
+  return big_endian != (std::endian::native == std::endian::big);
 }
 
 template <bool kSwap, typename Out>
-void decode(const char* address, std::size_t stride, Scalar type, std::size_t count, Out* out) {
-  switch (type) {
-    case Scalar::i8:
-      return decode_as<std::int8_t, kSwap>(address, stride, count, out);
-    case Scalar::u8:
-      return decode_as<std::uint8_t, kSwap>(address, stride, count, out);
-    case Scalar::i16:
-      return decode_as<std::int16_t, kSwap>(address, stride, count, out);
-    case Scalar::u16:
-      return decode_as<std::uint16_t, kSwap>(address, stride, count, out);
-    case Scalar::i32:
-      return decode_as<std::int32_t, kSwap>(address, stride, count, out);
-    case Scalar::u32:
-      return decode_as<std::uint32_t, kSwap>(address, stride, count, out);
-    case Scalar::i64:
-      return decode_as<std::int64_t, kSwap>(address, stride, count, out);
-    case Scalar::u64:
-      return decode_as<std::uint64_t, kSwap>(address, stride, count, out);
-    case Scalar::f32:
-      return decode_as<float, kSwap>(address, stride, count, out);
-    case Scalar::f64:
-      return decode_as<double, kSwap>(address, stride, count, out);
-  }
-}
-
-bool must_swap(bool big_endian) {
-  return big_endian != (std::endian::native == std::endian::big);
+void decode(const char* address, const Column& column, std::size_t count, Out* out) {
+  with_type(column.type, [&](auto zero) {
+    for (std::size_t i = 0; i < count; ++i) {
+      out[i] = static_cast<Out>(load_as<decltype(zero), kSwap>(address + i * column.stride));
+    }
+  });
 }
 
 template <typename Out>
 void decode(const char* data, const Column& column, bool big_endian, std::size_t first, std::size_t count,
             Out* out) {
   const char* address = data + column.offset + first * column.stride;
-  if (must_swap(big_endian)) {
-    decode<true>(address, column.stride, column.type, count, out);
-  } else {
-    decode<false>(address, column.stride, column.type, count, out);
-  }
+  must_swap(big_endian) ? decode<true>(address, column, count, out)
+                        : decode<false>(address, column, count, out);
 }
 
 // A packed colour is 0xAARRGGBB whatever the number type that carries it.
 void unpack(const char* data, const Column& column, bool big_endian, std::size_t first, Batch& batch) {
-  constexpr unsigned kRedShift = 16;
-  constexpr unsigned kGreenShift = 8;
-  constexpr std::uint32_t kByte = 0xFF;
   const char* address = data + column.offset + first * column.stride;
   const bool swap = must_swap(big_endian);
   for (std::size_t i = 0; i < batch.size; ++i, address += column.stride) {
     const auto word = swap ? load_as<std::uint32_t, true>(address) : load_as<std::uint32_t, false>(address);
-    batch.r[i] = static_cast<float>((word >> kRedShift) & kByte);
-    batch.g[i] = static_cast<float>((word >> kGreenShift) & kByte);
-    batch.b[i] = static_cast<float>(word & kByte);
+    batch.set_packed(i, word);
   }
 }
 
@@ -110,10 +77,6 @@ RecordLayout layout_of(const FieldRoles& roles, const std::vector<Column>& colum
   }
   return layout;
 }
-
-RecordSource::RecordSource(const MappedFile& file, const char* data, std::size_t count, RecordLayout layout,
-                           FileFormat format)
-    : file_(file), data_(data), count_(count), layout_(layout), format_(std::move(format)) {}
 
 void RecordSource::visit(const std::function<void(const Batch&)>& visitor) const {
   Batch batch;

@@ -6,6 +6,7 @@
 #include <cstdint>
 #include <optional>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "scan/read/fields.hpp"
@@ -45,13 +46,17 @@ RecordLayout layout_of(const FieldRoles& roles, const std::vector<Column>& colum
 /// The value of a number of this type at `address`.
 double load(const char* address, Scalar type, bool big_endian);
 
-/// Requires: all columns of `count` records lie inside `data`; both outlive the source.
+/// Requires: all columns of `count` records lie inside `data`, a part of the file or of `unpacked`.
 class RecordSource : public PointSource {
  public:
-  RecordSource(const MappedFile& file, const char* data, std::size_t count, RecordLayout layout,
-               FileFormat format);
-  FileFormat format() const override { return format_; }
-  ColourKind colour_kind() const override { return layout_.colour_kind; }
+  RecordSource(const MappedFile& file, const char* data, std::size_t count, const RecordLayout& layout,
+               FileFormat format, std::vector<char> unpacked = {})
+      : PointSource({std::move(format), layout.colour_kind}),
+        file_(file),
+        data_(data),
+        count_(count),
+        layout_(layout),
+        unpacked_(std::move(unpacked)) {}
   void visit(const std::function<void(const Batch&)>& visitor) const override;
 
  private:
@@ -62,7 +67,7 @@ class RecordSource : public PointSource {
   const char* data_;
   std::size_t count_;
   RecordLayout layout_;
-  FileFormat format_;
+  std::vector<char> unpacked_;  // keeps its place in memory when it is moved here
 };
 
 }  // namespace flitchwise::scan

@@ -84,7 +84,7 @@ bool is_usable(double x, double y, double z) {
 Survey survey(const PointSource& source) {
   Survey survey;
   Sample sample;
-  const ColourKind kind = source.colour_kind();
+  const ColourKind kind = source.facts().colour_kind;
   const bool measure_colours = kind != ColourKind::none && kind != ColourKind::bytes;
   source.visit([&](const Batch& batch) {
     survey_points(batch, survey, sample);

@@ -2,11 +2,11 @@
 
 #include <algorithm>
 #include <bit>
-#include <charconv>
+#include <cmath>
 #include <limits>
-#include <system_error>
 #include <utility>
 
+#include "scan/model/numbers.hpp"
 #include "scan/read/cursor.hpp"
 #include "scan/read/failure.hpp"
 
@@ -64,9 +64,8 @@ bool take_decimal_comma(std::string_view& line, char separator, double& number) 
   const char* end = with_point.data() + with_point.size();
   const char* start = with_point.data() + (with_point.front() == '+' ? 1 : 0);
   double value = 0;
-  const auto [stop, error] = std::from_chars(start, end, value);
   std::string_view rest = line.substr(word.size());
-  if (error != std::errc() || stop != end || !end_column(rest, separator)) {
+  if (read_double(start, end, value) != end || !end_column(rest, separator)) {
     return false;
   }
   number = value;
@@ -74,8 +73,7 @@ bool take_decimal_comma(std::string_view& line, char separator, double& number) 
   return true;
 }
 
-// What from_chars does not take: a decimal comma, a leading plus, an empty column, "1.#QNAN" and the like,
-// numbers out of range.
+// What read_double does not take: a decimal comma, a leading plus, an empty column, "1.#QNAN" and the like.
 bool take_odd_number(std::string_view& line, char separator, double& number) {
   number = kNan;
   if (line.front() == separator) {
@@ -90,9 +88,10 @@ bool take_odd_number(std::string_view& line, char separator, double& number) {
     return take_number(line, separator, number);
   }
   double mantissa = 0;
-  const auto [stop, error] = std::from_chars(line.data(), line.data() + line.size(), mantissa);
-  const bool has_mark = stop != line.data() + line.size() && *stop == '#';  // 1.#INF, -1.#IND, 1.#QNAN
-  return (has_mark || error == std::errc::result_out_of_range) && skip_column(line, separator);
+  const char* const end = line.data() + line.size();
+  const char* const stop = read_double(line.data(), end, mantissa);
+  const bool has_mark = stop != nullptr && stop != end && *stop == '#';  // 1.#INF, -1.#IND, 1.#QNAN
+  return has_mark && skip_column(line, separator);
 }
 
 bool is_lone_count(std::string_view line) {
@@ -102,18 +101,13 @@ bool is_lone_count(std::string_view line) {
 }
 
 void set_packed(double value, bool as_float, Batch& batch) {
-  constexpr unsigned kRedShift = 16;
-  constexpr unsigned kGreenShift = 8;
-  constexpr std::uint32_t kByte = 0xFF;
   std::uint32_t word = 0;
   if (as_float) {
     word = std::bit_cast<std::uint32_t>(static_cast<float>(value));
   } else if (value >= 0 && value <= std::numeric_limits<std::uint32_t>::max()) {
     word = static_cast<std::uint32_t>(value);
   }
-  batch.r[batch.size] = static_cast<float>((word >> kRedShift) & kByte);
-  batch.g[batch.size] = static_cast<float>((word >> kGreenShift) & kByte);
-  batch.b[batch.size] = static_cast<float>(word & kByte);
+  batch.set_packed(batch.size, word);
 }
 
 bool skip_list(std::string_view& line, char separator) {
@@ -129,44 +123,25 @@ bool skip_list(std::string_view& line, char separator) {
   return true;
 }
 
-bool take_coordinate(std::string_view& line, char separator, double& to) {
-  return take_number(line, separator, to);
-}
-
 // A colour that is no number does not spoil the point.
-bool take_colour(std::string_view& line, char separator, float& to) {
-  double value = kNan;
-  std::string_view rest = line;
-  if (take_number(rest, separator, value)) {
-    line = rest;
-  } else if (!skip_column(line, separator)) {
-    return false;
-  }
-  to = static_cast<float>(value);
-  return true;
+bool take_colour(std::string_view& line, char separator, double& value) {
+  return take_number(line, separator, value) || skip_column(line, separator);
 }
 
-bool take(TextRole role, const TextLayout& layout, std::string_view& line, Batch& batch) {
-  const char separator = layout.separator;
+/// The numbers of a line by their role.
+using RoleNumbers = std::array<double, static_cast<std::size_t>(TextRole::packed) + 1>;
+
+bool take(TextRole role, char separator, std::string_view& line, RoleNumbers& numbers) {
   switch (role) {
     case TextRole::x:
-      return take_coordinate(line, separator, batch.x[batch.size]);
     case TextRole::y:
-      return take_coordinate(line, separator, batch.y[batch.size]);
     case TextRole::z:
-      return take_coordinate(line, separator, batch.z[batch.size]);
+    case TextRole::packed:
+      return take_number(line, separator, numbers[static_cast<std::size_t>(role)]);
     case TextRole::r:
-      return take_colour(line, separator, batch.r[batch.size]);
     case TextRole::g:
-      return take_colour(line, separator, batch.g[batch.size]);
     case TextRole::b:
-      return take_colour(line, separator, batch.b[batch.size]);
-    case TextRole::packed: {
-      double value = 0;
-      const bool taken = take_number(line, separator, value);
-      set_packed(value, layout.packed_as_float, batch);
-      return taken;
-    }
+      return take_colour(line, separator, numbers[static_cast<std::size_t>(role)]);
     case TextRole::other:
       return skip_column(line, separator);
     case TextRole::list:
@@ -182,21 +157,22 @@ bool take_number(std::string_view& line, char separator, double& number) {
   if (line.empty()) {
     return false;
   }
-  const auto [stop, error] = std::from_chars(line.data(), line.data() + line.size(), number);
-  if (error == std::errc()) {
+  if (const char* const stop = read_double(line.data(), line.data() + line.size(), number)) {
     std::string_view rest = line.substr(static_cast<std::size_t>(stop - line.data()));
     if (end_column(rest, separator)) {
       line = rest;
+      number = std::isfinite(number) ? number : kNan;  // out of range, too
       return true;
     }
   }
   return take_odd_number(line, separator, number);
 }
 
-std::vector<TextRole> text_columns(const FieldRoles& roles, const std::vector<char>& list_columns) {
-  std::vector<TextRole> columns(list_columns.size(), TextRole::other);
-  for (std::size_t i = 0; i < columns.size(); ++i) {
-    columns[i] = list_columns[i] != 0 ? TextRole::list : TextRole::other;
+TextLayout text_layout_of(const FieldRoles& roles, const std::vector<TextField>& fields) {
+  TextLayout layout;
+  std::vector<TextRole>& columns = layout.columns;
+  for (const TextField& field : fields) {
+    columns.push_back(field.is_list ? TextRole::list : TextRole::other);
   }
   const auto set = [&](std::optional<std::size_t> at, TextRole role) {
     if (at) {
@@ -210,43 +186,40 @@ std::vector<TextRole> text_columns(const FieldRoles& roles, const std::vector<ch
     set(roles.r, TextRole::r);
     set(roles.g, TextRole::g);
     set(roles.b, TextRole::b);
-  } else {
+    layout.colour_kind = roles.colour_kind(fields[*roles.r].type);
+  } else if (roles.packed) {
     set(roles.packed, TextRole::packed);
+    layout.colour_kind = ColourKind::bytes;
+    layout.packed_as_float = is_floating(fields[*roles.packed].type);
   }
   while (!columns.empty() && (columns.back() == TextRole::other || columns.back() == TextRole::list)) {
     columns.pop_back();
   }
-  return columns;
+  return layout;
 }
 
-TextSource::TextSource(const MappedFile& file, std::string_view data, TextLayout layout,
-                       std::optional<std::uint64_t> promised, FileFormat format)
-    : file_(file), data_(data), layout_(std::move(layout)), promised_(promised), format_(std::move(format)) {}
-
 void TextSource::visit(const std::function<void(const Batch&)>& visitor) const {
-  Batch batch;
+  Batcher batcher(visitor);
   PageReleaser pages(file_);
   LineCursor lines(data_);
   std::uint64_t points = 0;
   std::string_view line;
-  while ((!promised_ || points < *promised_) && lines.next(line)) {
+  while (points < most_ && lines.next(line)) {
     if (is_skipped(line)) {
       continue;
     }
-    if (!parse(line, batch)) {
+    if (!parse(line, batcher.open())) {
       fail_line(line, points);
     }
     ++points;
-    if (++batch.size == Batch::kCapacity) {
-      visitor(batch);
-      batch.size = 0;
+    if (batcher.next()) {
       pages.passed(line.data());
     }
   }
-  if (promised_ && points < *promised_) {
-    fail_cut_short(file_.path(), points, *promised_);
+  if (points < promised_) {
+    fail_cut_short(file_.path(), points, promised_);
   }
-  visitor(batch);
+  batcher.finish();
 }
 
 bool TextSource::is_skipped(std::string_view line) const {
@@ -261,14 +234,31 @@ bool TextSource::is_skipped(std::string_view line) const {
 }
 
 bool TextSource::parse(std::string_view line, Batch& batch) const {
-  return std::all_of(layout_.columns.begin(), layout_.columns.end(),
-                     [&](TextRole role) { return take(role, layout_, line, batch); });
+  RoleNumbers numbers;
+  numbers.fill(kNan);
+  for (const TextRole role : layout_.columns) {
+    if (!take(role, layout_.separator, line, numbers)) {
+      return false;
+    }
+  }
+  const auto& [x, y, z, r, g, b, packed] = numbers;
+  const std::size_t i = batch.size;
+  batch.x[i] = x;
+  batch.y[i] = y;
+  batch.z[i] = z;
+  batch.r[i] = static_cast<float>(r);
+  batch.g[i] = static_cast<float>(g);
+  batch.b[i] = static_cast<float>(b);
+  if (layout_.colour_kind == ColourKind::bytes && !std::isnan(packed)) {
+    set_packed(packed, layout_.packed_as_float, batch);
+  }
+  return true;
 }
 
 void TextSource::fail_line(std::string_view line, std::uint64_t points) const {
   const bool last = line.data() + line.size() == data_.data() + data_.size();  // not even a line end follows
-  if (last && promised_) {
-    fail_cut_short(file_.path(), points, *promised_);
+  if (last && points < promised_) {
+    fail_cut_short(file_.path(), points, promised_);
   }
   const std::string where = "line " + std::to_string(line_number(file_.bytes(), line.data()));
   if (last) {

@@ -2,9 +2,9 @@
 /// Points in lines of text, one a line, whatever the order and separator of the columns.
 
 #include <cstdint>
-#include <optional>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <vector>
 
 #include "scan/read/fields.hpp"
@@ -24,17 +24,27 @@ struct TextLayout {
                           ///< with a count
 };
 
-/// The layout's columns from the fields' names; list_columns[i] marks a list. Requires: roles.has_position().
-std::vector<TextRole> text_columns(const FieldRoles& roles, const std::vector<char>& list_columns);
+/// A column of a format that names its fields and their types.
+struct TextField {
+  Scalar type = Scalar::f64;
+  bool is_list = false;
+};
+
+/// The layout by the fields' roles. Requires: roles.has_position().
+TextLayout text_layout_of(const FieldRoles& roles, const std::vector<TextField>& fields);
 
 class TextSource : public PointSource {
  public:
-  /// `data` is the part of the file that holds points. With `promised`, exactly so many lines are read and
-  /// fewer are an error; without, lines are read to the end.
-  TextSource(const MappedFile& file, std::string_view data, TextLayout layout,
-             std::optional<std::uint64_t> promised, FileFormat format);
-  FileFormat format() const override { return format_; }
-  ColourKind colour_kind() const override { return layout_.colour_kind; }
+  /// `data` is the part of the file that holds points. Lines are read to its end, but no more than `most`;
+  /// fewer than `promised` points are an error.
+  TextSource(const MappedFile& file, std::string_view data, const TextLayout& layout, std::uint64_t promised,
+             std::uint64_t most, FileFormat format)
+      : PointSource({std::move(format), layout.colour_kind}),
+        file_(file),
+        data_(data),
+        layout_(layout),
+        promised_(promised),
+        most_(most) {}
   void visit(const std::function<void(const Batch&)>& visitor) const override;
 
  private:
@@ -45,8 +55,8 @@ class TextSource : public PointSource {
   const MappedFile& file_;
   std::string_view data_;
   TextLayout layout_;
-  std::optional<std::uint64_t> promised_;
-  FileFormat format_;
+  std::uint64_t promised_;
+  std::uint64_t most_;
 };
 
 /// Cuts the next number off the front of `line`. Gives NaN for an empty column and for the usual spellings of

@@ -1,6 +1,7 @@
 #include "scan/read/xyz.hpp"
 
 #include <algorithm>
+#include <limits>
 #include <optional>
 #include <string>
 #include <utility>
@@ -13,7 +14,6 @@
 namespace flitchwise::scan {
 namespace {
 
-constexpr std::string_view kByteOrderMark = "\xEF\xBB\xBF";
 constexpr std::size_t kPosition = 3;  // columns of a bare point
 
 /// What stands before the first point, and how its line is built.
@@ -130,14 +130,10 @@ FieldRoles usable_roles(const Opening& opening) {
 TextLayout layout_for(const Opening& opening) {
   constexpr std::size_t kPtsColumns = 7;  // x y z intensity r g b
   constexpr std::size_t kColour = 3;
-  TextLayout layout;
-  layout.separator = opening.separator;
-  layout.comments = true;
   FieldRoles roles = usable_roles(opening);
-  if (roles.has_position()) {
-    layout.colour_kind = roles.has_separate_colour() ? ColourKind::numbers : ColourKind::none;
-    roles.packed.reset();
-  } else {
+  const bool is_guessed = !roles.has_position();
+  roles.packed.reset();
+  if (is_guessed) {
     roles.x = 0;
     roles.y = 1;
     roles.z = 2;
@@ -146,45 +142,21 @@ TextLayout layout_for(const Opening& opening) {
       roles.r = first;
       roles.g = first + 1;
       roles.b = first + 2;
-      layout.colour_kind = ColourKind::guessed;
     }
   }
-  layout.columns = text_columns(roles, std::vector<char>(opening.columns, 0));
+  TextLayout layout = text_layout_of(roles, std::vector<TextField>(opening.columns));
+  layout.separator = opening.separator;
+  layout.comments = true;
+  if (is_guessed && roles.has_separate_colour()) {
+    layout.colour_kind = ColourKind::guessed;
+  }
   return layout;
 }
-
-/// PTS: every block of points has its count before it. Only the first count is held against the file, because
-/// further blocks are skipped over like comments.
-class CountedSource : public TextSource {
- public:
-  CountedSource(const MappedFile& file, std::string_view data, TextLayout layout, std::uint64_t first_block)
-      : TextSource(file, data, std::move(layout), std::nullopt, FileFormat{FileFormat::Kind::xyz}),
-        path_(file),
-        first_block_(first_block) {}
-
-  void visit(const std::function<void(const Batch&)>& visitor) const override {
-    std::uint64_t points = 0;
-    TextSource::visit([&](const Batch& batch) {
-      points += batch.size;
-      visitor(batch);
-    });
-    if (points < first_block_) {
-      fail_cut_short(path_.path(), points, first_block_);
-    }
-  }
-
- private:
-  const MappedFile& path_;
-  std::uint64_t first_block_;
-};
 
 }  // namespace
 
 std::unique_ptr<PointSource> open_xyz(const MappedFile& file) {
-  std::string_view text = file.bytes();
-  if (text.starts_with(kByteOrderMark)) {
-    text.remove_prefix(kByteOrderMark.size());
-  }
+  std::string_view text = without_byte_order_mark(file.bytes());
   const std::optional<Opening> opening = read_opening(text);
   if (!opening) {
     return nullptr;
@@ -194,11 +166,11 @@ std::unique_ptr<PointSource> open_xyz(const MappedFile& file) {
   }
   const auto skipped = static_cast<std::size_t>(opening->first_point.data() - text.data());
   text.remove_prefix(skipped);
-  if (!opening->lone_counts.empty()) {
-    return std::make_unique<CountedSource>(file, text, layout_for(*opening), opening->lone_counts.front());
-  }
-  return std::make_unique<TextSource>(file, text, layout_for(*opening), std::nullopt,
-                                      FileFormat{FileFormat::Kind::xyz});
+  // PTS: every block of points has its count before it. Only the first count is held against the file,
+  // because further ones are skipped over like comments.
+  const std::uint64_t promised = opening->lone_counts.empty() ? 0 : opening->lone_counts.front();
+  return std::make_unique<TextSource>(file, text, layout_for(*opening), promised,
+                                      std::numeric_limits<std::uint64_t>::max(), FileFormat{FileFormat::Kind::xyz});
 }
 
 }  // namespace flitchwise::scan

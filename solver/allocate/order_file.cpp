@@ -7,6 +7,7 @@
 
 #include "scan/model/csv_rows.hpp"
 #include "scan/model/errors.hpp"
+#include "scan/model/numbers.hpp"
 #include "solver/allocate/order.hpp"
 #include "solver/allocate/order_check.hpp"
 #include "solver/plan/board_size.hpp"
@@ -163,12 +164,11 @@ class OrderFile {
     if (table_.separator == ';') {  // as spreadsheets write it where the comma is the decimal sign
       std::replace(text.begin(), text.end(), ',', '.');
     }
-    double value = 0;
-    const auto [rest, error] = std::from_chars(text.data(), text.data() + text.size(), value);
-    if (text.empty() || error != std::errc() || rest != text.data() + text.size()) {
+    const std::optional<double> value = parse_double(text);
+    if (!value) {
       fail(row, std::string(kNames.at(column)) + " is '" + field(row, column) + "', which is no number");
     }
-    return value;
+    return *value;
   }
 
   /// Without `if_empty` the field must not be empty.

@@ -1,11 +1,12 @@
 #include "solver/plan/board_size.hpp"
 
 #include <array>
-#include <charconv>
 #include <cmath>
 #include <sstream>
+#include <string_view>
 
 #include "scan/model/errors.hpp"
+#include "scan/model/numbers.hpp"
 #include "scan/model/units.hpp"
 
 namespace flitchwise::solver {
@@ -32,9 +33,8 @@ Target board_size(const std::string& text) {
   }
   double value = 1;
   if (const std::size_t equals = plain.find('='); equals != std::string::npos) {
-    const char* from = plain.data() + equals + 1;
-    const auto [rest, error] = std::from_chars(from, plain.data() + plain.size(), value);
-    if (error != std::errc() || rest != plain.data() + plain.size() || !std::isfinite(value) || value <= 0) {
+    value = parse_double(std::string_view(plain).substr(equals + 1)).value_or(0);
+    if (value <= 0) {
       reject(text);
     }
     plain.erase(equals);
@@ -43,9 +43,9 @@ Target board_size(const std::string& text) {
   const char* next = plain.data();
   const char* end = next + plain.size();
   for (std::size_t i = 0; i < size_mm.size(); ++i) {
-    const auto [rest, error] = std::from_chars(next, end, size_mm.at(i));
+    const char* const rest = read_double(next, end, size_mm.at(i));
     const bool last = i + 1 == size_mm.size();
-    if (error != std::errc() || !std::isfinite(size_mm.at(i)) || size_mm.at(i) <= 0 ||
+    if (rest == nullptr || !std::isfinite(size_mm.at(i)) || size_mm.at(i) <= 0 ||
         (last ? rest != end : rest == end || *rest != 'x')) {
       reject(text);
     }

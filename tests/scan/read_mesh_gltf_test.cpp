@@ -242,10 +242,8 @@ TEST_CASE("broken and compressed glTF models are refused with one sentence", "[m
 
   CHECK_THAT(changed([](auto& json) { json["asset"]["version"] = "1.0"; }),
              Contains("version") && Contains("Blender (free)"));
-  CHECK_THAT(changed([](auto& json) { json["extensionsRequired"] = {"KHR_draco_mesh_compression"}; }),
-             Contains("KHR_draco_mesh_compression") && Contains("Blender (free)"));
   CHECK_THAT(changed([](auto& json) { json["extensionsRequired"] = {"EXT_meshopt_compression"}; }),
-             Contains("Blender (free)"));
+             Contains("EXT_meshopt_compression") && Contains("Blender (free)"));
   CHECK_THAT(changed([](auto& json) { json["nodes"][0]["children"] = {0}; }),
              Contains("below itself") || Contains("without triangles"));
   CHECK_THAT(changed([](auto& json) {
@@ -260,7 +258,7 @@ TEST_CASE("broken and compressed glTF models are refused with one sentence", "[m
   CHECK_THAT(changed([](auto& json) { json["nodes"] = "log"; }), Contains("damaged"));
   CHECK_THAT(changed([](auto& json) { json.erase("meshes"); }), Contains("damaged"));
   CHECK_THAT(changed([](auto& json) { json.erase("nodes"); }), Contains("without triangles"));
-  CHECK_THAT(changed([](auto& json) { json["accessors"][0]["count"] = 1000000; }),
+  CHECK_THAT(changed([](auto& json) { json["accessors"][0]["count"] = 100000; }),
              Contains("leaves its buffer view"));
   CHECK_THAT(changed([](auto& json) { json["accessors"][0]["count"] = 1ULL << 60U; }),
              Contains("more than the"));
@@ -272,7 +270,8 @@ TEST_CASE("broken and compressed glTF models are refused with one sentence", "[m
              Contains("leaves its buffer view"));
   CHECK_THAT(changed([](auto& json) { json["accessors"][0]["componentType"] = 5124; }),
              Contains("component type 5124"));
-  CHECK_THAT(changed([](auto& json) { json["accessors"][0]["type"] = "VEC2"; }), Contains("no triples"));
+  CHECK_THAT(changed([](auto& json) { json["accessors"][0]["type"] = "VEC2"; }),
+             Contains("POSITION has too few numbers"));
   CHECK_THAT(changed([](auto& json) { json["nodes"][0]["translation"] = {1, 2}; }), Contains("wrong count"));
   CHECK_THAT(changed([](auto& json) {
                json["nodes"][0]["scale"] = {1e300, 1e300, 1};

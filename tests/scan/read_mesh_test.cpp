@@ -118,6 +118,13 @@ TEST_CASE("OBJ faces count from either end, with texture points, normals and con
   CHECK((mean - Eigen::Vector3d(0.5, 0.5, 0)).norm() < 0.002);
 }
 
+TEST_CASE("OBJ faces may stand before their vertices, and texture points may be missing", "[mesh]") {
+  const std::string vertices = "v 0 0 0\nv 1 0 0\nv 1 1 0\n";
+  const Cloud cloud = read_bytes("f 1 2 3\n" + vertices + "vt 0 0\nf 1/1 2/1 3/9\n", few_samples()).cloud;
+  CHECK(cloud.size() == few_samples().max_points);
+  CHECK(cloud.colours.empty());
+}
+
 TEST_CASE("an OBJ or PLY without faces is a point cloud", "[mesh]") {
   std::string obj = "# a phone\no scan\n";
   for (std::size_t i = 0; i < 500; ++i) {
@@ -180,6 +187,7 @@ TEST_CASE("broken meshes are refused with one sentence", "[mesh]") {
 
   const std::string square = "v 0 0 0\nv 1 0 0\nv 1 1 0\n";
   CHECK_THAT(failure_of(square + "f 1 2 4\n"), Contains("line 4") && Contains("vertex \"4\""));
+  CHECK_THAT(failure_of("f 1 2 4\n" + square), Contains("line 1") && Contains("vertex \"4\""));
   CHECK_THAT(failure_of(square + "f 1 2 -4\n"), Contains("does not have"));
   CHECK_THAT(failure_of(square + "f 1 2 0\n"), Contains("does not have"));
   CHECK_THAT(failure_of(square + "f 1 2\n"), Contains("three corners"));

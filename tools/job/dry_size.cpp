@@ -1,12 +1,12 @@
 #include "tools/job/dry_size.hpp"
 
 #include <algorithm>
-#include <charconv>
 #include <cmath>
 #include <iterator>
 #include <sstream>
 
 #include "scan/model/errors.hpp"
+#include "scan/model/numbers.hpp"
 #include "scan/model/shrinkage.hpp"
 #include "scan/model/units.hpp"
 #include "solver/plan/board_size.hpp"
@@ -51,11 +51,8 @@ solver::Target nominal_size(const std::string& plain, const std::string& text) {
   if (second == std::string::npos) {
     reject(text);
   }
-  const std::string length = plain.substr(second + 1);
-  double length_mm = 0;
-  const auto [rest, error] = std::from_chars(length.data(), length.data() + length.size(), length_mm);
-  if (error != std::errc() || rest != length.data() + length.size() || !(length_mm > 0) ||
-      !std::isfinite(length_mm)) {
+  const double length_mm = parse_double(plain.substr(second + 1)).value_or(0);
+  if (length_mm <= 0) {
     reject(text);
   }
   solver::Target dry;

@@ -8,6 +8,7 @@
 
 #include "scan/read/cursor.hpp"
 #include "scan/read/failure.hpp"
+#include "scan/read/mesh/gltf_accessor.hpp"
 #include "scan/read/mesh/gltf_file.hpp"
 #include "scan/read/mesh/gltf_material.hpp"
 #include "scan/read/mesh/mesh_source.hpp"
@@ -20,6 +21,7 @@ using nlohmann::json;
 enum class Mode { points = 0, triangles = 4, strip = 5, fan = 6 };
 
 constexpr std::size_t kNoMaterial = std::numeric_limits<std::size_t>::max();
+constexpr float kNan = std::numeric_limits<float>::quiet_NaN();
 
 /// Numbers of a JSON array, which must be so many.
 std::vector<double> numbers_of(const GltfFile& file, const json& array, std::size_t count) {
@@ -64,7 +66,12 @@ class SceneReader {
     if (mesh_.triangles.empty() && mesh_.lone_points.empty()) {
       fail(file_.path(), "is a glTF model without triangles or points: export the scan again");
     }
-    finish();
+    if (!mesh_.vertex_colours.empty()) {
+      mesh_.vertex_colours.resize(mesh_.vertices.size(), MeshMaterial().colour);
+    }
+    if (!mesh_.lone_colours.empty()) {
+      mesh_.lone_colours.resize(mesh_.lone_points.size(), kGrey);
+    }
     return std::move(mesh_);
   }
   const std::vector<ScanFact>& warnings() const { return materials_.warnings(); }
@@ -80,13 +87,10 @@ class SceneReader {
   void walk(std::size_t root);
   void add_mesh(std::size_t mesh, const Eigen::Affine3d& transform);
   void add_primitive(const json& primitive, const Eigen::Affine3d& transform);
-  void add_points(const GltfAccessor& positions, const json& attributes, const Eigen::Affine3d& transform);
-  void add_vertex_colours(const json& attributes, std::size_t count);
-  void add_texture_points(const json& attributes, const GltfTextureUse& use, std::size_t count);
-  void add_triangles(const std::vector<std::uint32_t>& corners, Mode mode);
-  std::vector<std::uint32_t> corners_of(const json& primitive, std::size_t first, std::size_t count) const;
+  void add_positions(const GltfAccessor& positions, const Eigen::Affine3d& transform,
+                     std::vector<Eigen::Vector3f>& points);
+  void add_triangles(const GltfPrimitive& primitive, Mode mode, std::size_t vertices);
   const std::pair<std::size_t, GltfTextureUse>& use_material(std::size_t index);
-  void finish();
 
   const GltfFile& file_;
   GltfMaterials materials_;
@@ -159,117 +163,85 @@ void SceneReader::add_mesh(std::size_t mesh, const Eigen::Affine3d& transform) {
   }
 }
 
+/// Appends the first `count` colours of an accessor so that there are `total`; those before that have none
+/// become `otherwise`.
+void add_colours(const GltfAccessor& lights, std::size_t count, std::size_t total, const Colour& otherwise,
+                 std::vector<Colour>& colours) {
+  colours.resize(total - count, otherwise);
+  lights.visit(count, [&](std::size_t i) {
+    colours.push_back(
+        {screen_value(lights.at(i, 0)), screen_value(lights.at(i, 1)), screen_value(lights.at(i, 2))});
+  });
+}
+
 void SceneReader::add_primitive(const json& primitive, const Eigen::Affine3d& transform) {
   const auto mode =
       static_cast<Mode>(file_.number(primitive, "mode", static_cast<std::size_t>(Mode::triangles)));
-  const json& attributes = primitive.at("attributes");
   const bool wanted =
       mode == Mode::points || mode == Mode::triangles || mode == Mode::strip || mode == Mode::fan;
-  if (!wanted || !attributes.contains("POSITION")) {
+  if (!wanted || !primitive.at("attributes").contains("POSITION")) {
     return;
   }
-  const GltfAccessor positions(file_, file_.number(attributes, "POSITION"));
-  if (positions.components() != 3) {
-    file_.fail_damaged("its positions are no triples");
-  }
-  check_mesh_size(file_.path(), mesh_.vertices.size() + mesh_.lone_points.size() + positions.count());
+  const GltfPrimitive numbers(file_, primitive);
+  const GltfAccessor positions = numbers.attribute("POSITION", 3, 0).value();
+  const std::size_t count = positions.count();
+  const auto lights = numbers.attribute("COLOR_0", 3, count);
   if (mode == Mode::points) {
-    add_points(positions, attributes, transform);
+    add_positions(positions, transform, mesh_.lone_points);
+    if (lights) {
+      add_colours(*lights, count, mesh_.lone_points.size(), kGrey, mesh_.lone_colours);
+    }
     return;
   }
-  const std::size_t first = mesh_.vertices.size();
-  for (std::size_t i = 0; i < positions.count(); ++i) {
-    const Eigen::Vector3d at =
-        transform * Eigen::Vector3d(positions.at(i, 0), positions.at(i, 1), positions.at(i, 2));
-    placer_.add_vertex(at.x(), at.y(), at.z());
+  add_positions(positions, transform, mesh_.vertices);
+  if (lights) {
+    add_colours(*lights, count, mesh_.vertices.size(), MeshMaterial().colour, mesh_.vertex_colours);
   }
-  add_vertex_colours(attributes, positions.count());
   const auto& [material, texture] = use_material(file_.number(primitive, "material", kNoMaterial));
-  if (mesh_.materials[material].picture) {
-    add_texture_points(attributes, texture, positions.count());
+  if (const auto uv = numbers.attribute("TEXCOORD_" + std::to_string(texture.set), 2, count);
+      uv && mesh_.materials[material].picture) {  // what has no texture points shows grey
+    mesh_.texture_points.resize(mesh_.vertices.size() - count, Eigen::Vector2f(kNan, kNan));
+    uv->visit(count, [&, &use = texture](std::size_t i) {
+      mesh_.texture_points.push_back(use.place(uv->at(i, 0), uv->at(i, 1)));
+    });
   }
   mesh_.runs.push_back({mesh_.triangles.size(), material});
-  add_triangles(corners_of(primitive, first, positions.count()), mode);
+  add_triangles(numbers, mode, count);
 }
 
-void SceneReader::add_points(const GltfAccessor& positions, const json& attributes,
-                             const Eigen::Affine3d& transform) {
-  for (std::size_t i = 0; i < positions.count(); ++i) {
+void SceneReader::add_positions(const GltfAccessor& positions, const Eigen::Affine3d& transform,
+                                std::vector<Eigen::Vector3f>& points) {
+  file_.check_size(mesh_.vertices.size() + mesh_.lone_points.size() + positions.count());
+  if (points.empty()) {  // with many primitives growing is faster
+    points.reserve(positions.count());
+  }
+  positions.visit(positions.count(), [&](std::size_t i) {
     const Eigen::Vector3d at =
         transform * Eigen::Vector3d(positions.at(i, 0), positions.at(i, 1), positions.at(i, 2));
-    mesh_.lone_points.push_back(placer_.place(at.x(), at.y(), at.z()));
-  }
-  if (!attributes.contains("COLOR_0")) {
-    return;
-  }
-  const GltfAccessor colours(file_, file_.number(attributes, "COLOR_0"));
-  mesh_.lone_colours.resize(mesh_.lone_points.size() - positions.count(), kGrey);
-  for (std::size_t i = 0; i < std::min(colours.count(), positions.count()) && colours.components() >= 3;
-       ++i) {
-    mesh_.lone_colours.push_back(
-        {screen_value(colours.at(i, 0)), screen_value(colours.at(i, 1)), screen_value(colours.at(i, 2))});
-  }
+    points.push_back(placer_.place(at.x(), at.y(), at.z()));
+  });
 }
 
-void SceneReader::add_vertex_colours(const json& attributes, std::size_t count) {
-  if (!attributes.contains("COLOR_0")) {
-    return;
+void SceneReader::add_triangles(const GltfPrimitive& primitive, Mode mode, std::size_t vertices) {
+  const bool single = mode == Mode::triangles || primitive.is_unpacked();
+  const std::size_t room = single ? primitive.corners(vertices) / 3 : primitive.corners(vertices);
+  file_.check_size(mesh_.triangles.size() + room);
+  if (mesh_.triangles.empty()) {
+    mesh_.triangles.reserve(room);
   }
-  const GltfAccessor colours(file_, file_.number(attributes, "COLOR_0"));
-  if (colours.count() < count || colours.components() < 3) {
-    file_.fail_damaged("it has fewer colours than corners");
-  }
-  mesh_.vertex_colours.resize(mesh_.vertices.size() - count, MeshMaterial().colour);
-  for (std::size_t i = 0; i < count; ++i) {
-    mesh_.vertex_colours.push_back(
-        {screen_value(colours.at(i, 0)), screen_value(colours.at(i, 1)), screen_value(colours.at(i, 2))});
-  }
-}
-
-void SceneReader::add_texture_points(const json& attributes, const GltfTextureUse& use, std::size_t count) {
-  const std::string name = "TEXCOORD_" + std::to_string(use.set);
-  if (!attributes.contains(name)) {
-    return;  // those that are not there show grey
-  }
-  const GltfAccessor uv(file_, file_.number(attributes, name.c_str()));
-  if (uv.count() < count || uv.components() < 2) {
-    file_.fail_damaged("it has fewer texture points than corners");
-  }
-  constexpr float kNan = std::numeric_limits<float>::quiet_NaN();
-  mesh_.texture_points.resize(mesh_.vertices.size() - count, Eigen::Vector2f(kNan, kNan));
-  for (std::size_t i = 0; i < count; ++i) {
-    mesh_.texture_points.push_back(use.place(uv.at(i, 0), uv.at(i, 1)));
-  }
-}
-
-std::vector<std::uint32_t> SceneReader::corners_of(const json& primitive, std::size_t first,
-                                                   std::size_t count) const {
-  std::vector<std::uint32_t> corners;
-  if (!primitive.contains("indices")) {
-    for (std::size_t i = 0; i < count; ++i) {
-      corners.push_back(static_cast<std::uint32_t>(first + i));
+  const auto first = static_cast<std::uint32_t>(mesh_.vertices.size() - vertices);
+  Corners corners{};
+  std::size_t seen = 0;
+  primitive.visit_corners(vertices, [&](std::uint32_t corner) {
+    corners.at(std::min<std::size_t>(seen, 2)) = first + corner;
+    if (++seen < corners.size()) {
+      return;
     }
-    return corners;
-  }
-  const GltfAccessor indices(file_, file_.number(primitive, "indices"));
-  corners.reserve(indices.count());
-  for (std::size_t i = 0; i < indices.count(); ++i) {
-    const double index = indices.at(i, 0);
-    if (!(index >= 0 && index < static_cast<double>(count))) {
-      fail_missing_vertex(file_.path(), std::to_string(static_cast<long long>(index)), count);
-    }
-    corners.push_back(static_cast<std::uint32_t>(first + static_cast<std::size_t>(index)));
-  }
-  return corners;
-}
-
-void SceneReader::add_triangles(const std::vector<std::uint32_t>& corners, Mode mode) {
-  check_mesh_size(file_.path(), mesh_.triangles.size() + corners.size());
-  const std::size_t step = mode == Mode::triangles ? 3 : 1;
-  for (std::size_t i = 2; i < corners.size(); i += step) {
-    const std::size_t start = mode == Mode::fan ? 0 : i - 2;
-    mesh_.triangles.push_back({corners[start], corners[i - 1], corners[i]});
-  }
+    mesh_.triangles.push_back(corners);
+    seen = single ? 0 : seen;
+    corners[0] = mode == Mode::strip ? corners[1] : corners[0];
+    corners[1] = corners[2];
+  });
 }
 
 const std::pair<std::size_t, GltfTextureUse>& SceneReader::use_material(std::size_t index) {
@@ -282,39 +254,28 @@ const std::pair<std::size_t, GltfTextureUse>& SceneReader::use_material(std::siz
   return at->second;
 }
 
-void SceneReader::finish() {
-  if (!mesh_.vertex_colours.empty()) {
-    mesh_.vertex_colours.resize(mesh_.vertices.size(), MeshMaterial().colour);
-  }
-  if (!mesh_.lone_colours.empty()) {
-    mesh_.lone_colours.resize(mesh_.lone_points.size(), kGrey);
-  }
-}
-
 }  // namespace
 
 bool looks_like_gltf(const MappedFile& file) {
-  constexpr std::string_view kByteOrderMark = "\xEF\xBB\xBF";
-  std::string_view bytes = file.bytes();
-  if (bytes.starts_with(kByteOrderMark)) {
-    bytes.remove_prefix(kByteOrderMark.size());
-  }
+  const std::string_view bytes = without_byte_order_mark(file.bytes());
   const std::size_t first = bytes.find_first_not_of(" \t\r\n");
   return bytes.starts_with("glTF") || (first != std::string_view::npos && bytes[first] == '{');
 }
 
 std::unique_ptr<PointSource> open_gltf(const MappedFile& file, std::size_t most_points) {
-  MeshFacts facts;
-  facts.format.kind = facts.frame.format = FileFormat::Kind::gltf;
-  facts.frame.up = Eigen::Vector3d::UnitY();
-  facts.frame.metres_per_unit = 1;
+  FileFrame frame;
+  frame.up = Eigen::Vector3d::UnitY();
+  frame.metres_per_unit = 1;
+  frame.format = FileFormat::Kind::gltf;
   try {
     const GltfFile model(file);
     SceneReader reader(model);
     Mesh mesh = reader.read();
-    facts.format.coding = model.is_binary() ? FileFormat::Coding::binary : FileFormat::Coding::plain;
-    facts.warnings = reader.warnings();
-    return sampled(file.path(), std::move(mesh), most_points, std::move(facts));
+    return sampled(file.path(), std::move(mesh), most_points,
+                   {{FileFormat::Kind::gltf, model.is_binary() ? FileFormat::Coding::binary : FileFormat::Coding::plain},
+                    ColourKind::none,
+                    reader.warnings(),
+                    frame});
   } catch (const json::parse_error& error) {
     fail(file.path(), "is JSON that breaks at byte " + std::to_string(error.byte) +
                           ", perhaps a glTF model that was cut short: copy it again");

@@ -25,48 +25,6 @@ std::size_t word_at(std::string_view bytes, std::size_t at) {
   return static_cast<std::size_t>(load(bytes.data() + at, Scalar::u32, false));
 }
 
-/// Six bits of base64; 64 for anything else.
-unsigned base64_value(char letter) {
-  constexpr unsigned kNone = 64;
-  constexpr std::string_view kAlphabet = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
-  static const std::array<unsigned char, 256> kValues = [&] {
-    std::array<unsigned char, 256> values{};
-    values.fill(kNone);
-    for (std::size_t i = 0; i < kAlphabet.size(); ++i) {
-      values.at(static_cast<unsigned char>(kAlphabet[i])) = static_cast<unsigned char>(i);
-    }
-    return values;
-  }();
-  return kValues.at(static_cast<unsigned char>(letter));
-}
-
-Scalar scalar_of(const GltfFile& file, std::size_t component_type) {
-  constexpr std::size_t kFirst = 5120;
-  constexpr std::array<std::optional<Scalar>, 7> kTypes = {
-      Scalar::i8, Scalar::u8, Scalar::i16, Scalar::u16, std::nullopt, Scalar::u32, Scalar::f32};
-  if (component_type < kFirst || component_type - kFirst >= kTypes.size() ||
-      !kTypes.at(component_type - kFirst)) {
-    file.fail_damaged("unknown component type " + std::to_string(component_type));
-  }
-  return *kTypes.at(component_type - kFirst);
-}
-
-/// What a normalised integer is multiplied with.
-double normalising_factor(Scalar type) {
-  switch (type) {
-    case Scalar::i8:
-      return 1.0 / 127;
-    case Scalar::u8:
-      return 1.0 / 255;
-    case Scalar::i16:
-      return 1.0 / 32767;
-    case Scalar::u16:
-      return 1.0 / 65535;
-    default:
-      return 1;
-  }
-}
-
 bool lists(const json& document, const char* array, std::string_view wanted) {
   const auto at = document.find(array);
   return at != document.end() && at->is_array() &&
@@ -108,7 +66,13 @@ void GltfFile::read_container() {
       rest.remove_prefix(std::min(length, rest.size()));
     }
   }
-  document_ = json::parse(text);
+  constexpr int kDeepest = 64;  // of the format's own objects a dozen
+  document_ = json::parse(text, [this](int depth, json::parse_event_t, const json&) {
+    if (depth > kDeepest) {
+      fail_damaged("its JSON is nested too deeply");
+    }
+    return true;
+  });
 }
 
 void GltfFile::refuse_what_is_not_read() const {
@@ -117,13 +81,12 @@ void GltfFile::refuse_what_is_not_read() const {
     fail(path(), "is a glTF model of version " + scan::quoted(version) +
                      ", which is not read: open it in Blender (free) and export it as glTF 2.0");
   }
-  for (const char* packed :
-       {"KHR_draco_mesh_compression", "EXT_meshopt_compression", "KHR_meshopt_compression"}) {
+  for (const char* packed : {"EXT_meshopt_compression", "KHR_meshopt_compression"}) {
     if (lists(document_, "extensionsRequired", packed)) {
       fail(path(),
            "is a compressed glTF model (" + std::string(packed) +
-               "), which is not read: open it in Blender (free) and export it without compression, or "
-               "as PLY");
+               "), which is not read: open it in Blender (free) and export it without compression, with "
+               "Draco's, or as PLY");
     }
   }
 }
@@ -159,7 +122,7 @@ void GltfFile::load_buffer(json& buffer, bool is_first) {
     } else {
       const std::string name = decode_percent(uri);
       try {
-        files_.push_back(std::make_unique<MappedFile>(path().parent_path() / name));
+        files_.push_back(std::make_unique<MappedFile>(neighbour_of(path(), name)));
       } catch (const InputError&) {
         fail(path(), "needs the file " + scan::quoted(name) +
                          " beside it, which is missing or empty: copy it to the same folder");
@@ -207,30 +170,62 @@ std::string_view GltfFile::view(std::size_t index) const {
   return buffers_[buffer].substr(offset, length);
 }
 
+void GltfFile::passed(const char* position) const {
+  PageReleaser(file_).passed(position);
+  for (const auto& file : files_) {
+    PageReleaser(*file).passed(position);
+  }
+}
+
+void GltfFile::check_size(std::uint64_t corners) const {
+  constexpr std::uint64_t kFree = 1'000'000;  // a few megabytes
+  constexpr std::uint64_t kMostAByte = 16;  // what strips, Draco and meshes that are shown several times need
+  std::uint64_t bytes = file_.bytes().size();
+  for (const std::string_view buffer : buffers_) {
+    bytes += buffer.size();
+  }
+  check_mesh_size(path(), corners);
+  if (corners > kFree + kMostAByte * bytes) {
+    fail_damaged("it asks for " + grouped(corners) + " corners, more than it can hold");
+  }
+}
+
 void GltfFile::fail_damaged(const std::string& what) const {
   fail(path(), "is a damaged glTF model: " + what + "; copy or export it again");
 }
 
+const json* extension(const json& object, const char* name) {
+  const auto all = object.find("extensions");
+  if (all == object.end() || !all->is_object()) {
+    return nullptr;
+  }
+  const auto at = all->find(name);
+  return at == all->end() ? nullptr : &*at;
+}
+
 std::optional<std::vector<char>> decode_data_uri(std::string_view uri) {
   constexpr std::string_view kMark = ";base64,";
+  constexpr std::string_view kAlphabet = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
   constexpr unsigned kSix = 6;
   constexpr unsigned kEight = 8;
-  constexpr unsigned kNone = 64;
+  std::array<unsigned char, 256> values;  // of letters; kAlphabet.size() for those that have none
+  values.fill(kAlphabet.size());
+  for (std::size_t i = 0; i < kAlphabet.size(); ++i) {
+    values.at(static_cast<unsigned char>(kAlphabet[i])) = static_cast<unsigned char>(i);
+  }
   const std::size_t mark = uri.find(kMark);
   if (!uri.starts_with("data:") || mark == std::string_view::npos) {
     return std::nullopt;
   }
   uri.remove_prefix(mark + kMark.size());
-  while (uri.ends_with('=')) {
-    uri.remove_suffix(1);
-  }
+  uri = uri.substr(0, uri.find_last_not_of('=') + 1);
   std::vector<char> bytes;
   bytes.reserve(uri.size() / 4 * 3 + 2);
   unsigned held = 0;
   unsigned bits = 0;
   for (const char letter : uri) {
-    const unsigned value = base64_value(letter);
-    if (value == kNone) {
+    const unsigned value = values.at(static_cast<unsigned char>(letter));
+    if (value == kAlphabet.size()) {
       return std::nullopt;
     }
     held = (held << kSix) | value;
@@ -260,73 +255,6 @@ std::string decode_percent(std::string_view uri) {
     }
   }
   return decoded;
-}
-
-GltfAccessor::GltfAccessor(const GltfFile& file, std::size_t index) {
-  const json& accessor = file.element("accessors", index);
-  count_ = file.number(accessor, "count");
-  check_mesh_size(file.path(), count_);
-  const std::string type = accessor.at("type").get<std::string>();
-  components_ = type == "SCALAR" ? 1 : type == "VEC2" ? 2 : type == "VEC3" ? 3 : type == "VEC4" ? 4 : 0;
-  if (components_ == 0) {
-    file.fail_damaged("an accessor of type " + scan::quoted(type));
-  }
-  type_ = scalar_of(file, file.number(accessor, "componentType"));
-  factor_ = accessor.value("normalized", false) ? normalising_factor(type_) : 1;
-  if (accessor.contains("bufferView")) {
-    const std::size_t view = file.number(accessor, "bufferView");
-    const std::size_t offset = file.number(accessor, "byteOffset", 0);
-    const std::size_t size = components_ * size_of(type_);
-    bytes_ = file.view(view);
-    stride_ = file.number(file.element("bufferViews", view), "byteStride", size);
-    if (offset > bytes_.size() ||
-        (count_ > 0 && (bytes_.size() - offset < size ||
-                        (stride_ > 0 && (bytes_.size() - offset - size) / stride_ < count_ - 1)))) {
-      file.fail_damaged("an accessor leaves its buffer view");
-    }
-    bytes_.remove_prefix(offset);
-  }
-  if (accessor.contains("sparse")) {
-    read_sparse(file, accessor.at("sparse"));
-  }
-}
-
-void GltfAccessor::read_sparse(const GltfFile& file, const json& sparse) {
-  const std::size_t count = file.number(sparse, "count");
-  const json& indices = sparse.at("indices");
-  const json& values = sparse.at("values");
-  const Scalar type = scalar_of(file, file.number(indices, "componentType"));
-  const auto bytes_of = [&](const json& part, std::size_t size) {
-    const std::string_view view = file.view(file.number(part, "bufferView"));
-    const std::size_t offset = file.number(part, "byteOffset", 0);
-    if (offset > view.size() || count > (view.size() - offset) / size) {
-      file.fail_damaged("a sparse accessor leaves its buffer view");
-    }
-    return view.substr(offset);
-  };
-  const std::string_view index_bytes = bytes_of(indices, size_of(type));
-  replacements_ = bytes_of(values, components_ * size_of(type_));
-  for (std::size_t i = 0; i < count; ++i) {
-    const double index = load(index_bytes.data() + i * size_of(type), type, false);
-    if (!(index >= 0 && index < static_cast<double>(count_)) ||
-        (!replaced_.empty() && index <= static_cast<double>(replaced_.back()))) {
-      file.fail_damaged("the indices of a sparse accessor do not ascend");
-    }
-    replaced_.push_back(static_cast<std::uint32_t>(index));
-  }
-}
-
-double GltfAccessor::at(std::size_t element, std::size_t component) const {
-  const std::size_t within = component * size_of(type_);
-  if (!replaced_.empty()) {
-    const auto found = std::lower_bound(replaced_.begin(), replaced_.end(), element);
-    if (found != replaced_.end() && *found == element) {
-      const auto place = static_cast<std::size_t>(found - replaced_.begin());
-      return factor_ *
-             load(replacements_.data() + place * components_ * size_of(type_) + within, type_, false);
-    }
-  }
-  return bytes_.empty() ? 0 : factor_ * load(bytes_.data() + element * stride_ + within, type_, false);
 }
 
 }  // namespace flitchwise::scan

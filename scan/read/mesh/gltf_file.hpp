@@ -1,7 +1,6 @@
 #pragma once
-/// The JSON of a glTF model and the bytes that it points to, with every length checked.
-/// Not by tinygltf: that copies every buffer, so that memory would not stay below twice the file's size, and
-/// it takes some lengths in the file on trust.
+/// The JSON of a glTF model and the bytes that it points to, with every length checked. MESHES.md says why
+/// not by a library.
 
 #include <memory>
 #include <nlohmann/json.hpp>
@@ -10,7 +9,6 @@
 #include <string_view>
 #include <vector>
 
-#include "scan/read/fields.hpp"
 #include "scan/read/mapped_file.hpp"
 
 namespace flitchwise::scan {
@@ -32,7 +30,11 @@ class GltfFile {
   std::size_t number(const nlohmann::json& object, const char* name) const;
   /// Bytes of a buffer view.
   std::string_view view(std::size_t index) const;
+  /// Gives memory back: the bytes before `position`, in whichever file it lies, are done with.
+  void passed(const char* position) const;
 
+  /// Throws InputError if a mesh of so many corners is too large, or larger than the model's bytes explain.
+  void check_size(std::uint64_t corners) const;
   /// "is a damaged glTF model: `what`; copy or export it again".
   [[noreturn]] void fail_damaged(const std::string& what) const;
 
@@ -51,34 +53,13 @@ class GltfFile {
   std::vector<std::unique_ptr<std::vector<char>>> decoded_;  // the same
 };
 
+/// The extension of this name; null if the object has none.
+const nlohmann::json* extension(const nlohmann::json& object, const char* name);
+
 /// The bytes of "data:...;base64,..."; empty if it is no such thing or broken.
 std::optional<std::vector<char>> decode_data_uri(std::string_view uri);
 
 /// "bark%20a.jpg" -> "bark a.jpg".
 std::string decode_percent(std::string_view uri);
-
-/// The numbers that an accessor describes: any component type, stride and sparse replacement.
-class GltfAccessor {
- public:
-  /// Throws InputError if the accessor leaves its buffer view.
-  GltfAccessor(const GltfFile& file, std::size_t index);
-
-  std::size_t count() const { return count_; }
-  std::size_t components() const { return components_; }
-  /// Requires: element < count(), component < components(). Normalised integers come as 0..1 or -1..1.
-  double at(std::size_t element, std::size_t component) const;
-
- private:
-  void read_sparse(const GltfFile& file, const nlohmann::json& sparse);
-
-  std::size_t count_ = 0;
-  std::size_t components_ = 1;
-  Scalar type_ = Scalar::f32;
-  double factor_ = 1;
-  std::string_view bytes_;  // empty: zeros
-  std::size_t stride_ = 0;
-  std::vector<std::uint32_t> replaced_;  // ascending
-  std::string_view replacements_;
-};
 
 }  // namespace flitchwise::scan

@@ -3,11 +3,14 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <limits>
 
 namespace flitchwise::scan {
 namespace {
 
 using nlohmann::json;
+
+constexpr std::size_t kNone = std::numeric_limits<std::size_t>::max();  // a texture without a picture
 
 Wrap wrap_of(std::size_t code) {
   constexpr std::size_t kClamp = 33071;   // glTF 2.0, sampler.wrapS
@@ -52,9 +55,9 @@ GltfMaterial GltfMaterials::read(std::size_t index) {
   json part = source.value("pbrMetallicRoughness", json::object());
   const char* factor = "baseColorFactor";
   const char* texture = "baseColorTexture";
-  const json extensions = source.value("extensions", json::object());
-  if (extensions.contains(kOldModel) && !part.contains(texture)) {
-    part = extensions.at(kOldModel);
+  const json* const old = extension(source, kOldModel);
+  if (old != nullptr && !part.contains(texture)) {
+    part = *old;
     factor = "diffuseFactor";
     texture = "diffuseTexture";
   }
@@ -70,60 +73,45 @@ GltfMaterial GltfMaterials::read(std::size_t index) {
 }
 
 void GltfMaterials::read_texture(const json& info, GltfMaterial& material) {
-  material.look.picture = picture(file_.number(info, "index"));
+  const json& texture = file_.element("textures", file_.number(info, "index"));
+  material.look.picture = picture(file_.number(texture, "source", kNone));
   if (!material.look.picture) {
     material.look.colour = kGrey;
   }
+  if (texture.contains("sampler")) {
+    const json& sampler = file_.element("samplers", file_.number(texture, "sampler"));
+    material.look.wrap_u = wrap_of(file_.number(sampler, "wrapS", 0));
+    material.look.wrap_v = wrap_of(file_.number(sampler, "wrapT", 0));
+  }
   material.texture.set = file_.number(info, "texCoord", 0);
-  const json extensions = info.value("extensions", json::object());
-  if (extensions.contains("KHR_texture_transform")) {
-    const json& move = extensions.at("KHR_texture_transform");
-    material.texture.set = file_.number(move, "texCoord", material.texture.set);
-    material.texture.offset = pair_of(move, "offset", material.texture.offset);
-    material.texture.scale = pair_of(move, "scale", material.texture.scale);
-    material.texture.rotation_rad = move.value("rotation", 0.0);
+  if (const json* const move = extension(info, "KHR_texture_transform")) {
+    material.texture.set = file_.number(*move, "texCoord", material.texture.set);
+    material.texture.offset = pair_of(*move, "offset", material.texture.offset);
+    material.texture.scale = pair_of(*move, "scale", material.texture.scale);
+    material.texture.rotation_rad = move->value("rotation", 0.0);
   }
 }
 
-std::shared_ptr<const Image> GltfMaterials::picture(std::size_t texture) {
-  const auto [at, is_new] = pictures_.try_emplace(texture);
-  if (!is_new) {
-    return at->second;
-  }
-  const json& source = file_.element("textures", texture);
-  std::string name = std::to_string(texture);
-  if (source.contains("source")) {
-    const json& image = file_.element("images", file_.number(source, "source"));
-    const std::string uri = image.value("uri", std::string());
-    name = uri.empty() || uri.starts_with("data:") ? image.value("name", name) : decode_percent(uri);
-    if (const std::shared_ptr<Image> picture = decode(image)) {
-      if (source.contains("sampler")) {
-        const json& sampler = file_.element("samplers", file_.number(source, "sampler"));
-        picture->wrap_u = wrap_of(file_.number(sampler, "wrapS", 0));
-        picture->wrap_v = wrap_of(file_.number(sampler, "wrapT", 0));
-      }
-      at->second = picture;
-    }
-  }
-  if (!at->second) {
-    warnings_.emplace_back(PictureMissing{name});
+std::shared_ptr<const Image> GltfMaterials::picture(std::size_t image) {
+  const auto [at, is_new] = by_image_.try_emplace(image);
+  if (is_new) {
+    const std::string name = "number " + std::to_string(image);
+    at->second =
+        image == kNone ? pictures_.decode("of a texture", {}) : decode(name, file_.element("images", image));
   }
   return at->second;
 }
 
-std::shared_ptr<Image> GltfMaterials::decode(const json& image) const {
+std::shared_ptr<const Image> GltfMaterials::decode(const std::string& name, const json& image) {
+  const std::string uri = image.value("uri", std::string());
   if (image.contains("bufferView")) {
-    return decode_image(file_.view(file_.number(image, "bufferView")));
+    return pictures_.decode(image.value("name", name), file_.view(file_.number(image, "bufferView")));
   }
-  if (!image.contains("uri")) {
-    return nullptr;
-  }
-  const auto& uri = image.at("uri").get_ref<const std::string&>();
   if (uri.starts_with("data:")) {
-    const std::optional<std::vector<char>> bytes = decode_data_uri(uri);
-    return bytes ? decode_image({bytes->data(), bytes->size()}) : nullptr;
+    const std::vector<char> bytes = decode_data_uri(uri).value_or(std::vector<char>());
+    return pictures_.decode(image.value("name", name), {bytes.data(), bytes.size()});
   }
-  return load_image(picture_beside(file_.path(), decode_percent(uri)));
+  return pictures_.beside(decode_percent(uri));
 }
 
 }  // namespace flitchwise::scan

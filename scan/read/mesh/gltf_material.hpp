@@ -2,11 +2,9 @@
 /// The materials of a glTF model, as far as they colour.
 
 #include <map>
-#include <optional>
 #include <string>
 #include <vector>
 
-#include "scan/model/scan_facts.hpp"
 #include "scan/read/mesh/gltf_file.hpp"
 #include "scan/read/mesh/mesh.hpp"
 
@@ -34,18 +32,18 @@ std::uint8_t screen_value(double light);
 /// Reads materials as they are asked for; pictures are decoded once.
 class GltfMaterials {
  public:
-  explicit GltfMaterials(const GltfFile& file) : file_(file) {}
+  explicit GltfMaterials(const GltfFile& file) : file_(file), pictures_(file.path()) {}
   GltfMaterial read(std::size_t index);
-  const std::vector<ScanFact>& warnings() const { return warnings_; }
+  const std::vector<ScanFact>& warnings() const { return pictures_.warnings(); }
 
  private:
   void read_texture(const nlohmann::json& info, GltfMaterial& material);
-  std::shared_ptr<const Image> picture(std::size_t texture);
-  std::shared_ptr<Image> decode(const nlohmann::json& image) const;
+  std::shared_ptr<const Image> picture(std::size_t image);
+  std::shared_ptr<const Image> decode(const std::string& name, const nlohmann::json& image);
 
   const GltfFile& file_;
-  std::map<std::size_t, std::shared_ptr<const Image>> pictures_;  // by texture
-  std::vector<ScanFact> warnings_;
+  Pictures pictures_;
+  std::map<std::size_t, std::shared_ptr<const Image>> by_image_;
 };
 
 }  // namespace flitchwise::scan

@@ -1,23 +1,28 @@
 #include "scan/read/mesh/image.hpp"
 
 #include <stb/stb_image.h>
+#include <stb/stb_image_resize.h>
 
 #include <algorithm>
-#include <array>
 #include <cmath>
+#include <cstring>
 #include <limits>
 
 #include "scan/model/errors.hpp"
+#include "scan/read/cursor.hpp"
 #include "scan/read/mapped_file.hpp"
 
 namespace flitchwise::scan {
 namespace {
 
 constexpr int kChannels = 3;
-// Finer pictures are averaged down: on a scene of 8 m a pixel is then no more than the 4 mm between points.
-constexpr std::size_t kMostPixelsAcross = 2048;
-// Decoding needs three bytes a pixel: 0.4 GB. Larger pictures are no phone's, or a trap.
-constexpr std::int64_t kMostPixels = 134'217'728;
+
+// Phones and photogrammetry write up to 8192 x 8192 pixels of four bytes. Decoding takes about twice as much.
+constexpr std::int64_t kMostBytes = std::int64_t{1} << 28U;
+
+struct FreePixels {
+  void operator()(stbi_uc* pixels) const { stbi_image_free(pixels); }
+};
 
 // Formats by their first bytes, so that the decoder's rarer and less well tried parts are never entered.
 bool is_wanted_format(std::string_view bytes) {
@@ -31,30 +36,13 @@ bool is_wanted_format(std::string_view bytes) {
   return is_true_colour_tga;
 }
 
-std::size_t shrink_factor(std::size_t width, std::size_t height) {
-  const std::size_t across = std::max(width, height);
-  return (across + kMostPixelsAcross - 1) / kMostPixelsAcross;
-}
-
-/// Mean of the block of `factor` x `factor` pixels whose first is (column, row), cut off at the edges.
-Colour mean_of_block(const unsigned char* pixels, std::size_t width, std::size_t height, std::size_t column,
-                     std::size_t row, std::size_t factor) {
-  std::array<std::size_t, kChannels> sum{};
-  const std::size_t last_row = std::min(row + factor, height);
-  const std::size_t last_column = std::min(column + factor, width);
-  for (std::size_t r = row; r < last_row; ++r) {
-    for (std::size_t c = column; c < last_column; ++c) {
-      for (std::size_t channel = 0; channel < kChannels; ++channel) {
-        sum.at(channel) += pixels[(r * width + c) * kChannels + channel];
-      }
-    }
-  }
-  const std::size_t count = (last_row - row) * (last_column - column);
-  Colour mean{};
-  for (std::size_t channel = 0; channel < kChannels; ++channel) {
-    mean.at(channel) = static_cast<std::uint8_t>((sum.at(channel) + count / 2) / count);
-  }
-  return mean;
+/// How many pixels a picture may have across beside those that are held already.
+std::size_t most_across(std::size_t pixels_held) {
+  constexpr std::size_t kUsual = 2048;  // on a scene of 8 m no more than the 4 mm between points
+  constexpr std::size_t kCoarse = 512;
+  constexpr std::size_t kSpeck = 32;
+  constexpr std::size_t kMany = 40'000'000;  // ten of the usual ones: 120 MB
+  return pixels_held < kMany ? kUsual : pixels_held < 2 * kMany ? kCoarse : kSpeck;
 }
 
 std::size_t pixel_of(float position, std::size_t pixels, Wrap wrap) {
@@ -69,9 +57,49 @@ std::size_t pixel_of(float position, std::size_t pixels, Wrap wrap) {
   return std::min(static_cast<std::size_t>(inside * static_cast<float>(pixels)), pixels - 1);
 }
 
+/// Null if the bytes are no picture, damaged or too large.
+std::shared_ptr<const Image> decode_image(std::string_view bytes, std::size_t most_pixels_across) {
+  if (!is_wanted_format(bytes) || bytes.size() > std::numeric_limits<int>::max()) {
+    return nullptr;
+  }
+  const auto* const data = reinterpret_cast<const stbi_uc*>(bytes.data());
+  const int length = static_cast<int>(bytes.size());
+  int columns = 0;
+  int rows = 0;
+  int channels = 0;
+  if (stbi_info_from_memory(data, length, &columns, &rows, &channels) == 0 || columns <= 0 || rows <= 0) {
+    return nullptr;
+  }
+  const int pixel_bytes = channels * (stbi_is_16_bit_from_memory(data, length) != 0 ? 2 : 1);
+  if (std::int64_t{columns} * rows > kMostBytes / pixel_bytes) {
+    return nullptr;
+  }
+  const std::unique_ptr<stbi_uc, FreePixels> pixels(
+      stbi_load_from_memory(data, length, &columns, &rows, &channels, kChannels));
+  if (!pixels) {
+    return nullptr;
+  }
+  const int across = static_cast<int>(most_pixels_across);
+  const int factor = (std::max(columns, rows) + across - 1) / across;
+  auto image = std::make_shared<Image>();
+  image->width = static_cast<std::size_t>((columns + factor - 1) / factor);
+  image->height = static_cast<std::size_t>((rows + factor - 1) / factor);
+  image->pixels.resize(image->width * image->height);
+  static_assert(sizeof(Colour) == kChannels);
+  if (factor == 1) {
+    std::memcpy(image->pixels.data(), pixels.get(), image->pixels.size() * sizeof(Colour));
+  } else if (stbir_resize_uint8_generic(pixels.get(), columns, rows, 0, image->pixels.front().data(),
+                                        static_cast<int>(image->width), static_cast<int>(image->height), 0,
+                                        kChannels, STBIR_ALPHA_CHANNEL_NONE, 0, STBIR_EDGE_CLAMP,
+                                        STBIR_FILTER_BOX, STBIR_COLORSPACE_LINEAR, nullptr) == 0) {
+    return nullptr;
+  }
+  return image;
+}
+
 }  // namespace
 
-Colour Image::at(const Eigen::Vector2f& uv) const {
+Colour Image::at(const Eigen::Vector2f& uv, Wrap wrap_u, Wrap wrap_v) const {
   if (!uv.allFinite()) {
     return kGrey;
   }
@@ -80,46 +108,27 @@ Colour Image::at(const Eigen::Vector2f& uv) const {
   return pixels[(height - 1 - row_from_below) * width + column];
 }
 
-std::shared_ptr<Image> decode_image(std::string_view bytes) {
-  if (!is_wanted_format(bytes) || bytes.size() > std::numeric_limits<int>::max()) {
-    return nullptr;
-  }
-  const auto* const data = reinterpret_cast<const stbi_uc*>(bytes.data());
-  const int length = static_cast<int>(bytes.size());
-  int width_read = 0;
-  int height_read = 0;
-  int channels = 0;
-  if (stbi_info_from_memory(data, length, &width_read, &height_read, &channels) == 0 || width_read <= 0 ||
-      height_read <= 0 || std::int64_t{width_read} * height_read > kMostPixels) {
-    return nullptr;
-  }
-  const std::unique_ptr<stbi_uc, decltype(&stbi_image_free)> pixels(
-      stbi_load_from_memory(data, length, &width_read, &height_read, &channels, kChannels), &stbi_image_free);
-  if (!pixels) {
-    return nullptr;
-  }
-  const auto width = static_cast<std::size_t>(width_read);
-  const auto height = static_cast<std::size_t>(height_read);
-  const std::size_t factor = shrink_factor(width, height);
-  auto image = std::make_shared<Image>();
-  image->width = (width + factor - 1) / factor;
-  image->height = (height + factor - 1) / factor;
-  image->pixels.reserve(image->width * image->height);
-  for (std::size_t row = 0; row < height; row += factor) {
-    for (std::size_t column = 0; column < width; column += factor) {
-      image->pixels.push_back(mean_of_block(pixels.get(), width, height, column, row, factor));
+std::shared_ptr<const Image> Pictures::beside(std::string_view name) {
+  const auto [at, is_new] = by_name_.try_emplace(std::string(name));
+  if (is_new) {
+    try {
+      const MappedFile file(neighbour_of(mesh_file_, name));
+      at->second = decode(name, file.bytes());
+    } catch (const InputError&) {
+      at->second = decode(name, {});
     }
   }
-  return image;
+  return at->second;
 }
 
-std::shared_ptr<Image> load_image(const std::filesystem::path& file) {
-  try {
-    const MappedFile mapped(file);
-    return decode_image(mapped.bytes());
-  } catch (const InputError&) {
-    return nullptr;  // the caller says which picture is missing
+std::shared_ptr<const Image> Pictures::decode(std::string_view name, std::string_view bytes) {
+  auto image = decode_image(bytes, most_across(pixels_held_));
+  if (image) {
+    pixels_held_ += image->pixels.size();
+  } else {
+    warnings_.emplace_back(PictureMissing{std::string(name)});
   }
+  return image;
 }
 
 }  // namespace flitchwise::scan

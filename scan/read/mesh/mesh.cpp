@@ -3,9 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
-#include <system_error>
 
-#include "scan/read/cursor.hpp"
 #include "scan/read/failure.hpp"
 #include "scan/read/survey.hpp"
 
@@ -65,16 +63,6 @@ void check_corners(const std::filesystem::path& file, Mesh& mesh) {
       corner = corner < mesh.texture_points.size() ? corner : Mesh::kNoTexture;
     }
   }
-}
-
-std::filesystem::path picture_beside(const std::filesystem::path& mesh_file, std::string_view name) {
-  std::string plain(name);
-  std::replace(plain.begin(), plain.end(), '\\', '/');
-  const std::filesystem::path named = mesh_file.parent_path() / plain;
-  std::error_code error;
-  return std::filesystem::is_regular_file(named, error)
-             ? named
-             : mesh_file.parent_path() / std::filesystem::path(plain).filename();
 }
 
 void fail_missing_vertex(const std::filesystem::path& file, const std::string& named,

@@ -7,7 +7,6 @@
 #include <filesystem>
 #include <memory>
 #include <string>
-#include <string_view>
 #include <vector>
 
 #include "scan/read/cloud.hpp"
@@ -22,6 +21,8 @@ using Corners = std::array<std::uint32_t, 3>;
 struct MeshMaterial {
   Colour colour = {255, 255, 255};  ///< as shown on a screen (sRGB)
   std::shared_ptr<const Image> picture;
+  Wrap wrap_u = Wrap::repeat;
+  Wrap wrap_v = Wrap::repeat;
 };
 
 /// Triangles from `first` to the next run have this material.
@@ -73,9 +74,5 @@ void check_mesh_size(const std::filesystem::path& file, std::uint64_t vertices_o
 /// Throws InputError if a triangle names a vertex that is not there or has no finite coordinates. Corners
 /// whose texture point is not there lose it.
 void check_corners(const std::filesystem::path& file, Mesh& mesh);
-
-/// Where a mesh file's neighbour of this name lies; if the name is a path of another machine, its last part
-/// is looked for beside the mesh.
-std::filesystem::path picture_beside(const std::filesystem::path& mesh_file, std::string_view name);
 
 }  // namespace flitchwise::scan

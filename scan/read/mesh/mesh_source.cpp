@@ -42,34 +42,6 @@ std::uint8_t product(std::uint8_t a, double b) {
   return static_cast<std::uint8_t>(std::lround(a * b / kByteMax));
 }
 
-/// Collects points and hands them on in full batches.
-class Batcher {
- public:
-  explicit Batcher(const std::function<void(const Batch&)>& visitor) : visitor_(visitor) {}
-  void add(const Eigen::Vector3d& point, const Colour& colour) {
-    const std::size_t i = batch_.size;
-    batch_.x.at(i) = point.x();
-    batch_.y.at(i) = point.y();
-    batch_.z.at(i) = point.z();
-    batch_.r.at(i) = colour[0];
-    batch_.g.at(i) = colour[1];
-    batch_.b.at(i) = colour[2];
-    if (++batch_.size == Batch::kCapacity) {
-      finish();
-    }
-  }
-  void finish() {
-    if (batch_.size > 0) {
-      visitor_(batch_);
-    }
-    batch_.size = 0;
-  }
-
- private:
-  const std::function<void(const Batch&)>& visitor_;
-  Batch batch_;
-};
-
 /// The material of ascending triangles.
 class MaterialWalker {
  public:
@@ -89,8 +61,8 @@ class MaterialWalker {
 
 }  // namespace
 
-MeshSource::MeshSource(const std::filesystem::path& file, Mesh mesh, std::size_t samples, MeshFacts facts)
-    : mesh_(std::move(mesh)), samples_(samples), facts_(std::move(facts)), has_colour_(mesh_.has_colour()) {
+MeshSource::MeshSource(const std::filesystem::path& file, Mesh mesh, std::size_t samples, SourceFacts facts)
+    : PointSource(std::move(facts)), mesh_(std::move(mesh)), samples_(samples) {
   check_corners(file, mesh_);
   for (std::size_t i = 0; i < mesh_.triangles.size(); ++i) {
     total_area_ += area(i);
@@ -108,7 +80,7 @@ double MeshSource::area(std::size_t triangle) const {
   return (b - a).cross(c - a).norm() / 2;
 }
 
-Colour MeshSource::picture_colour(std::size_t triangle, const Image& picture,
+Colour MeshSource::picture_colour(std::size_t triangle, const MeshMaterial& material,
                                   const Eigen::Vector3d& weights) const {
   const Corners& at =
       mesh_.texture_corners.empty() ? mesh_.triangles[triangle] : mesh_.texture_corners[triangle];
@@ -119,14 +91,14 @@ Colour MeshSource::picture_colour(std::size_t triangle, const Image& picture,
     }
     uv += static_cast<float>(weights[static_cast<Eigen::Index>(i)]) * mesh_.texture_points[at.at(i)];
   }
-  return picture.at(uv);
+  return material.picture->at(uv, material.wrap_u, material.wrap_v);
 }
 
 Colour MeshSource::colour(std::size_t triangle, const MeshMaterial* material,
                           const Eigen::Vector3d& weights) const {
   Colour colour = material == nullptr ? MeshMaterial().colour : material->colour;
   if (material != nullptr && material->picture) {
-    const Colour shown = picture_colour(triangle, *material->picture, weights);
+    const Colour shown = picture_colour(triangle, *material, weights);
     for (std::size_t channel = 0; channel < colour.size(); ++channel) {
       colour.at(channel) = product(colour.at(channel), shown.at(channel));
     }
@@ -146,12 +118,16 @@ Colour MeshSource::colour(std::size_t triangle, const MeshMaterial* material,
 
 void MeshSource::visit(const std::function<void(const Batch&)>& visitor) const {
   constexpr double kGolden = 0.6180339887498949;  // its multiples spread evenly between 0 and 1
-  Batcher points(visitor);
+  Batcher batcher(visitor);
+  const auto add = [&](const Eigen::Vector3d& point, const Colour& colour) {
+    batcher.add(point.x(), point.y(), point.z(), colour[0], colour[1], colour[2]);
+  };
   for (std::size_t i = 0; i < mesh_.lone_points.size(); ++i) {
-    points.add(mesh_.origin + mesh_.lone_points[i].cast<double>(),
-               mesh_.lone_colours.empty() ? kGrey : mesh_.lone_colours[i]);
+    add(mesh_.origin + mesh_.lone_points[i].cast<double>(),
+        mesh_.lone_colours.empty() ? kGrey : mesh_.lone_colours[i]);
   }
   MaterialWalker materials(mesh_);
+  const bool has_colour = facts().colour_kind != ColourKind::none;
   const double piece = total_area_ / static_cast<double>(samples_);
   double passed = 0;
   std::size_t k = 0;
@@ -169,10 +145,10 @@ void MeshSource::visit(const std::function<void(const Batch&)>& visitor) const {
       for (std::size_t i = 0; i < corners.size(); ++i) {
         point += weights[static_cast<Eigen::Index>(i)] * mesh_.vertices[corners.at(i)].cast<double>();
       }
-      points.add(point, has_colour_ ? colour(t, material, weights) : kGrey);
+      add(point, has_colour ? colour(t, material, weights) : kGrey);
     }
   }
-  points.finish();
+  batcher.finish();
 }
 
 std::size_t sample_count(std::size_t triangles, std::size_t most) {
@@ -184,9 +160,10 @@ std::size_t sample_count(std::size_t triangles, std::size_t most) {
 }
 
 std::unique_ptr<PointSource> sampled(const std::filesystem::path& file, Mesh mesh, std::size_t most_points,
-                                     MeshFacts facts) {
+                                     SourceFacts facts) {
   const std::size_t triangles = mesh.triangles.size();
   facts.format.triangles = triangles;
+  facts.colour_kind = mesh.has_colour() ? ColourKind::bytes : ColourKind::none;
   const std::size_t samples = sample_count(triangles, most_points);
   return std::make_unique<MeshSource>(file, std::move(mesh), samples, std::move(facts));
 }

@@ -9,12 +9,6 @@
 
 namespace flitchwise::scan {
 
-struct MeshFacts {
-  FileFormat format;
-  FileFrame frame;
-  std::vector<ScanFact> warnings;
-};
-
 /// Samples are spread by area: the surface is cut, triangle by triangle in the file's order, into pieces of
 /// equal area, and each piece gets one point. Which one follows from the piece's number alone, by a sequence
 /// that leaves neither gaps nor heaps (R2: M. Roberts, "The Unreasonable Effectiveness of Quasirandom
@@ -27,31 +21,27 @@ class MeshSource : public PointSource {
   /// Requires: there are triangles or lone points.
   /// Throws InputError if a triangle names a vertex that is not there or not finite, or if there are
   /// triangles, but none has any area.
-  MeshSource(const std::filesystem::path& file, Mesh mesh, std::size_t samples, MeshFacts facts);
+  MeshSource(const std::filesystem::path& file, Mesh mesh, std::size_t samples, SourceFacts facts);
 
-  FileFormat format() const override { return facts_.format; }
-  ColourKind colour_kind() const override { return has_colour_ ? ColourKind::bytes : ColourKind::none; }
-  FileFrame frame() const override { return facts_.frame; }
-  std::vector<ScanFact> warnings() const override { return facts_.warnings; }
   void visit(const std::function<void(const Batch&)>& visitor) const override;
 
  private:
   double area(std::size_t triangle) const;
-  Colour picture_colour(std::size_t triangle, const Image& picture, const Eigen::Vector3d& weights) const;
+  Colour picture_colour(std::size_t triangle, const MeshMaterial& material,
+                        const Eigen::Vector3d& weights) const;
   Colour colour(std::size_t triangle, const MeshMaterial* material, const Eigen::Vector3d& weights) const;
 
   Mesh mesh_;
   std::size_t samples_;
-  MeshFacts facts_;
-  bool has_colour_;
   double total_area_ = 0;
 };
 
 /// How many points show a mesh of so many triangles without loss, if at most `most` may be kept.
 std::size_t sample_count(std::size_t triangles, std::size_t most);
 
-/// A mesh as points; the number of triangles is added to the format.
+/// A mesh as points. The number of triangles is added to the format's name ("STL, binary"), and whether there
+/// is colour.
 std::unique_ptr<PointSource> sampled(const std::filesystem::path& file, Mesh mesh, std::size_t most_points,
-                                     MeshFacts facts);
+                                     SourceFacts facts);
 
 }  // namespace flitchwise::scan

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <map>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <utility>
@@ -18,95 +19,13 @@
 namespace flitchwise::scan {
 namespace {
 
-/// What a first pass finds.
-struct Contents {
-  ObjCounts counts;
-  std::uint64_t faces = 0;
-  bool has_colour = false;  ///< the first vertex has
-};
+constexpr Corners kNoTextures = {Mesh::kNoTexture, Mesh::kNoTexture, Mesh::kNoTexture};
 
-Contents count_contents(const MappedFile& file) {
-  Contents contents;
-  ObjLines lines(file);
-  PageReleaser pages(file);
-  std::string_view word;
-  std::string_view rest;
-  while (lines.next(word, rest)) {
-    if (word == "v") {
-      ObjVertex vertex;
-      if (contents.counts.vertices++ == 0) {
-        contents.has_colour = parse_vertex(rest, vertex) && vertex.has_colour;
-      }
-    } else if (word == "vt") {
-      ++contents.counts.textures;
-    } else if (word == "f" || word == "fo") {
-      ++contents.faces;
-    }
-    pages.passed(lines.position());
-  }
-  return contents;
-}
-
-ObjVertex vertex_of(const ObjLines& lines, std::string_view rest) {
-  ObjVertex vertex;
-  if (!parse_vertex(rest, vertex)) {
-    lines.fail_here("a vertex needs three numbers");
-  }
-  return vertex;
-}
-
-/// The vertices as points.
-class ObjPointSource : public PointSource {
+/// Fills a mesh statement by statement.
+class ObjReader {
  public:
-  ObjPointSource(const MappedFile& file, bool has_colour) : file_(file), has_colour_(has_colour) {}
-  FileFormat format() const override { return {FileFormat::Kind::obj}; }
-  ColourKind colour_kind() const override { return has_colour_ ? ColourKind::numbers : ColourKind::none; }
-
-  void visit(const std::function<void(const Batch&)>& visitor) const override {
-    ObjLines lines(file_);
-    PageReleaser pages(file_);
-    Batch batch;
-    std::string_view word;
-    std::string_view rest;
-    while (lines.next(word, rest)) {
-      if (word != "v") {
-        continue;
-      }
-      const ObjVertex vertex = vertex_of(lines, rest);
-      const std::size_t i = batch.size++;
-      batch.x.at(i) = vertex.position[0];
-      batch.y.at(i) = vertex.position[1];
-      batch.z.at(i) = vertex.position[2];
-      batch.r.at(i) = vertex.colour[0];
-      batch.g.at(i) = vertex.colour[1];
-      batch.b.at(i) = vertex.colour[2];
-      if (batch.size == Batch::kCapacity) {
-        visitor(batch);
-        batch.size = 0;
-        pages.passed(lines.position());
-      }
-    }
-    visitor(batch);
-  }
-
- private:
-  const MappedFile& file_;
-  bool has_colour_;
-};
-
-/// Second pass: fills the mesh. Room is made beforehand, so that nothing is ever held twice.
-class MeshReader {
- public:
-  MeshReader(const MappedFile& file, const Contents& contents)
-      : file_(file), contents_(contents), lines_(file), placer_(mesh_) {
-    check_mesh_size(file.path(),
-                    std::max({contents.counts.vertices, contents.counts.textures, contents.faces}));
-    mesh_.vertices.reserve(contents.counts.vertices);
-    colours_.reserve(contents.has_colour ? contents.counts.vertices : 0);
-    mesh_.texture_points.reserve(contents.counts.textures);
-    mesh_.triangles.reserve(contents.faces);
-    mesh_.texture_corners.reserve(contents.counts.textures > 0 ? contents.faces : 0);
-  }
+  explicit ObjReader(const MappedFile& file)
+      : file_(file), lines_(file), placer_(mesh_), materials_(file.path()) {}
 
   Mesh read() {
     PageReleaser pages(file_);
@@ -119,7 +38,7 @@ class MeshReader {
     finish();
     return std::move(mesh_);
   }
-  std::vector<ScanFact> warnings() const { return library_.warnings; }
+  std::vector<ScanFact> warnings() const { return materials_.warnings(); }
 
  private:
   void take(std::string_view word, std::string_view rest) {
@@ -130,114 +49,144 @@ class MeshReader {
     } else if (word == "f" || word == "fo") {
       take_face(rest);
     } else if (word == "mtllib") {
-      add_materials(file_.path(), rest, library_);
+      materials_.add_library(trimmed(rest));
     } else if (word == "usemtl") {
-      use_material(rest);
+      use_material(std::string(trimmed(rest)));
     }
   }
 
-  void take_vertex(std::string_view rest) {
-    const ObjVertex vertex = vertex_of(lines_, rest);
-    placer_.add_vertex(vertex.position[0], vertex.position[1], vertex.position[2]);
-    if (contents_.has_colour) {
-      colours_.push_back(vertex.colour);
-    }
-  }
-
-  void take_texture_point(std::string_view rest) {
-    std::array<double, 2> uv{};
-    if (!take_number(rest, ' ', uv[0])) {
-      lines_.fail_here("a texture point needs numbers");
-    }
-    take_number(rest, ' ', uv[1]);  // one is enough for a picture that is a strip
-    mesh_.texture_points.emplace_back(static_cast<float>(uv[0]), static_cast<float>(uv[1]));
-  }
-
+  void take_vertex(std::string_view rest);
+  void take_texture_point(std::string_view rest);
   void take_face(std::string_view rest);
-  void add_triangle(const ObjCorner& a, const ObjCorner& b, const ObjCorner& c);
-  void use_material(std::string_view rest);
+  ObjCorner corner_of(std::string_view word);
+  void use_material(const std::string& name);
   void finish();
+  void finish_colours();
 
   const MappedFile& file_;
-  const Contents& contents_;
   ObjLines lines_;
   Mesh mesh_;
   VertexPlacer placer_;
-  std::vector<std::array<float, 3>> colours_;  // as in the file
-  MaterialLibrary library_;
+  ObjMaterials materials_;
+  std::vector<std::array<float, 3>> colours_;  // as in the file; empty if the first vertex has none
   std::map<std::string, std::size_t, std::less<>> used_;  // materials of the mesh by name
+  /// Faces may stand before their vertices: the one that is named farthest ahead, and where.
+  struct Ahead {
+    std::uint32_t vertex;
+    std::string name;
+    const char* place;
+  };
+  std::optional<Ahead> ahead_;
 };
 
-void MeshReader::take_face(std::string_view rest) {
-  const ObjCounts so_far{mesh_.vertices.size(), mesh_.texture_points.size()};
+void ObjReader::take_vertex(std::string_view rest) {
+  constexpr std::size_t kPosition = 3;
+  constexpr std::size_t kColoured = 6;
+  std::array<double, kColoured> numbers{};
+  std::size_t count = 0;
+  while (count < kColoured && take_number(rest, ' ', numbers.at(count))) {
+    ++count;
+  }
+  if (count < kPosition) {
+    lines_.fail_at(lines_.place(), "a vertex needs three numbers");
+  }
+  if (mesh_.vertices.empty() ? count == kColoured : !colours_.empty()) {
+    const auto colour = [&](std::size_t i) {
+      return count == kColoured ? static_cast<float>(numbers.at(i)) : 0;
+    };
+    colours_.push_back({colour(3), colour(4), colour(5)});
+  }
+  placer_.add_vertex(numbers[0], numbers[1], numbers[2]);
+  check_mesh_size(file_.path(), mesh_.vertices.size());
+}
+
+void ObjReader::take_texture_point(std::string_view rest) {
+  std::array<double, 2> uv{};
+  if (!take_number(rest, ' ', uv[0])) {
+    lines_.fail_at(lines_.place(), "a texture point needs numbers");
+  }
+  take_number(rest, ' ', uv[1]);  // one is enough for a picture that is a strip
+  mesh_.texture_points.emplace_back(static_cast<float>(uv[0]), static_cast<float>(uv[1]));
+}
+
+ObjCorner ObjReader::corner_of(std::string_view word) {
+  const std::optional<ObjCorner> corner =
+      parse_corner(word, mesh_.vertices.size(), mesh_.texture_points.size());
+  if (!corner) {
+    lines_.fail_at(lines_.place(), "no corner of a face: " + quoted(word));
+  }
+  if (corner->vertex >= mesh_.vertices.size() && (!ahead_ || corner->vertex > ahead_->vertex)) {
+    ahead_ = {corner->vertex, std::string(word), lines_.place()};
+  }
+  return *corner;
+}
+
+void ObjReader::take_face(std::string_view rest) {
   std::array<ObjCorner, 3> corners;
   std::size_t count = 0;
-  while (true) {
-    ObjCorner corner;
-    const std::string_view before = rest;
-    const CornerState state = take_corner(rest, so_far, contents_.counts, corner);
-    if (state == CornerState::end) {
-      break;
+  for (std::string_view word = take_word(rest); !word.empty() && word.front() != '#';
+       word = take_word(rest)) {
+    corners.at(std::min<std::size_t>(count, 2)) = corner_of(word);
+    if (++count < corners.size()) {
+      continue;
     }
-    if (state != CornerState::ok) {
-      std::string_view named = before;
-      lines_.fail_here(state == CornerState::broken ? "no corner of a face: " + quoted(take_word(named))
-                                                    : "a face names vertex " + quoted(take_word(named)) +
-                                                          ", which the file does not have");
+    const auto& [a, b, c] = corners;
+    if (a.texture != Mesh::kNoTexture || !mesh_.texture_corners.empty()) {
+      mesh_.texture_corners.resize(mesh_.triangles.size(), kNoTextures);
+      mesh_.texture_corners.push_back({a.texture, b.texture, c.texture});
     }
-    corners.at(std::min<std::size_t>(count, 2)) = corner;
-    if (++count >= corners.size()) {
-      add_triangle(corners[0], corners[1], corners[2]);
-      corners[1] = corners[2];
-    }
+    mesh_.triangles.push_back({a.vertex, b.vertex, c.vertex});
+    corners[1] = corners[2];
   }
   if (count < corners.size()) {
-    lines_.fail_here("a face needs three corners");
+    lines_.fail_at(lines_.place(), "a face needs three corners");
   }
+  check_mesh_size(file_.path(), mesh_.triangles.size());
 }
 
-void MeshReader::add_triangle(const ObjCorner& a, const ObjCorner& b, const ObjCorner& c) {
-  check_mesh_size(file_.path(), mesh_.triangles.size() + 1);
-  mesh_.triangles.push_back({a.vertex, b.vertex, c.vertex});
-  if (contents_.counts.textures > 0) {
-    mesh_.texture_corners.push_back({a.texture, b.texture, c.texture});
-  }
-}
-
-void MeshReader::use_material(std::string_view rest) {
-  std::string name(rest);
-  name.erase(0, name.find_first_not_of(" \t"));
-  name.erase(name.find_last_not_of(" \t") + 1);
+void ObjReader::use_material(const std::string& name) {
   const auto [at, is_new] = used_.try_emplace(name, mesh_.materials.size());
   if (is_new) {
-    const auto known = library_.materials.find(name);
-    mesh_.materials.push_back(known == library_.materials.end() ? MeshMaterial{kGrey, nullptr}
-                                                                : known->second);
-    if (contents_.counts.textures == 0) {
-      mesh_.materials.back().picture = nullptr;
-    }
+    mesh_.materials.push_back(materials_.find(name));
   }
   mesh_.runs.push_back({mesh_.triangles.size(), at->second});
 }
 
-void MeshReader::finish() {
+void ObjReader::finish() {
+  if (ahead_ && ahead_->vertex >= mesh_.vertices.size()) {
+    lines_.fail_at(ahead_->place,
+                   "a face names vertex " + scan::quoted(ahead_->name) + ", which the file does not have");
+  }
+  finish_colours();
+  if (mesh_.triangles.empty()) {
+    mesh_.lone_points = std::move(mesh_.vertices);
+    mesh_.lone_colours = std::move(mesh_.vertex_colours);
+  }
+}
+
+void ObjReader::finish_colours() {
+  bool has_picture = false;
+  for (MeshMaterial& material : mesh_.materials) {
+    material.picture = mesh_.texture_points.empty() ? nullptr : material.picture;
+    has_picture = has_picture || material.picture;
+  }
+  if (!mesh_.texture_points.empty()) {
+    mesh_.texture_corners.resize(mesh_.triangles.size(), kNoTextures);
+  }
+  if (has_picture || colours_.empty()) {
+    return;  // a picture is finer than the vertices' colours
+  }
+  mesh_.materials.clear();  // a plain material beside coloured vertices is a viewer's default
+  mesh_.runs.clear();
   float most = 0;
   for (const auto& colour : colours_) {
     most = std::max({most, colour[0], colour[1], colour[2]});
   }
   const float factor = colour_factor(ColourKind::numbers, 0, most, false);
+  mesh_.vertex_colours.reserve(colours_.size());
   for (const auto& colour : colours_) {
     mesh_.vertex_colours.push_back(
         {to_byte(colour[0], factor), to_byte(colour[1], factor), to_byte(colour[2], factor)});
-  }
-  const bool has_picture =
-      std::any_of(mesh_.materials.begin(), mesh_.materials.end(),
-                  [](const MeshMaterial& material) { return material.picture != nullptr; });
-  if (has_picture) {
-    mesh_.vertex_colours = {};  // the picture is finer
-  } else if (!mesh_.vertex_colours.empty()) {
-    mesh_.materials.clear();  // a plain material beside coloured vertices is a viewer's default
-    mesh_.runs.clear();
   }
 }
 
@@ -253,16 +202,9 @@ bool looks_like_obj(const MappedFile& file) {
 }
 
 std::unique_ptr<PointSource> open_obj(const MappedFile& file, std::size_t most_points) {
-  const Contents contents = count_contents(file);
-  if (contents.faces == 0) {
-    return std::make_unique<ObjPointSource>(file, contents.has_colour);
-  }
-  MeshReader reader(file, contents);
+  ObjReader reader(file);
   Mesh mesh = reader.read();
-  MeshFacts facts;
-  facts.format.kind = FileFormat::Kind::obj;
-  facts.warnings = reader.warnings();
-  return sampled(file.path(), std::move(mesh), most_points, std::move(facts));
+  return sampled(file.path(), std::move(mesh), most_points, {{FileFormat::Kind::obj}, ColourKind::none, reader.warnings()});
 }
 
 }  // namespace flitchwise::scan

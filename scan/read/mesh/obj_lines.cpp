@@ -4,40 +4,27 @@
 #include <system_error>
 
 #include "scan/read/failure.hpp"
-#include "scan/read/text.hpp"
 
 namespace flitchwise::scan {
 namespace {
 
-constexpr std::string_view kByteOrderMark = "\xEF\xBB\xBF";
-
-std::string_view without_mark(std::string_view bytes) {
-  if (bytes.starts_with(kByteOrderMark)) {
-    bytes.remove_prefix(kByteOrderMark.size());
-  }
-  return bytes;
-}
-
-/// Takes a whole number with an optional minus.
-bool take_index(std::string_view& word, std::int64_t& index) {
+/// Cuts an index off the front of `word`: from the file's counting (from 1, or back from the `so_far` newest)
+/// to ours. Mesh::kNoTexture for what cannot be there; nothing if it is no whole number.
+std::optional<std::uint32_t> take_index(std::string_view& word, std::size_t so_far) {
+  std::int64_t index = 0;
   const auto [stop, error] = std::from_chars(word.data(), word.data() + word.size(), index);
   word.remove_prefix(static_cast<std::size_t>(stop - word.data()));
-  return error == std::errc();
-}
-
-/// From the file's counting (from 1, or back from the newest) to ours; false if there is no such element.
-bool resolve(std::int64_t index, std::uint64_t so_far, std::uint64_t all, std::uint32_t& resolved) {
-  const std::int64_t place = index > 0 ? index - 1 : static_cast<std::int64_t>(so_far) + index;
-  if (index == 0 || place < 0 || static_cast<std::uint64_t>(place) >= all) {
-    return false;
+  if (error != std::errc()) {
+    return std::nullopt;
   }
-  resolved = static_cast<std::uint32_t>(place);
-  return true;
+  const std::int64_t place = index > 0 ? index - 1 : static_cast<std::int64_t>(so_far) + index;
+  return index != 0 && place >= 0 && place < Mesh::kNoTexture ? static_cast<std::uint32_t>(place)
+                                                              : Mesh::kNoTexture;
 }
 
 }  // namespace
 
-ObjLines::ObjLines(const MappedFile& file) : file_(file), lines_(without_mark(file.bytes())) {}
+ObjLines::ObjLines(const MappedFile& file) : file_(file), lines_(without_byte_order_mark(file.bytes())) {}
 
 bool ObjLines::next(std::string_view& word, std::string_view& rest) {
   std::string_view line;
@@ -59,55 +46,26 @@ bool ObjLines::next(std::string_view& word, std::string_view& rest) {
   return false;
 }
 
-void ObjLines::fail_here(const std::string& what) const {
-  fail(file_.path(), "is a damaged OBJ file, line " + std::to_string(line_number(file_.bytes(), start_)) +
+void ObjLines::fail_at(const char* place, const std::string& what) const {
+  fail(file_.path(), "is a damaged OBJ file, line " + std::to_string(line_number(file_.bytes(), place)) +
                          ": " + what + "; copy or export it again");
 }
 
-bool parse_vertex(std::string_view rest, ObjVertex& vertex) {
-  constexpr std::size_t kColoured = 6;
-  std::array<double, kColoured> numbers{};
-  std::size_t count = 0;
-  while (count < kColoured && take_number(rest, ' ', numbers.at(count))) {
-    ++count;
+std::optional<ObjCorner> parse_corner(std::string_view word, std::size_t vertices, std::size_t textures) {
+  const std::optional<std::uint32_t> vertex = take_index(word, vertices);
+  if (!vertex || !(word.empty() || word.front() == '/')) {
+    return std::nullopt;
   }
-  vertex.position = {numbers[0], numbers[1], numbers[2]};
-  vertex.has_colour = count == kColoured;
-  if (vertex.has_colour) {
-    vertex.colour = {static_cast<float>(numbers[3]), static_cast<float>(numbers[4]),
-                     static_cast<float>(numbers[5])};
-  }
-  return count >= vertex.position.size();
-}
-
-CornerState take_corner(std::string_view& rest, const ObjCounts& so_far, const ObjCounts& all,
-                        ObjCorner& corner) {
-  std::string_view word = take_word(rest);
-  if (word.empty() || word.front() == '#') {
-    return CornerState::end;
-  }
-  std::int64_t index = 0;
-  if (!take_index(word, index)) {
-    return CornerState::broken;
-  }
-  if (!resolve(index, so_far.vertices, all.vertices, corner.vertex)) {
-    return CornerState::no_such_vertex;
-  }
-  corner.texture = Mesh::kNoTexture;
-  if (word.empty()) {
-    return CornerState::ok;
-  }
-  if (word.front() != '/') {
-    return CornerState::broken;
-  }
-  word.remove_prefix(1);
+  ObjCorner corner{*vertex};
+  word.remove_prefix(word.empty() ? 0 : 1);
   if (!word.empty() && word.front() != '/') {
-    if (!take_index(word, index)) {
-      return CornerState::broken;
+    const std::optional<std::uint32_t> texture = take_index(word, textures);
+    if (!texture) {
+      return std::nullopt;
     }
-    resolve(index, so_far.textures, all.textures, corner.texture);
+    corner.texture = *texture;
   }
-  return CornerState::ok;
+  return corner;
 }
 
 }  // namespace flitchwise::scan

@@ -1,8 +1,8 @@
 #pragma once
 /// The lines of an OBJ file: what kind each is, and the numbers in it.
 
-#include <array>
 #include <cstdint>
+#include <optional>
 #include <string>
 #include <string_view>
 
@@ -20,8 +20,10 @@ class ObjLines {
   /// passed over.
   bool next(std::string_view& word, std::string_view& rest);
   const char* position() const { return lines_.position(); }
-  /// Throws InputError that names the statement given last.
-  [[noreturn]] void fail_here(const std::string& what) const;
+  /// Where the statement given last starts.
+  const char* place() const { return start_; }
+  /// Throws InputError that names the line of a place.
+  [[noreturn]] void fail_at(const char* place, const std::string& what) const;
 
  private:
   const MappedFile& file_;
@@ -30,33 +32,14 @@ class ObjLines {
   std::string joined_;
 };
 
-/// A vertex: position and, with six numbers or more, colour.
-struct ObjVertex {
-  std::array<double, 3> position{};
-  std::array<float, 3> colour{};
-  bool has_colour = false;
-};
-
-/// False if the line does not start with three numbers.
-bool parse_vertex(std::string_view rest, ObjVertex& vertex);
-
-/// A face's corner: indices from 0, or none.
+/// A face's corner: indices from 0. Either may be of what the file does not have.
 struct ObjCorner {
-  std::uint32_t vertex = 0;
+  std::uint32_t vertex = Mesh::kNoTexture;
   std::uint32_t texture = Mesh::kNoTexture;
 };
 
-/// How many of each the file has shown so far; negative indices count back from here.
-struct ObjCounts {
-  std::uint64_t vertices = 0;
-  std::uint64_t textures = 0;
-};
-
-enum class CornerState { ok, end, broken, no_such_vertex };
-
-/// Cuts the next "v", "v/vt", "v//vn" or "v/vt/vn" off the front. `all` tells how many there are in the whole
-/// file. A texture point that is not there counts as none.
-CornerState take_corner(std::string_view& rest, const ObjCounts& so_far, const ObjCounts& all,
-                        ObjCorner& corner);
+/// Reads "v", "v/vt", "v//vn" or "v/vt/vn"; nothing if `word` is something else. Negative indices count back
+/// from the vertices and texture points that the file has shown so far.
+std::optional<ObjCorner> parse_corner(std::string_view word, std::size_t vertices, std::size_t textures);
 
 }  // namespace flitchwise::scan

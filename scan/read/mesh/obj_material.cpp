@@ -14,14 +14,6 @@
 namespace flitchwise::scan {
 namespace {
 
-std::string_view trimmed(std::string_view text) {
-  const std::size_t first = text.find_first_not_of(" \t");
-  if (first == std::string_view::npos) {
-    return {};
-  }
-  return text.substr(first, text.find_last_not_of(" \t") + 1 - first);
-}
-
 /// The file name of a map_Kd line, behind its options ("-s 1 1 1 bark.jpg"). Names may hold blanks.
 std::string_view picture_name(std::string_view rest) {
   rest = trimmed(rest);
@@ -55,47 +47,51 @@ std::optional<Colour> parse_colour(std::string_view rest) {
   return colour;
 }
 
-void add_line(const std::filesystem::path& file, std::string_view line, MaterialLibrary& library,
-              MeshMaterial*& material) {
+}  // namespace
+
+void ObjMaterials::take_line(std::string_view line, MeshMaterial*& material) {
   const std::string_view word = take_word(line);
   if (word == "newmtl") {
-    material = &library.materials[std::string(trimmed(line))];
+    material = &materials_[std::string(trimmed(line))];
   } else if (word == "Kd" && material != nullptr && !material->picture) {
     material->colour = parse_colour(line).value_or(material->colour);
   } else if (word == "map_Kd" && material != nullptr) {
-    const std::string_view name = picture_name(line);
-    material->picture = library.picture(picture_beside(file, name));
+    material->picture = pictures_.beside(picture_name(line));
     // Many writers put a grey or even black Kd beside a picture that is meant to be seen as it is.
-    material->colour = material->picture ? Colour{255, 255, 255} : kGrey;
-    if (!material->picture) {
-      library.warnings.emplace_back(PictureMissing{std::string(name)});
+    material->colour = material->picture ? MeshMaterial().colour : kGrey;
+  }
+}
+
+void ObjMaterials::add_library(std::string_view name) {
+  const std::filesystem::path path = neighbour_of(obj_, name);
+  if (path.empty()) {
+    missing_.emplace(name);
+  } else if (read_.insert(path).second) {
+    try {
+      const MappedFile file(path);
+      LineCursor lines(file.bytes());
+      std::string_view line;
+      MeshMaterial* material = nullptr;
+      while (lines.next(line)) {
+        take_line(line, material);
+      }
+    } catch (const InputError&) {
+      missing_.emplace(name);
     }
   }
 }
 
-}  // namespace
-
-std::shared_ptr<const Image> MaterialLibrary::picture(const std::filesystem::path& file) {
-  const auto [at, is_new] = pictures_.try_emplace(file.string());
-  if (is_new) {
-    at->second = load_image(file);
-  }
-  return at->second;
+MeshMaterial ObjMaterials::find(std::string_view name) const {
+  const auto known = materials_.find(name);
+  return known == materials_.end() ? MeshMaterial{kGrey, nullptr} : known->second;
 }
 
-void add_materials(const std::filesystem::path& obj, std::string_view name, MaterialLibrary& library) {
-  const std::filesystem::path path = picture_beside(obj, trimmed(name));
-  try {
-    const MappedFile file(path);
-    LineCursor lines(file.bytes());
-    std::string_view line;
-    MeshMaterial* material = nullptr;
-    while (lines.next(line)) {
-      add_line(path, line, library, material);
-    }
-  } catch (const InputError&) {
-    library.warnings.emplace_back(MaterialsMissing{std::string(trimmed(name))});
+std::vector<ScanFact> ObjMaterials::warnings() const {
+  std::vector<ScanFact> warnings = pictures_.warnings();
+  for (const std::string& name : missing_) {
+    warnings.emplace_back(MaterialsMissing{name});
   }
+  return warnings;
 }
 
 }  // namespace flitchwise::scan

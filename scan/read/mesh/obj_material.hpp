@@ -3,28 +3,35 @@
 
 #include <filesystem>
 #include <map>
+#include <set>
 #include <string>
 #include <string_view>
 #include <vector>
 
-#include "scan/model/scan_facts.hpp"
 #include "scan/read/mesh/mesh.hpp"
 
 namespace flitchwise::scan {
 
-struct MaterialLibrary {
-  std::map<std::string, MeshMaterial, std::less<>> materials;
-  std::vector<ScanFact> warnings;  ///< pictures and files that are missing
+class ObjMaterials {
+ public:
+  explicit ObjMaterials(std::filesystem::path obj) : obj_(std::move(obj)), pictures_(obj_) {}
 
-  /// The picture in this file, decoded once; null if it cannot be read.
-  std::shared_ptr<const Image> picture(const std::filesystem::path& file);
+  /// Adds the materials of the file that an mtllib line names, the first time that it is named. What is
+  /// missing or damaged is a warning.
+  void add_library(std::string_view name);
+  /// Grey if there is none of this name.
+  MeshMaterial find(std::string_view name) const;
+  /// Of missing files and pictures.
+  std::vector<ScanFact> warnings() const;
 
  private:
-  std::map<std::string, std::shared_ptr<const Image>, std::less<>> pictures_;
-};
+  void take_line(std::string_view line, MeshMaterial*& material);
 
-/// Adds the materials of a file named in an OBJ file's mtllib line. Never throws for what is missing or
-/// damaged: a warning says so.
-void add_materials(const std::filesystem::path& obj, std::string_view name, MaterialLibrary& library);
+  std::filesystem::path obj_;
+  Pictures pictures_;
+  std::map<std::string, MeshMaterial, std::less<>> materials_;
+  std::set<std::filesystem::path> read_;
+  std::set<std::string, std::less<>> missing_;
+};
 
 }  // namespace flitchwise::scan

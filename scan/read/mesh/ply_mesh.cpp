@@ -10,7 +10,7 @@
 #include "scan/read/failure.hpp"
 #include "scan/read/mesh/mesh.hpp"
 #include "scan/read/mesh/mesh_source.hpp"
-#include "scan/read/ply_walker.hpp"
+#include "scan/read/ply_records.hpp"
 #include "scan/read/survey.hpp"
 #include "scan/read/text.hpp"
 
@@ -47,98 +47,14 @@ std::optional<std::size_t> find_face(const PlyHeader& header) {
   return std::nullopt;
 }
 
-/// Numbers of one face, property by property.
-using FaceValues = std::vector<std::vector<double>>;
-
-/// Hands out the faces of a binary file.
-class BinaryFaces {
- public:
-  BinaryFaces(const MappedFile& file, const PlyHeader& header, std::size_t face)
-      : element_(header.elements[face]),
-        big_endian_(header.encoding == PlyHeader::Encoding::big_endian),
-        walker_(header.data, file.bytes().data() + file.bytes().size(), big_endian_) {
-    sound_ = std::all_of(header.elements.begin(), header.elements.begin() + static_cast<std::ptrdiff_t>(face),
-                         [this](const PlyElement& element) { return walker_.step(element); });
-  }
-
-  /// False if the file ends before the face does.
-  bool next(FaceValues& values) {
-    values.resize(element_.properties.size());
-    for (std::size_t p = 0; sound_ && p < values.size(); ++p) {
-      const PlyProperty& property = element_.properties[p];
-      const char* from = walker_.at();
-      sound_ = walker_.step(property);
-      if (sound_) {
-        take(property, from, values[p]);
-      }
-    }
-    return sound_;
-  }
-  const char* position() const { return walker_.at(); }
-
- private:
-  void take(const PlyProperty& property, const char* from, std::vector<double>& values) const {
-    std::size_t count = 1;
-    if (property.is_list) {
-      count = static_cast<std::size_t>(load(from, property.count_type, big_endian_));
-      from += size_of(property.count_type);
-    }
-    values.resize(count);
-    for (std::size_t i = 0; i < count; ++i) {
-      values[i] = load(from + i * size_of(property.type), property.type, big_endian_);
-    }
-  }
-
-  const PlyElement& element_;
-  bool big_endian_;
-  BinaryWalker walker_;
-  bool sound_ = true;
-};
-
-/// The same of an ASCII file, where every face is a line.
-class AsciiFaces {
- public:
-  AsciiFaces(const MappedFile& file, const PlyHeader& header, std::size_t face)
-      : element_(header.elements[face]),
-        lines_(file.bytes().substr(static_cast<std::size_t>(header.data - file.bytes().data()))) {
-    std::string_view line;
-    for (std::size_t element = 0; element < face; ++element) {
-      for (std::uint64_t i = 0; i < header.elements[element].count && lines_.next(line); ++i) {
-      }
-    }
-  }
-
-  bool next(FaceValues& values) {
-    std::string_view line;
-    if (!lines_.next(line)) {
-      return false;
-    }
-    values.resize(element_.properties.size());
-    for (std::size_t p = 0; p < values.size(); ++p) {
-      double count = 1;
-      if (element_.properties[p].is_list && !(take_number(line, ' ', count) && count >= 0)) {
-        return false;
-      }
-      values[p].clear();
-      for (double number = 0; static_cast<double>(values[p].size()) < count; values[p].push_back(number)) {
-        if (!take_number(line, ' ', number)) {
-          return false;
-        }
-      }
-    }
-    return true;
-  }
-  const char* position() const { return lines_.position(); }
-
- private:
-  const PlyElement& element_;
-  LineCursor lines_;
-};
-
 class MeshReader {
  public:
   MeshReader(const MappedFile& file, const PlyHeader& header, std::size_t face)
-      : file_(file), header_(header), face_(header.elements[face]) {
+      : file_(file),
+        header_(header),
+        face_(header.elements[face]),
+        records_(file, header, face),
+        pictures_(file.path()) {
     roles_.corners = find_corners(face_).value_or(0);
     if (!header.pictures.empty()) {
       roles_.texture = find_property(face_, "texcoord", true);
@@ -149,33 +65,34 @@ class MeshReader {
 
   void read_vertices(const PointSource& vertices);
   void load_pictures();
-  template <typename Faces>
-  void read_faces(Faces faces);
+  void read_faces();
 
   Mesh& mesh() { return mesh_; }
-  const std::vector<ScanFact>& warnings() const { return warnings_; }
+  const std::vector<ScanFact>& warnings() const { return pictures_.warnings(); }
 
  private:
-  void take_face(const FaceValues& values);
-  Corners texture_corners(const FaceValues& values, std::size_t third, std::size_t first_point) const;
+  void take_face(const PlyValues& values);
+  Corners texture_corners(const PlyValues& values, std::size_t third, std::size_t first_point) const;
   std::uint32_t vertex(double named) const;
 
   const MappedFile& file_;
   const PlyHeader& header_;
   const PlyElement& face_;
+  PlyRecords records_;
   FaceRoles roles_;
   Mesh mesh_;
-  std::vector<ScanFact> warnings_;
+  Pictures pictures_;
 };
 
 void MeshReader::read_vertices(const PointSource& vertices) {
   constexpr std::size_t kShortestRecord = 3;  // three coordinates of a byte each
   const std::size_t room =
       std::min<std::size_t>(header_.elements[header_.vertex].count, file_.bytes().size() / kShortestRecord);
+  const ColourKind kind = vertices.facts().colour_kind;
   float factor = 0;
-  if (vertices.colour_kind() != ColourKind::none) {
+  if (kind != ColourKind::none) {
     const Survey found = survey(vertices);
-    factor = colour_factor(vertices.colour_kind(), found.colour_min, found.colour_max, found.colours_whole);
+    factor = colour_factor(kind, found.colour_min, found.colour_max, found.colours_whole);
   }
   mesh_.vertices.reserve(room);
   mesh_.vertex_colours.reserve(factor > 0 ? room : 0);
@@ -196,35 +113,32 @@ void MeshReader::load_pictures() {
     return;
   }
   for (const std::string& name : header_.pictures) {
-    MeshMaterial material{{}, load_image(picture_beside(file_.path(), name))};
-    material.colour = material.picture ? MeshMaterial().colour : kGrey;
-    if (!material.picture) {
-      warnings_.emplace_back(PictureMissing{name});
-    }
+    MeshMaterial material;
+    material.picture = pictures_.beside(name);
+    material.colour = material.picture ? material.colour : kGrey;
     mesh_.materials.push_back(std::move(material));
   }
   mesh_.runs.push_back({0, 0});
   mesh_.vertex_colours = {};  // the picture is finer
 }
 
-template <typename Faces>
-void MeshReader::read_faces(Faces faces) {
+void MeshReader::read_faces() {
   constexpr std::size_t kShortestFace = 4;  // a count and three indices of a byte each
   mesh_.triangles.reserve(std::min<std::size_t>(face_.count, file_.bytes().size() / kShortestFace));
   PageReleaser pages(file_);
-  FaceValues values;
+  PlyValues values;
   for (std::uint64_t i = 0; i < face_.count; ++i) {
-    if (!faces.next(values)) {
+    if (!records_.next(values)) {
       fail(file_.path(),
            "holds " + grouped(i) + " of the " + grouped(face_.count) +
                " faces its header promises: the copy was cut short or is damaged; copy it again");
     }
     take_face(values);
-    pages.passed(faces.position());
+    pages.passed(records_.position());
   }
 }
 
-void MeshReader::take_face(const FaceValues& values) {
+void MeshReader::take_face(const PlyValues& values) {
   const std::vector<double>& corners = values[roles_.corners];
   const std::size_t first_point = mesh_.texture_points.size();
   if (roles_.texture) {
@@ -248,7 +162,7 @@ void MeshReader::take_face(const FaceValues& values) {
   }
 }
 
-Corners MeshReader::texture_corners(const FaceValues& values, std::size_t third,
+Corners MeshReader::texture_corners(const PlyValues& values, std::size_t third,
                                     std::size_t first_point) const {
   const bool complete = values[*roles_.texture].size() >= 2 * values[roles_.corners].size();
   const auto point = [&](std::size_t corner) {
@@ -273,19 +187,12 @@ bool has_faces(const PlyHeader& header) {
 
 std::unique_ptr<PointSource> open_ply_mesh(const MappedFile& file, const PlyHeader& header,
                                            const PointSource& vertices, std::size_t most_points) {
-  const std::size_t face = find_face(header).value_or(0);
-  MeshReader reader(file, header, face);
+  MeshReader reader(file, header, find_face(header).value_or(0));
   reader.read_vertices(vertices);
   reader.load_pictures();
-  if (header.encoding == PlyHeader::Encoding::ascii) {
-    reader.read_faces(AsciiFaces(file, header, face));
-  } else {
-    reader.read_faces(BinaryFaces(file, header, face));
-  }
-  MeshFacts facts;
-  facts.format = vertices.format();
-  facts.warnings = reader.warnings();
-  return sampled(file.path(), std::move(reader.mesh()), most_points, std::move(facts));
+  reader.read_faces();
+  return sampled(file.path(), std::move(reader.mesh()), most_points,
+                 {vertices.facts().format, ColourKind::none, reader.warnings()});
 }
 
 }  // namespace flitchwise::scan

@@ -61,11 +61,7 @@ bool is_binary_stl(std::string_view bytes) {
 }
 
 bool is_ascii_stl(std::string_view bytes) {
-  constexpr std::string_view kByteOrderMark = "\xEF\xBB\xBF";
-  if (bytes.starts_with(kByteOrderMark)) {
-    bytes.remove_prefix(kByteOrderMark.size());
-  }
-  LineCursor lines(bytes.substr(0, kFarEnough));
+  LineCursor lines(without_byte_order_mark(bytes).substr(0, kFarEnough));
   std::string_view line;
   while (lines.next(line)) {
     const std::string_view word = take_word(line);
@@ -183,9 +179,7 @@ std::unique_ptr<PointSource> open_stl(const MappedFile& file, std::size_t most_p
   if (mesh.triangles.empty()) {
     fail(file.path(), "is an STL mesh without triangles: export the scan again");
   }
-  MeshFacts facts;
-  facts.format = {FileFormat::Kind::stl, binary ? FileFormat::Coding::binary : FileFormat::Coding::ascii};
-  return sampled(file.path(), std::move(mesh), most_points, std::move(facts));
+  return sampled(file.path(), std::move(mesh), most_points, {{FileFormat::Kind::stl, binary ? FileFormat::Coding::binary : FileFormat::Coding::ascii}});
 }
 
 }  // namespace flitchwise::scan
