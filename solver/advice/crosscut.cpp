@@ -7,7 +7,6 @@
 
 #include "scan/model/cut_out.hpp"
 #include "scan/model/errors.hpp"
-#include "solver/search/quick.hpp"
 #include "solver/search/search.hpp"
 
 namespace flitchwise::solver {

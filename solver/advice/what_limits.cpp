@@ -6,7 +6,7 @@
 #include <numbers>
 
 #include "scan/model/errors.hpp"
-#include "solver/search/quick.hpp"
+#include "solver/search/search.hpp"
 
 namespace flitchwise::solver {
 namespace {

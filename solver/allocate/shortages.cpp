@@ -6,7 +6,7 @@
 #include "scan/model/log_model.hpp"
 #include "scan/model/units.hpp"
 #include "solver/allocate/allocate.hpp"
-#include "solver/search/quick.hpp"
+#include "solver/search/search.hpp"
 
 namespace flitchwise::solver {
 namespace {

@@ -1,9 +1,10 @@
+#include "solver/search/plan_builder.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <utility>
 
 #include "solver/search/board_shape.hpp"
-#include "solver/search/evaluate.hpp"
 
 namespace flitchwise::solver {
 namespace {

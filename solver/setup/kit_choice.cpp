@@ -8,7 +8,6 @@
 #include <vector>
 
 #include "scan/model/errors.hpp"
-#include "solver/search/quick.hpp"
 #include "solver/search/search.hpp"
 #include "solver/setup/rail.hpp"
 #include "solver/setup/setup.hpp"

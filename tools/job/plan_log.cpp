@@ -1,6 +1,7 @@
 #include "tools/job/plan_log.hpp"
 
 #include "solver/search/search.hpp"
+#include "solver/search/tolerance.hpp"
 #include "solver/search/short_boards.hpp"
 #include "solver/setup/kit_choice.hpp"
 #include "tools/job/advise.hpp"
