@@ -1,3 +1,5 @@
+#include "solver/allocate/shortages.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <sstream>
@@ -5,7 +7,6 @@
 #include "scan/model/errors.hpp"
 #include "scan/model/log_model.hpp"
 #include "scan/model/units.hpp"
-#include "solver/allocate/allocate.hpp"
 #include "solver/search/search.hpp"
 
 namespace flitchwise::solver {

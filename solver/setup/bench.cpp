@@ -175,6 +175,14 @@ LevelPlane level_plane(const CutPlane& plane, double roll_rad) {
   return {point.x(), point.z(), slope, 1 / std::sqrt(1 + slope * slope)};
 }
 
+std::vector<LevelPlane> level_planes(const SawPlan& plan) {
+  std::vector<LevelPlane> planes;
+  for (const CutPlane& plane : plan.planes) {
+    planes.push_back(level_plane(plane, plan.orientation.roll_rad));
+  }
+  return planes;
+}
+
 HalfSpace below(const LevelPlane& plane, double shift_m) {
   const Eigen::Vector3d normal = plane.normal();
   return {normal, normal.dot(Eigen::Vector3d(plane.x_m, 0, plane.z_m)) + shift_m};

@@ -1,3 +1,5 @@
+#include "solver/setup/kit_file.hpp"
+
 #include <toml++/toml.h>
 
 #include <algorithm>
@@ -7,7 +9,6 @@
 
 #include "scan/model/errors.hpp"
 #include "solver/setup/beam.hpp"
-#include "solver/setup/kit_keys.hpp"
 
 namespace flitchwise::solver {
 namespace {

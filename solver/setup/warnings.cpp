@@ -6,7 +6,7 @@
 
 #include "scan/model/units.hpp"
 #include "solver/setup/beam.hpp"
-#include "solver/setup/kit_keys.hpp"
+#include "solver/setup/kit.hpp"
 
 namespace flitchwise::solver {
 namespace {

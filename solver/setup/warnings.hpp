@@ -4,7 +4,7 @@
 #include <string>
 #include <vector>
 
-#include "solver/setup/cuts.hpp"
+#include "solver/setup/cut_plan.hpp"
 
 namespace flitchwise::solver {
 

@@ -8,6 +8,7 @@
 #include <filesystem>
 
 #include "solver/search/search.hpp"
+#include "solver/setup/kit_file.hpp"
 #include "solver/setup/setup.hpp"
 #include "tests/support/random_log.hpp"
 #include "tests/support/sawn_log.hpp"

@@ -1,5 +1,3 @@
-#include "solver/setup/kit.hpp"
-
 #include <unistd.h>
 
 #include <catch2/catch.hpp>
@@ -8,6 +6,7 @@
 #include <sstream>
 
 #include "scan/model/errors.hpp"
+#include "solver/setup/kit_file.hpp"
 
 using Catch::Matchers::Contains;
 using Catch::Matchers::WithinAbs;

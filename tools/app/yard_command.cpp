@@ -9,6 +9,7 @@
 
 #include "scan/model/errors.hpp"
 #include "scan/model/units.hpp"
+#include "solver/allocate/order_file.hpp"
 #include "tools/app/exit_codes.hpp"
 #include "tools/app/progress.hpp"
 #include "tools/app/scan_options.hpp"

@@ -16,7 +16,7 @@ set(public_headers
   scan/model/cut_out scan/model/errors scan/model/log_model
   scan/read/cloud
   solver/advice/what_limits
-  solver/allocate/allocate solver/allocate/order
+  solver/allocate/allocate solver/allocate/order solver/allocate/order_file solver/allocate/shortages
   solver/plan/board_size solver/plan/plan
   solver/setup/kit solver/setup/setup
   tools/job/advise tools/job/model_log tools/job/pith tools/job/plan_log tools/job/scan_info

@@ -1,9 +1,10 @@
 #include "tools/job/plan_log.hpp"
 
 #include "solver/search/search.hpp"
-#include "solver/search/tolerance.hpp"
 #include "solver/search/short_boards.hpp"
+#include "solver/search/tolerance.hpp"
 #include "solver/setup/kit_choice.hpp"
+#include "solver/setup/kit_file.hpp"
 #include "tools/job/advise.hpp"
 
 namespace flitchwise {

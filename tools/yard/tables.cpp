@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <numeric>
 
+#include "solver/allocate/shortages.hpp"
 #include "tools/report/text.hpp"
 
 namespace flitchwise::yard {

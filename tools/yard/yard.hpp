@@ -9,8 +9,8 @@
 #include <string>
 #include <vector>
 
-#include "solver/allocate/allocate.hpp"
 #include "solver/allocate/order.hpp"
+#include "solver/allocate/shortages.hpp"
 #include "solver/plan/plan.hpp"
 #include "tools/job/model_log.hpp"
 #include "tools/report/report.hpp"
