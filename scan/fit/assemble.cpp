@@ -4,6 +4,7 @@
 #include <cmath>
 #include <numbers>
 
+#include "scan/fit/broad_knots.hpp"
 #include "scan/model/species.hpp"
 
 namespace flitchwise::scan {

@@ -10,7 +10,9 @@
 #include "scan/fit/cells.hpp"
 #include "scan/fit/rims.hpp"
 #include "scan/model/errors.hpp"
+#include "scan/model/robust.hpp"
 #include "scan/model/species.hpp"
+#include "scan/model/units.hpp"
 
 namespace flitchwise::scan {
 namespace {
@@ -25,9 +27,9 @@ constexpr int kCellAngles = 90;
 constexpr std::size_t kLeastPoints = 2000;
 constexpr double kGateSigmas = 6;  // around the surface of the round before
 constexpr double kLeastGateM = 0.015;
-constexpr double kFirstGate = 0.3;                 // of the track's radius
-constexpr double kOverhangM = 0.02;                // of the surface beyond the ends
-constexpr double kMostUnseenRad = 195 * pi / 180;  // a wider gap leaves the far side to guesswork
+constexpr double kFirstGate = 0.3;                    // of the track's radius
+constexpr double kOverhangM = 0.02;                   // of the surface beyond the ends
+constexpr double kMostUnseenRad = 195 * kRadADegree;  // a wider gap leaves the far side to guesswork
 
 void check(const FitOptions& o) {
   require(o.station_spacing_m >= 0.005 && o.station_spacing_m <= 0.2,
@@ -79,9 +81,7 @@ std::vector<SurfacePoint> gated(const std::vector<SurfacePoint>& points,
     for (const SurfacePoint& p : points) {
       radii.push_back(p.radius_m);
     }
-    std::nth_element(radii.begin(), radii.begin() + static_cast<std::ptrdiff_t>(radii.size() / 2),
-                     radii.end());
-    const double usual_m = radii[radii.size() / 2];
+    const double usual_m = median(std::move(radii));
     std::copy_if(points.begin(), points.end(), std::back_inserter(kept), [&](const SurfacePoint& p) {
       return std::abs(p.radius_m - usual_m) < kFirstGate * usual_m;
     });
@@ -176,9 +176,7 @@ void judge_coverage(FitResult& result) {
   for (const Station& s : result.log.stations) {
     gaps.push_back(widest_unseen_rad(s.seen));
   }
-  std::vector<double> sorted = gaps;
-  std::sort(sorted.begin(), sorted.end());
-  if (sorted[sorted.size() / 2] > kMostUnseenRad) {
+  if (median(gaps) > kMostUnseenRad) {
     result.status = FitResult::Status::one_side_only;
     result.message =
         "Less than half of the log's girth was seen over most of its length; the far side cannot be guessed "

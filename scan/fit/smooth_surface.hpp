@@ -4,7 +4,7 @@
 #include <Eigen/Core>
 #include <vector>
 
-#include "scan/fit/surface_basis.hpp"
+#include "scan/fit/surface_prior.hpp"
 
 namespace flitchwise::scan {
 
@@ -29,15 +29,6 @@ struct RimRadius {
   double theta_rad = 0;
   double radius_m = 0;
   double sigma_m = 0;
-};
-
-/// How freely the surface may vary, per spline coefficient; set from the data by their marginal likelihood.
-struct SurfacePrior {
-  double level_roughness_m = 0;  ///< second difference of the mean radius
-  double shift_roughness_m = 0;  ///< third difference of the first harmonic: the centreline's crooks
-  double oval_amplitude_m = 0;   ///< second harmonic, carried along the log
-  double shape_amplitude_m = 0;  ///< third harmonic, carried along the log; higher ones less
-  double shape_roughness_m = 0;  ///< second difference of the second harmonic; higher ones less
 };
 
 struct SmoothSurface {

@@ -4,7 +4,7 @@
 #include <cmath>
 #include <numbers>
 
-#include "scan/fit/assemble.hpp"
+#include "scan/fit/knots.hpp"
 
 namespace {
 

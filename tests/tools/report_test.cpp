@@ -363,7 +363,7 @@ TEST_CASE("the short answer says first what matters") {
     CAPTURE(text);
     CHECK(text.size() <= 100);
   }
-  made.log.pith.source = Pith::Source::photo;
+  made.log.pith.source = Pith::Source::given;
   made.plan.proof = {2, 2, 2, 2, 0.0015, true, 77, 0.1, 0, false};
   made.sheet.roll_rad = -0.646;
   made.sheet.bark_walk_m = -0.142;
