@@ -84,9 +84,7 @@ std::vector<RimPoint> rim_points(const std::vector<EndFacePoint>& face, const Fi
     const Eigen::Vector3d in_log = fitted.frame.to_log(p.point_m);
     const Eigen::Vector2d off = in_log.tail<2>() - fitted.centreline.at(in_log.x());
     const double theta = std::atan2(off.y(), off.x());
-    const SurfaceBasis& basis = fitted.surface.basis;
-    const double outline_m = basis.section(fitted.surface.coefficients, in_log.x()).dot(fourier_terms(theta));
-    const double depth_m = outline_m - off.norm();
+    const double depth_m = fitted.surface.radius_m(in_log.x(), theta) - off.norm();
     if (depth_m > -kOutsideM && depth_m < kDeepestM) {
       const double lightness = ((*p.colour)[0] + (*p.colour)[1] + (*p.colour)[2]) / 3.0;
       rim.push_back({depth_m, theta < 0 ? theta + 2 * pi : theta, lightness});

@@ -90,8 +90,7 @@ std::vector<SurfacePoint> gated(const std::vector<SurfacePoint>& points,
   const double gate_m =
       std::max(kLeastGateM, kGateSigmas * std::hypot(before->cell_sigma_m, before->point_sigma_m));
   for (const SurfacePoint& p : points) {
-    const double smooth_m =
-        before->basis.section(before->coefficients, p.x_m).dot(fourier_terms(p.theta_rad));
+    const double smooth_m = before->radius_m(p.x_m, p.theta_rad);
     if (std::abs(p.radius_m - smooth_m) < gate_m) {
       kept.push_back(p);
     }
@@ -249,9 +248,8 @@ FitResult fit(const LogCloud& log_cloud, const FitOptions& options) {
   for (int round = 0; round < kRounds; ++round) {
     fitted = fit_round(log_cloud, course, fitted);
     course.curve_m = recentred(*fitted);
-    const SurfaceBasis& basis = fitted->surface.basis;
-    const double small_m = basis.section(fitted->surface.coefficients, fitted->usable.begin_m)[0];
-    const double large_m = basis.section(fitted->surface.coefficients, fitted->usable.end_m)[0];
+    const double small_m = fitted->surface.mean_radius_m(fitted->usable.begin_m);
+    const double large_m = fitted->surface.mean_radius_m(fitted->usable.end_m);
     if (round == 0 && small_m > large_m) {
       course.flip();
       fitted.reset();

@@ -88,9 +88,7 @@ class Face {
   std::vector<RimRadius> rims(const std::vector<EndFacePoint>& face, const LogCloud& log_cloud);
 
  private:
-  double outline_m(double x_m, double theta) const {
-    return surface_.basis.section(surface_.coefficients, x_m).dot(fourier_terms(theta));
-  }
+  double outline_m(double x_m, double theta) const { return surface_.radius_m(x_m, theta); }
   double x_at(double theta) const;
   void fill(const std::vector<EndFacePoint>& face, const LogCloud& log_cloud);
 

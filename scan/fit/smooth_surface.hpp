@@ -41,6 +41,11 @@ struct SmoothSurface {
   double cell_sigma_m = 0;          ///< robust standard deviation of the cells around the surface
   double point_sigma_m = 0;         ///< the same of single points within their cell
   double correlation = 1;           ///< number of neighbouring cells that err together
+
+  double radius_m(double x_m, double theta_rad) const {
+    return basis.section(coefficients, x_m).dot(fourier_terms(theta_rad));
+  }
+  double mean_radius_m(double x_m) const { return basis.section(coefficients, x_m)[0]; }
 };
 
 /// What lies below a log, close to its lower side.

@@ -99,6 +99,9 @@ struct LogModel {
   std::string find_error() const;
 };
 
+/// Throws BadUse with what find_error says, if it says something.
+void check(const LogModel& log);
+
 /// Outline of the wood that a plan may count on at a station: N x 2 points (y, z) in the log frame, at the
 /// wood radius less `sigmas` times its uncertainty (never below a tenth of the wood radius).
 Eigen::MatrixX2d planning_outline_m(const Station& station, double sigmas);

@@ -85,7 +85,6 @@ class PlainLogs {
 };
 
 std::string text_of(const Shortage& shortage, const std::string& size) {
-  constexpr double kMmAMetre = 1000;
   std::ostringstream text;
   text.imbue(std::locale::classic());
   text << shortage.boards << " more of " << size << ": ";

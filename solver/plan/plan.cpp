@@ -22,7 +22,6 @@ void require_range(const char* name, double value, double least, double most) {
 
 /// A board's size comes from a person, who writes millimetres.
 void require_board_range(const std::string& name, double value_m, double least_m, double most_m) {
-  constexpr double kMmAMetre = 1000;
   if (!(value_m >= least_m && value_m <= most_m)) {
     std::ostringstream text;
     text << "the board's " << name << " is " << value_m * kMmAMetre << " mm, but must lie between "

@@ -152,7 +152,6 @@ bool bears(const Support& support) {
 }
 
 std::string mm_text(double length_m) {
-  constexpr double kMmAMetre = 1000;
   return std::to_string(std::lround(length_m * kMmAMetre)) + " mm";
 }
 

@@ -69,7 +69,6 @@ std::vector<double> candidate_heights(const std::vector<SupportSite>& sites,
 }  // namespace
 
 std::string status_text(const ScrewPoint& screw) {
-  constexpr double kMmAMetre = 1000;
   const auto amount_mm = static_cast<long>(std::ceil((screw.amount_m - kRoundingM) * kMmAMetre));
   switch (screw.status) {
     case ScrewPoint::Status::ok:

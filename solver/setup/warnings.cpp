@@ -79,7 +79,6 @@ void warn_depth(const CutPlan& job, const SetupSheet& sheet, Warnings& warnings)
 
 void warn_kerf(const CutPlan& job, Warnings& warnings) {
   if (std::abs(job.kit.kerf_m - job.plan.options.kerf_m) > kKerfToleranceM) {
-    constexpr double kMmAMetre = 1000;
     // The unit in full keeps tenths of a millimetre from being rounded to sixteenths of an inch.
     warnings.push_back("The plan was made for a kerf of " + number_text(job.plan.options.kerf_m * kMmAMetre) +
                        " millimetres, but the kit's saw cuts " + number_text(job.kit.kerf_m * kMmAMetre) +
