@@ -5,16 +5,17 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
-#include <numbers>
+
+#include "scan/model/robust.hpp"
+#include "scan/model/units.hpp"
 
 namespace flitchwise::scan {
 namespace {
 
-constexpr double kRadiansADegree = std::numbers::pi / 180;
 constexpr double kKinkReachM = 0.45;  // straight lines over this on either side of a kink
 constexpr std::size_t kLeastLinePoints = 4;
 // A log with 120 mm of sweep over 3 m turns by 5 degrees between the middles of the two lines.
-constexpr double kLeastKinkRad = 11 * kRadiansADegree;
+constexpr double kLeastKinkRad = 11 * kRadADegree;
 constexpr double kBends = 0.7;        // of a kink: where a bend begins
 constexpr double kCornerLengths = 2;  // a bend this much longer than a corner's trace is no corner
 constexpr double kCornerSpareM = 0.15;
@@ -31,8 +32,8 @@ constexpr double kStemWindowM = 0.5;
 constexpr double kStemMeets = 0.9;  // of the log's radius: how near a stem's middle line passes to the log's
 constexpr double kStemReach = 4.5;  // radii from a stem's first slice back to the log
 constexpr double kLeastStem = 0.4;  // of the log's radius; thinner is a limb
-constexpr double kLeastStemRad = 5 * kRadiansADegree;
-constexpr double kMostStemRad = 75 * kRadiansADegree;
+constexpr double kLeastStemRad = 5 * kRadADegree;
+constexpr double kMostStemRad = 75 * kRadADegree;
 constexpr double kSafetyM = 0.15;  // the wood round a fork or a break is torn, swollen or has bark grown in
 
 using Track = std::vector<TrackPoint>;
@@ -141,10 +142,7 @@ void find_gaps(const Track& track, const std::vector<double>& place, const Scene
       counts[static_cast<std::size_t>(bin)] += 1;
     }
   }
-  std::vector<double> sorted = counts;
-  std::nth_element(sorted.begin(), sorted.begin() + static_cast<std::ptrdiff_t>(sorted.size() / 2),
-                   sorted.end());
-  const double least = kGapShare * sorted[sorted.size() / 2];
+  const double least = kGapShare * median(counts);
   const double stretch = place.back() / std::max(1e-9, frame.chord_m());
   for (std::size_t i = 0; i < counts.size(); ++i) {
     std::size_t end = i;
@@ -167,11 +165,7 @@ double median_radius_m(const Track& track, const std::vector<double>& place, dou
       radii.push_back(track[i].radius_m);
     }
   }
-  if (radii.empty()) {
-    return 0;
-  }
-  std::nth_element(radii.begin(), radii.begin() + static_cast<std::ptrdiff_t>(radii.size() / 2), radii.end());
-  return radii[radii.size() / 2];
+  return median(std::move(radii));
 }
 
 /// Where the stem's middle line, prolonged backwards from its first slice, meets the log's: place along the

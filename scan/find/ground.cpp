@@ -5,6 +5,8 @@
 #include <cmath>
 #include <numeric>
 
+#include "scan/model/robust.hpp"
+
 namespace flitchwise::scan {
 namespace {
 
@@ -16,12 +18,6 @@ constexpr double kStandsOffM = 0.045;  // points less high are ground or lie in 
 constexpr int kBridgingRounds = 40;
 constexpr int kAroundCells = 2;      // each way: wider than any log
 constexpr double kMostRiseM = 0.10;  // of a cell over the ground around it: more is the underside of a log
-
-double quantile(std::vector<double>& values, double share) {
-  const auto k = static_cast<std::ptrdiff_t>(share * static_cast<double>(values.size() - 1));
-  std::nth_element(values.begin(), values.begin() + k, values.end());
-  return values[static_cast<std::size_t>(k)];
-}
 
 /// Where the ground under a log was not seen, the log's own underside is the lowest of its cell: takes such
 /// cells out.
@@ -39,7 +35,7 @@ void drop_undersides(std::vector<double>& offsets_m, const Eigen::Vector2i& size
         }
       }
       double& here = offsets_m[static_cast<std::size_t>(j * size.x() + i)];
-      if (std::isfinite(here) && here > quantile(around, kGroundQuantile) + kMostRiseM) {
+      if (std::isfinite(here) && here > quantile(std::move(around), kGroundQuantile) + kMostRiseM) {
         here = std::nan("");
       }
     }
@@ -100,7 +96,7 @@ GroundSurface::GroundSurface(const Ground& ground, const Points& points, const E
   offsets_m_.assign(heights.size(), std::nan(""));
   for (std::size_t i = 0; i < heights.size(); ++i) {
     if (heights[i].size() >= kLeastCellPoints) {
-      offsets_m_[i] = quantile(heights[i], kGroundQuantile);
+      offsets_m_[i] = quantile(std::move(heights[i]), kGroundQuantile);
     }
   }
   drop_undersides(offsets_m_, size_);

@@ -8,6 +8,9 @@
 #include <numeric>
 #include <optional>
 
+#include "scan/model/robust.hpp"
+#include "scan/model/units.hpp"
+
 namespace flitchwise::scan {
 namespace {
 
@@ -15,7 +18,7 @@ constexpr double kFaceShare = 0.85;   // of the radius: nearer to the rim bark a
 constexpr double kSearchOutM = 0.30;  // the track stops short of the end or runs past it by a few steps
 constexpr double kSearchInM = 0.35;
 constexpr double kFaceToleranceM = 0.012;  // saw marks and scan noise
-constexpr double kMostTiltRad = 30 * std::numbers::pi / 180;
+constexpr double kMostTiltRad = 30 * kRadADegree;
 constexpr double kLeastCovered = 0.30;  // of the face; floaters inside an open end cover less
 constexpr int kFaceCells = 8;           // across the diameter
 constexpr double kSurfaceBand = 0.25;   // of the radius around the track, for where the surface stops
@@ -39,6 +42,10 @@ constexpr double kFaceReachM = 0.12;        // from such a bin: half a tilted fa
 constexpr double kBeyondM = 0.12;           // a track that ends no further behind the face ends at it
 constexpr double kLeastBarkPerFace = 0.25;  // points on the bark before a face to points on it
 constexpr std::size_t kLeastPiece = 3;      // points of a track
+
+// The points of a face.
+constexpr double kOffPlaneM = 0.012;  // saw marks and scan noise, as for the plane itself
+constexpr double kFaceReach = 1.3;    // of the radius: a butt flares
 
 /// Share of the face's cells that hold points.
 double covered_share(const Points& points_m, const std::vector<std::size_t>& inliers,
@@ -81,10 +88,7 @@ double surface_stop_m(const Points& points_m, const TrackFrame& frame, double ou
       counts[static_cast<std::size_t>(bin)] += 1;
     }
   }
-  std::vector<double> sorted = counts;
-  std::nth_element(sorted.begin(), sorted.begin() + static_cast<std::ptrdiff_t>(sorted.size() / 2),
-                   sorted.end());
-  const double enough = kSurfaceStops * sorted[sorted.size() / 2];
+  const double enough = kSurfaceStops * median(counts);
   const auto first = std::find_if(counts.begin(), counts.end(), [&](double c) { return c > enough; });
   const auto last = std::find_if(counts.rbegin(), counts.rend(), [&](double c) { return c > enough; });
   const double bins =
@@ -256,6 +260,22 @@ std::vector<std::vector<TrackPoint>> cut_at_faces(const std::vector<TrackPoint>&
 
 LogEnds find_ends(const Points& points_m, const TrackFrame& frame) {
   return {find_end(points_m, frame, -1), find_end(points_m, frame, 1)};
+}
+
+std::vector<EndFacePoint> end_face(const Cloud& in_scan, const EndPlane& end, double radius_m) {
+  std::vector<EndFacePoint> face;
+  if (!end.seen) {
+    return face;
+  }
+  const bool coloured = in_scan.colours.size() == in_scan.size();
+  const double reach_m = kFaceReach * radius_m;
+  for (std::size_t i = 0; i < in_scan.size(); ++i) {
+    const Eigen::Vector3d off_m = in_scan.at(i) - end.point_m;
+    if (std::abs(end.normal.dot(off_m)) < kOffPlaneM && off_m.squaredNorm() < reach_m * reach_m) {
+      face.push_back({in_scan.at(i), coloured ? std::optional(in_scan.colours[i]) : std::nullopt});
+    }
+  }
+  return face;
 }
 
 }  // namespace flitchwise::scan

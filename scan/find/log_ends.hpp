@@ -22,4 +22,8 @@ LogEnds find_ends(const Points& points_m, const TrackFrame& frame);
 std::vector<std::vector<TrackPoint>> cut_at_faces(const std::vector<TrackPoint>& track, const Scene& scene,
                                                   const Points& points_m);
 
+/// Points of `in_scan` on the plane of a seen end and about as near to its middle as `radius_m`; none if the
+/// end was not seen. `end` lies in the scan frame.
+std::vector<EndFacePoint> end_face(const Cloud& in_scan, const EndPlane& end, double radius_m);
+
 }  // namespace flitchwise::scan

@@ -4,17 +4,16 @@
 #include <Eigen/Geometry>
 #include <algorithm>
 #include <cmath>
-#include <numbers>
 #include <vector>
 
 #include "scan/model/errors.hpp"
+#include "scan/model/units.hpp"
 #include "scan/pcl/pcl_adapter.hpp"
 #include "scan/read/thin.hpp"
 
 namespace flitchwise::scan {
 namespace {
 
-constexpr double kRadiansADegree = std::numbers::pi / 180;
 constexpr double kGroundGridM = 0.04;        // coarse enough that a scene has some ten thousand points
 constexpr double kGroundToleranceM = 0.06;   // uneven ground and short grass around its plane
 constexpr double kLeastGroundShare = 0.12;   // of the scene's surface; the flat top of a log has less width
@@ -28,7 +27,7 @@ constexpr double kNewPlaneCosine =
 constexpr double kDoesAsWell = 0.85;  // of the best figure: there the usual up axis of files decides
 // People mill on ground flatter than this (20 degrees and its bumps); a plane further from every axis means
 // that the file has no level axis.
-constexpr double kMostGroundSlopeRad = 26 * kRadiansADegree;
+constexpr double kMostGroundSlopeRad = 26 * kRadADegree;
 
 struct Spread {
   Eigen::Vector3d mean;

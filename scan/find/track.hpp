@@ -29,10 +29,6 @@ std::vector<Seed> find_seeds(const Scene& scene, const NeighbourSearch& search,
 /// Walks from a seed both ways until the log ends. Empty if it is no log.
 std::vector<TrackPoint> walk(const Seed& seed, const Scene& scene, const NeighbourSearch& search);
 
-/// The track of the best seen log in a scene, empty if there is none; much quicker than `isolate`.
-std::vector<TrackPoint> rough_track(const Cloud& in_scan, const std::optional<Ground>& ground,
-                                    const IsolateOptions& options = {});
-
 /// Length along a track.
 double length_m(const std::vector<TrackPoint>& track);
 /// How much a track looks like the log that the scan was made for: long, thick, and above all seen from all

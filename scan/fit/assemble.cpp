@@ -4,6 +4,7 @@
 #include <cmath>
 #include <numbers>
 
+#include "scan/fit/broad_knots.hpp"
 #include "scan/model/species.hpp"
 
 namespace flitchwise::scan {
@@ -45,8 +46,7 @@ std::vector<SurfacePoint> over_surface(const FittedLog& fitted, const std::vecto
   const SmoothSurface& surface = fitted.surface;
   std::vector<SurfacePoint> heights;
   for (const SurfacePoint& p : points) {
-    const double height_m =
-        p.radius_m - surface.basis.section(surface.coefficients, p.x_m).dot(fourier_terms(p.theta_rad));
+    const double height_m = p.radius_m - surface.radius_m(p.x_m, p.theta_rad);
     const double most_m = std::sin(p.theta_rad) > upper_side
                               ? kMostBumpM
                               : std::max(kLeastLowerBumpM, 4 * surface.cell_sigma_m);
@@ -84,15 +84,13 @@ struct HeightGrid {
 /// Points a square metre of the surface that a walk round the log shows.
 double point_density_m2(const FittedLog& fitted, std::size_t points) {
   const double span_m = fitted.usable.end_m - fitted.usable.begin_m;
-  const double girth_m =
-      2 * pi * fitted.surface.basis.section(fitted.surface.coefficients, fitted.usable.begin_m)[0];
+  const double girth_m = 2 * pi * fitted.surface.mean_radius_m(fitted.usable.begin_m);
   return std::max(1.0, static_cast<double>(points)) / (kUsuallySeen * girth_m * span_m);
 }
 
 HeightGrid height_grid(const FittedLog& fitted, const std::vector<SurfacePoint>& heights) {
   const double span_m = fitted.usable.end_m - fitted.usable.begin_m;
-  const double girth_m =
-      2 * pi * fitted.surface.basis.section(fitted.surface.coefficients, fitted.usable.begin_m)[0];
+  const double girth_m = 2 * pi * fitted.surface.mean_radius_m(fitted.usable.begin_m);
   const double points_a_m2 = point_density_m2(fitted, heights.size());
   const double cell_m = std::max(kLeastCellM, std::sqrt(kPointsACell / points_a_m2));
   const int columns = std::max(12, static_cast<int>(std::lround(girth_m / cell_m)));
@@ -203,7 +201,7 @@ double innermost_m(const SmoothSurface& surface, const Centreline& centreline, c
     const double theta = 2 * pi * k / kSamples;
     double x = end.point_m.x();
     for (int round = 0; round < 3; ++round) {  // the outline hardly changes over the end's slant
-      const double radius_m = surface.basis.section(surface.coefficients, x).dot(fourier_terms(theta));
+      const double radius_m = surface.radius_m(x, theta);
       const Eigen::Vector2d p =
           centreline.at(x) + radius_m * Eigen::Vector2d(std::cos(theta), std::sin(theta));
       x = end.point_m.x() - end.normal.tail<2>().dot(p - end.point_m.tail<2>()) / end.normal.x();
@@ -274,7 +272,7 @@ LogModel assemble(const FittedLog& fitted, const std::vector<SurfacePoint>& bark
   for (int i = 0; i < stations; ++i) {
     const double x_m =
         i + 1 == stations ? fitted.usable.end_m : fitted.usable.begin_m + span_m * i / (stations - 1);
-    const double diameter_m = 2 * fitted.surface.basis.section(fitted.surface.coefficients, x_m)[0];
+    const double diameter_m = 2 * fitted.surface.mean_radius_m(x_m);
     const BarkEstimate bark = bark_here(options, measured_bark, species, diameter_m);
     const auto row = static_cast<std::size_t>(i);
     log.stations.push_back(make_station(fitted, x_m, map.bump_m[row], bark, map.seen[row], options));

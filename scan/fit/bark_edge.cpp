@@ -4,7 +4,7 @@
 #include <cmath>
 #include <numbers>
 
-#include "scan/model/median.hpp"
+#include "scan/model/robust.hpp"
 
 namespace flitchwise::scan {
 namespace {
@@ -45,7 +45,7 @@ std::optional<double> lightness_of(const std::vector<RimPoint>& sector, double f
       values.push_back(p.lightness);
     }
   }
-  return values.size() < kLeastASide ? std::nullopt : std::optional(median_of(std::move(values)));
+  return values.size() < kLeastASide ? std::nullopt : std::optional(median(std::move(values)));
 }
 
 /// The depth that leaves the fewest light points outside it and dark ones inside; empty if the sector shows
@@ -84,9 +84,7 @@ std::vector<RimPoint> rim_points(const std::vector<EndFacePoint>& face, const Fi
     const Eigen::Vector3d in_log = fitted.frame.to_log(p.point_m);
     const Eigen::Vector2d off = in_log.tail<2>() - fitted.centreline.at(in_log.x());
     const double theta = std::atan2(off.y(), off.x());
-    const SurfaceBasis& basis = fitted.surface.basis;
-    const double outline_m = basis.section(fitted.surface.coefficients, in_log.x()).dot(fourier_terms(theta));
-    const double depth_m = outline_m - off.norm();
+    const double depth_m = fitted.surface.radius_m(in_log.x(), theta) - off.norm();
     if (depth_m > -kOutsideM && depth_m < kDeepestM) {
       const double lightness = ((*p.colour)[0] + (*p.colour)[1] + (*p.colour)[2]) / 3.0;
       rim.push_back({depth_m, theta < 0 ? theta + 2 * pi : theta, lightness});
@@ -118,15 +116,12 @@ std::optional<BarkEstimate> bark_from_rims(const std::vector<RimPoint>& first_fa
       static_cast<double>(edges.size()) < kClearShare * static_cast<double>(enough)) {
     return std::nullopt;
   }
-  const double thickness_m = median_of(edges);
+  const double thickness_m = median(edges);
   std::vector<double> off;
   for (const double edge : edges) {
     off.push_back(std::abs(edge - thickness_m));
   }
-  const auto most =
-      off.begin() + static_cast<std::ptrdiff_t>(kSpreadQuantile * static_cast<double>(off.size() - 1));
-  std::nth_element(off.begin(), most, off.end());
-  const double sigma_m = std::hypot(*most / kQuantileSigmas, kEdgeBlurM);
+  const double sigma_m = std::hypot(quantile(std::move(off), kSpreadQuantile) / kQuantileSigmas, kEdgeBlurM);
   if (sigma_m > std::max(kMostSigmaM, kMostSigmaShare * thickness_m)) {
     return std::nullopt;
   }

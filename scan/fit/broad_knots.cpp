@@ -1,11 +1,12 @@
+#include "scan/fit/broad_knots.hpp"
+
 #include <algorithm>
 #include <array>
 #include <cmath>
 #include <numbers>
 #include <optional>
 
-#include "scan/fit/assemble.hpp"
-#include "scan/model/median.hpp"
+#include "scan/model/robust.hpp"
 
 namespace flitchwise::scan {
 namespace {
@@ -24,7 +25,6 @@ constexpr double kLeastHeightM = 0.008;  // lower swellings do not stop a rail o
 constexpr std::size_t kPlaces = 600;     // at which the usual heights are measured
 constexpr double kStartShare = 0.6;      // of the threshold, in single samples
 constexpr double kLeastSigmaM = 1e-4;
-constexpr double kMadToSigma = 1.4826;
 constexpr int kLeastRingParts = 7;  // of eight
 constexpr double kRingSigmas = 2.5;
 
@@ -112,8 +112,8 @@ struct Look {
 };
 
 /// Height over the bark round it of a knot of this extent that fits the samples about a place best, by least
-/// squares. The bark round it has most of a coarse scan's noise in
-/// common with it. Empty where too little was seen.
+/// squares. The bark round it has most of a coarse scan's noise in common with it. Empty where too little was
+/// seen.
 std::optional<Look> look_at(const Samples& samples, const Sample& place, double extent_m) {
   std::vector<double> ring_m;
   std::vector<std::pair<double, double>> parts;  // share of the knot's height, height
@@ -128,7 +128,7 @@ std::optional<Look> look_at(const Samples& samples, const Sample& place, double 
   if (parts.size() < kLeastSamples || ring_m.size() < kLeastRing) {
     return std::nullopt;
   }
-  const double bark_m = median_of(std::move(ring_m));
+  const double bark_m = median(std::move(ring_m));
   double square = 0;
   double product = 0;
   for (auto& [share, height_m] : parts) {
@@ -154,12 +154,12 @@ Look usual_look(const Samples& samples, double extent_m) {
   const std::size_t step = std::max<std::size_t>(1, samples.all().size() / kPlaces);
   for (std::size_t i = 0; i < samples.all().size(); i += step) {
     if (const auto look = look_at(samples, samples.all()[i], extent_m)) {
-      sizes.push_back(std::abs(look->sure_m));
+      sizes.push_back(look->sure_m);
       evidence.push_back(look->evidence);
     }
   }
-  const double sure_m = kMadToSigma * median_of(std::move(sizes));
-  return {sure_m, sure_m, median_of(std::move(evidence))};
+  const double sure_m = mad_sigma(std::move(sizes));
+  return {sure_m, sure_m, median(std::move(evidence))};
 }
 
 /// Whether plain bark lies on all sides of a place.
@@ -174,9 +174,7 @@ bool stands_in_bark(const Samples& samples, const Sample& place, double extent_m
 }
 
 struct Candidate {
-  Sample place;
-  double extent_m;
-  double height_m;
+  Knot knot;
   double sigmas;
 };
 
@@ -203,25 +201,18 @@ void add_broad_knots(const std::vector<SurfacePoint>& heights, double radius_m, 
       const bool upper = std::sin(place.around_m / radius_m) > kUpperSide;
       if (sigmas > (upper ? kSigmas : kLowerSigmas) &&
           (upper || stands_in_bark(samples, place, extent_m, bark_texture_m))) {
-        candidates.push_back({place, extent_m, look->height_m, sigmas});
+        candidates.push_back(
+            {{place.x_m, std::remainder(place.around_m / radius_m, 2 * pi), look->height_m, extent_m},
+             sigmas});
       }
     }
   }
   std::stable_sort(candidates.begin(), candidates.end(),
                    [](const Candidate& a, const Candidate& b) { return a.sigmas > b.sigmas; });
   for (const Candidate& c : candidates) {
-    const double theta = c.place.around_m / radius_m;
-    const bool known = std::any_of(knots.begin(), knots.end(), [&](const Knot& knot) {
-      const double around_m = radius_m * std::remainder(knot.theta_rad - theta, 2 * pi);
-      return std::hypot(knot.x_m - c.place.x_m, around_m) < (knot.extent_m + c.extent_m) / 2;
-    });
-    if (!known) {
-      Knot knot;
-      knot.x_m = c.place.x_m;
-      knot.theta_rad = std::remainder(theta, 2 * pi);
-      knot.height_m = c.height_m;
-      knot.extent_m = c.extent_m;
-      knots.push_back(knot);
+    if (std::none_of(knots.begin(), knots.end(),
+                     [&](const Knot& knot) { return same_place(knot, c.knot, radius_m); })) {
+      knots.push_back(c.knot);
     }
   }
 }

@@ -4,22 +4,14 @@
 #include <cmath>
 #include <numbers>
 
+#include "scan/model/robust.hpp"
+
 namespace flitchwise::scan {
 namespace {
 
 using std::numbers::pi;
 
 constexpr double kRadialNormal = 0.6;  // cosine; rough bark tilts a normal by up to 50 degrees
-constexpr double kMadToSigma = 1.4826;
-
-double median_of(std::vector<double>& values) {
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  if (values.size() % 2 == 1) {
-    return *middle;
-  }
-  return 0.5 * (*middle + *std::max_element(values.begin(), middle));
-}
 
 }  // namespace
 
@@ -69,11 +61,11 @@ CellGrid gather(const std::vector<SurfacePoint>& points, double begin_m, double 
       radii.push_back(p->radius_m);
       cell.theta_rad += p->theta_rad / cell.count;
     }
-    cell.radius_m = median_of(radii);
+    cell.radius_m = even_median(radii);
     for (double& r : radii) {
       r = std::abs(r - cell.radius_m);
     }
-    cell.spread_m = kMadToSigma * median_of(radii);
+    cell.spread_m = kMadToSigma * even_median(std::move(radii));
     grid.cells.push_back(cell);
   }
   return grid;

@@ -9,7 +9,9 @@
 #include "scan/fit/cells.hpp"
 #include "scan/fit/rims.hpp"
 #include "scan/model/errors.hpp"
+#include "scan/model/robust.hpp"
 #include "scan/model/species.hpp"
+#include "scan/model/units.hpp"
 
 namespace flitchwise::scan {
 namespace {
@@ -24,9 +26,9 @@ constexpr int kCellAngles = 90;
 constexpr std::size_t kLeastPoints = 2000;
 constexpr double kGateSigmas = 6;  // around the surface of the round before
 constexpr double kLeastGateM = 0.015;
-constexpr double kFirstGate = 0.3;                 // of the track's radius
-constexpr double kOverhangM = 0.02;                // of the surface beyond the ends
-constexpr double kMostUnseenRad = 195 * pi / 180;  // a wider gap leaves the far side to guesswork
+constexpr double kFirstGate = 0.3;                    // of the track's radius
+constexpr double kOverhangM = 0.02;                   // of the surface beyond the ends
+constexpr double kMostUnseenRad = 195 * kRadADegree;  // a wider gap leaves the far side to guesswork
 
 void check(const FitOptions& o) {
   check_limits(o);
@@ -72,9 +74,7 @@ std::vector<SurfacePoint> gated(const std::vector<SurfacePoint>& points,
     for (const SurfacePoint& p : points) {
       radii.push_back(p.radius_m);
     }
-    std::nth_element(radii.begin(), radii.begin() + static_cast<std::ptrdiff_t>(radii.size() / 2),
-                     radii.end());
-    const double usual_m = radii[radii.size() / 2];
+    const double usual_m = median(std::move(radii));
     std::copy_if(points.begin(), points.end(), std::back_inserter(kept), [&](const SurfacePoint& p) {
       return std::abs(p.radius_m - usual_m) < kFirstGate * usual_m;
     });
@@ -83,8 +83,7 @@ std::vector<SurfacePoint> gated(const std::vector<SurfacePoint>& points,
   const double gate_m =
       std::max(kLeastGateM, kGateSigmas * std::hypot(before->cell_sigma_m, before->point_sigma_m));
   for (const SurfacePoint& p : points) {
-    const double smooth_m =
-        before->basis.section(before->coefficients, p.x_m).dot(fourier_terms(p.theta_rad));
+    const double smooth_m = before->radius_m(p.x_m, p.theta_rad);
     if (std::abs(p.radius_m - smooth_m) < gate_m) {
       kept.push_back(p);
     }
@@ -160,9 +159,7 @@ void judge_coverage(FitResult& result) {
   for (const Station& s : result.log.stations) {
     gaps.push_back(widest_unseen_rad(s.seen));
   }
-  std::vector<double> sorted = gaps;
-  std::sort(sorted.begin(), sorted.end());
-  if (sorted[sorted.size() / 2] > kMostUnseenRad) {
+  if (median(gaps) > kMostUnseenRad) {
     result.status = FitResult::Status::one_side_only;
     result.message = HalfUnseen{};
     return;
@@ -220,9 +217,8 @@ FitResult fit(const LogCloud& log_cloud, const FitOptions& options) {
   for (int round = 0; round < kRounds; ++round) {
     fitted = fit_round(log_cloud, course, fitted);
     course.curve_m = recentred(*fitted);
-    const SurfaceBasis& basis = fitted->surface.basis;
-    const double small_m = basis.section(fitted->surface.coefficients, fitted->usable.begin_m)[0];
-    const double large_m = basis.section(fitted->surface.coefficients, fitted->usable.end_m)[0];
+    const double small_m = fitted->surface.mean_radius_m(fitted->usable.begin_m);
+    const double large_m = fitted->surface.mean_radius_m(fitted->usable.end_m);
     if (round == 0 && small_m > large_m) {
       course.flip();
       fitted.reset();

@@ -5,7 +5,7 @@
 #include <numbers>
 #include <optional>
 
-#include "scan/model/median.hpp"
+#include "scan/model/robust.hpp"
 
 namespace flitchwise::scan {
 namespace {
@@ -32,7 +32,6 @@ constexpr double kLeastScatterM =
 // What the rim is off the bark is known, by a median, from about as many sectors as it is applied to.
 constexpr double kBiasVariance = 1.57;
 constexpr double kTellsNothing = 0.25;  // of its deviation: where the bark is known so well already
-constexpr double kMadToSigma = 1.4826;
 
 /// A point of a face, or of the bark behind it.
 struct FacePoint {
@@ -89,9 +88,7 @@ class Face {
   std::vector<RimRadius> rims(const std::vector<EndFacePoint>& face, const LogCloud& log_cloud);
 
  private:
-  double outline_m(double x_m, double theta) const {
-    return surface_.basis.section(surface_.coefficients, x_m).dot(fourier_terms(theta));
-  }
+  double outline_m(double x_m, double theta) const { return surface_.radius_m(x_m, theta); }
   double x_at(double theta) const;
   void fill(const std::vector<EndFacePoint>& face, const LogCloud& log_cloud);
 
@@ -157,7 +154,7 @@ std::vector<RimRadius> Face::rims(const std::vector<EndFacePoint>& face, const L
   for (std::size_t k = 0; k < sectors_.size() / 2; ++k) {  // from 0 to half a turn: the upper side
     upper.push_back(sectors_[k].bark);
   }
-  const double enough = std::max(1.0, kSeenShare * median_of(std::move(upper)));
+  const double enough = std::max(1.0, kSeenShare * median(std::move(upper)));
   std::vector<RimRadius> rims;
   std::vector<char> seen;
   std::vector<double> seen_over_m;
@@ -172,12 +169,8 @@ std::vector<RimRadius> Face::rims(const std::vector<EndFacePoint>& face, const L
       }
     }
   }
-  const double bias_m = median_of(seen_over_m);
-  std::vector<double> sizes;
-  for (const double over_m : seen_over_m) {
-    sizes.push_back(std::abs(over_m - bias_m));
-  }
-  const double scatter_m = std::max(kLeastScatterM, kMadToSigma * median_of(std::move(sizes)));
+  const double bias_m = median(seen_over_m);
+  const double scatter_m = std::max(kLeastScatterM, mad_sigma(seen_over_m, bias_m));
   const double most_m = std::min(kMostScatterM, kMostScatterShare * outline_m(end_.point_m.x(), 0));
   if (seen_over_m.size() < kLeastSeen || std::max(scatter_m, std::abs(bias_m)) > most_m) {
     return {};

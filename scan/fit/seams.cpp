@@ -9,6 +9,8 @@
 #include <numeric>
 #include <optional>
 
+#include "scan/model/robust.hpp"
+
 namespace flitchwise::scan {
 namespace {
 
@@ -227,9 +229,7 @@ double steepness(const Grid& grid, const std::vector<int>& cells, Way way) {
     const Eigen::Matrix3d& m = spreads_m2.at(group(cell));
     steep.push_back(std::abs(std::tan(std::atan2(2 * m(axis, 2), m(axis, axis) - m(2, 2)) / 2)));
   }
-  const auto middle = steep.begin() + static_cast<std::ptrdiff_t>(steep.size() / 2);
-  std::nth_element(steep.begin(), middle, steep.end());
-  return *middle;
+  return median(std::move(steep));
 }
 
 /// The outer layer runs along the inner one: a copy of the surface, moved by some millimetres. Logs, blocks
@@ -288,13 +288,7 @@ std::vector<double> medians(const std::vector<Polar>& points, double length_m, i
   }
   std::vector<double> result;
   for (auto& cell : radii) {
-    if (cell.size() < 3) {
-      result.push_back(std::nan(""));
-      continue;
-    }
-    const auto middle = cell.begin() + static_cast<std::ptrdiff_t>(cell.size() / 2);
-    std::nth_element(cell.begin(), middle, cell.end());
-    result.push_back(*middle);
+    result.push_back(cell.size() < 3 ? std::nan("") : median(std::move(cell)));
   }
   return result;
 }

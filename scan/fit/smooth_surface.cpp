@@ -7,14 +7,14 @@
 #include <numbers>
 
 #include "scan/fit/strangers.hpp"
-#include "scan/model/median.hpp"
+#include "scan/fit/surface_prior.hpp"
+#include "scan/model/robust.hpp"
 
 namespace flitchwise::scan {
 namespace {
 
 using std::numbers::pi;
 
-constexpr double kMadToSigma = 1.4826;       // of a normal distribution
 constexpr double kTukey = 4.685;             // 95 % efficient on normal noise
 constexpr double kLeastCellSigmaM = 0.0003;  // guards against noiseless scans
 constexpr double kStartSigma = 0.05;         // of the radius: the first view holds taper and ovality
@@ -40,99 +40,10 @@ constexpr Strangers kRoundTheFace{0.06, 0.5, 30, 0, 18};
 constexpr double kOthersAtRim = 0.3;
 constexpr double kLeastSpreadPoints = 4;  // fewer points tell nothing about their scatter
 constexpr double kMostSpread = 3.5;       // of the usual scatter within a cell: more is grass, or an edge
-constexpr double kLeastPriorM = 2e-5;
 constexpr double kFirstPriorStep = 2.5;
-constexpr double kFreeLevelM = 10;  // prior of the mean radius and of the centre's shift: as good as none
-constexpr double kFreeShiftM = 1;
 constexpr double kLeastCorrelation = 0.08;  // smaller values are chance
 constexpr int kMostLagX = 8;
 constexpr int kMostLagTheta = 12;
-constexpr double kThirdOverSecond =
-    0.45;                          // of the same stems' outlines, and so of what they change along the log
-constexpr double kHigherFade = 3;  // harmonics above the third fall off as n^-3, on the same stems
-
-/// One number of the prior, with its usual size as a share of the log's radius and the spread of its
-/// logarithm.
-struct Knob {
-  double SurfacePrior::*value;
-  double usual_share;
-  double log_spread;
-};
-// Shares of the outline's waves: medians of eleven standing stems scanned by laser from all sides (the open
-// test data of the ITSMe and spanner packages). How they change along the log is left to the data.
-constexpr std::array<Knob, 5> kKnobs = {{{&SurfacePrior::level_roughness_m, 0.008, 1.5},
-                                         {&SurfacePrior::shift_roughness_m, 0.003, 1.5},
-                                         {&SurfacePrior::oval_amplitude_m, 0.020, 0.4},
-                                         {&SurfacePrior::shape_amplitude_m, 0.009, 0.4},
-                                         {&SurfacePrior::shape_roughness_m, 0.002, 1.5}}};
-
-struct HarmonicPrior {
-  double roughness_m;
-  double amplitude_m;
-};
-
-HarmonicPrior harmonic_prior(const SurfacePrior& prior, int n) {
-  switch (n) {
-    case 0:
-      return {prior.level_roughness_m, kFreeLevelM};
-    case 1:
-      return {prior.shift_roughness_m, kFreeShiftM};
-    case 2:
-      return {prior.shape_roughness_m, prior.oval_amplitude_m};
-    default:
-      return {kThirdOverSecond * prior.shape_roughness_m * std::pow(3.0 / n, kHigherFade),
-              prior.shape_amplitude_m * std::pow(3.0 / n, kHigherFade)};
-  }
-}
-
-/// Precision of one harmonic's coefficients along the log: D^T D / roughness^2 + I / (J amplitude^2), so that
-/// a shape carried along the whole log has the standard deviation `amplitude`. D takes second differences,
-/// for the shift third ones: an even sweep is no roughness.
-Eigen::MatrixXd harmonic_precision(const HarmonicPrior& prior, int n, int splines) {
-  Eigen::MatrixXd precision =
-      Eigen::MatrixXd::Identity(splines, splines) / (splines * prior.amplitude_m * prior.amplitude_m);
-  const Eigen::VectorXd d =
-      n == 1 ? Eigen::VectorXd(Eigen::Vector4d(1, -3, 3, -1)) : Eigen::VectorXd(Eigen::Vector3d(1, -2, 1));
-  for (int i = 0; i + d.size() <= splines; ++i) {
-    precision.block(i, i, d.size(), d.size()) += d * d.transpose() / (prior.roughness_m * prior.roughness_m);
-  }
-  return precision;
-}
-
-struct PriorPrecision {
-  BlockTridiagonal matrix;
-  double log_determinant = 0;
-};
-
-PriorPrecision prior_precision(const SurfacePrior& prior, const SurfaceBasis& basis) {
-  PriorPrecision result{BlockTridiagonal(basis.block_count(), SurfaceBasis::kBlock), 0};
-  const int splines = basis.spline_count();
-  constexpr int kReach = SurfaceBasis::kGroup;  // of a third difference
-  for (int n = 0; n <= kHarmonics; ++n) {
-    const Eigen::MatrixXd precision = harmonic_precision(harmonic_prior(prior, n), n, splines);
-    const int copies = n == 0 ? 1 : 2;
-    const Eigen::MatrixXd factor = precision.llt().matrixL();
-    result.log_determinant += copies * 2 * factor.diagonal().array().log().sum();
-    for (int copy = 0; copy < copies; ++copy) {
-      const int term = n == 0 ? 0 : 2 * n - 1 + copy;
-      for (int row = 0; row < splines; ++row) {
-        for (int column = std::max(0, row - kReach); column <= std::min(splines - 1, row + kReach);
-             ++column) {
-          const int row_group = row / SurfaceBasis::kGroup;
-          const int column_group = column / SurfaceBasis::kGroup;
-          const Eigen::Index r = Eigen::Index{row % SurfaceBasis::kGroup} * kTerms + term;
-          const Eigen::Index c = Eigen::Index{column % SurfaceBasis::kGroup} * kTerms + term;
-          if (row_group == column_group) {
-            result.matrix.diagonal[static_cast<std::size_t>(row_group)](r, c) = precision(row, column);
-          } else if (row_group == column_group + 1) {
-            result.matrix.below[static_cast<std::size_t>(column_group)](r, c) = precision(row, column);
-          }
-        }
-      }
-    }
-  }
-  return result;
-}
 
 /// Normal equations of the weighted cells.
 struct Information {
@@ -164,7 +75,7 @@ class Fitter {
       }
     }
     mean_count_ = std::max(1.0, count / static_cast<double>(cells_.size()));
-    fit_.point_sigma_m = std::max(kLeastCellSigmaM, median_of(spreads));
+    fit_.point_sigma_m = std::max(kLeastCellSigmaM, median(std::move(spreads)));
     fit_.coefficients = Eigen::VectorXd::Zero(Eigen::Index{basis.spline_count()} * kTerms);
     for (const Cell& cell : cells_) {
       const bool torn = cell.count >= kLeastSpreadPoints && cell.spread_m > kMostSpread * fit_.point_sigma_m;
@@ -229,8 +140,8 @@ class Fitter {
       radii.push_back(cell.radius_m);
     }
     // All else is fitted to what the radii differ from their median: the evidence would drown in its square.
-    level_m_ = median_of(radii);
-    start_at_usual_prior();
+    level_m_ = median(std::move(radii));
+    fit_.prior = usual_prior(level_m_);
     fit_.cell_sigma_m = kStartSigma * level_m_;
     solve();
   }
@@ -250,13 +161,13 @@ class Fitter {
   /// Tukey's weights around the surface, with the scale read from the middle half of the residuals.
   void weigh(double widening) {
     update_residuals();
-    std::vector<double> sizes;
+    std::vector<double> own_residuals_m;
     for (std::size_t i = 0; i < cells_.size(); ++i) {
       if (own_[i] > 0.5) {
-        sizes.push_back(std::abs(fit_.residuals_m[i]));
+        own_residuals_m.push_back(fit_.residuals_m[i]);
       }
     }
-    fit_.cell_sigma_m = std::max(kLeastCellSigmaM, kMadToSigma * median_of(sizes));
+    fit_.cell_sigma_m = std::max(kLeastCellSigmaM, mad_sigma(std::move(own_residuals_m)));
     for (std::size_t i = 0; i < cells_.size(); ++i) {
       const double u = fit_.residuals_m[i] / (widening * kTukey * fit_.cell_sigma_m);
       fit_.weights[i] = std::abs(u) < 1 ? own_[i] * (1 - u * u) * (1 - u * u) : 0;
@@ -401,38 +312,20 @@ class Fitter {
            (precision.log_determinant - factor.log_determinant() + info.right.dot(factor.solve(info.right)));
   }
 
-  /// How far the prior's numbers are from those of usual logs: two samples of a harmonic say little about how
-  /// large it may be, and a prior that shrinks to nothing would be sure of an underside that nobody saw.
-  double plausibility(const SurfacePrior& prior) const {
-    double sum = 0;
-    for (const Knob& knob : kKnobs) {
-      const double usual_m = std::max(knob.usual_share * level_m_, kLeastPriorM);
-      const double off = std::log(prior.*knob.value / usual_m) / knob.log_spread;
-      sum -= 0.5 * off * off;
-    }
-    return sum;
-  }
-
-  void start_at_usual_prior() {
-    for (const Knob& knob : kKnobs) {
-      fit_.prior.*knob.value = std::max(knob.usual_share * level_m_, kLeastPriorM);
-    }
-  }
-
   /// Coordinate ascent of evidence and plausibility over the logarithms of the prior's numbers.
   void improve_prior() {
     const Information info = information();
-    double best = evidence(info, fit_.prior) + plausibility(fit_.prior);
+    double best = evidence(info, fit_.prior) + plausibility(fit_.prior, level_m_);
     double factor = kFirstPriorStep;
     for (int sweep = 0; sweep < kPriorSweeps; ++sweep) {
       bool improved = false;
-      for (const Knob& knob : kKnobs) {
+      for (double SurfacePrior::*const value : kPriorNumbers) {
         for (const double step : {factor, 1 / factor}) {
           SurfacePrior tried = fit_.prior;
-          tried.*knob.value *= step;
-          const double value = evidence(info, tried) + plausibility(tried);
-          if (value > best) {
-            best = value;
+          tried.*value *= step;
+          const double found = evidence(info, tried) + plausibility(tried, level_m_);
+          if (found > best) {
+            best = found;
             fit_.prior = tried;
             improved = true;
             break;

@@ -4,7 +4,7 @@
 #include <Eigen/Core>
 #include <vector>
 
-#include "scan/fit/surface_basis.hpp"
+#include "scan/fit/surface_prior.hpp"
 
 namespace flitchwise::scan {
 
@@ -31,15 +31,6 @@ struct RimRadius {
   double sigma_m = 0;
 };
 
-/// How freely the surface may vary, per spline coefficient; set from the data by their marginal likelihood.
-struct SurfacePrior {
-  double level_roughness_m = 0;  ///< second difference of the mean radius
-  double shift_roughness_m = 0;  ///< third difference of the first harmonic: the centreline's crooks
-  double oval_amplitude_m = 0;   ///< second harmonic, carried along the log
-  double shape_amplitude_m = 0;  ///< third harmonic, carried along the log; higher ones less
-  double shape_roughness_m = 0;  ///< second difference of the second harmonic; higher ones less
-};
-
 struct SmoothSurface {
   SurfaceBasis basis;
   SurfacePrior prior;
@@ -50,6 +41,11 @@ struct SmoothSurface {
   double cell_sigma_m = 0;          ///< robust standard deviation of the cells around the surface
   double point_sigma_m = 0;         ///< the same of single points within their cell
   double correlation = 1;           ///< number of neighbouring cells that err together
+
+  double radius_m(double x_m, double theta_rad) const {
+    return basis.section(coefficients, x_m).dot(fourier_terms(theta_rad));
+  }
+  double mean_radius_m(double x_m) const { return basis.section(coefficients, x_m)[0]; }
 };
 
 /// What lies below a log, close to its lower side.

@@ -1,56 +1,11 @@
 #pragma once
 /// Lays one scan of a log onto another.
 
-#include <Eigen/Geometry>
-#include <optional>
 #include <vector>
 
-#include "scan/find/isolate.hpp"
-#include "scan/pcl/pcl_registration.hpp"
+#include "scan/merge/overlay.hpp"
 
 namespace flitchwise::scan {
-
-/// What the alignment needs of a scan: z up, metres, about its own middle.
-struct AlignView {
-  Eigen::Isometry3d view_from_file = Eigen::Isometry3d::Identity();  ///< of the file's points in metres
-  SurfacePoints coarse;                                              ///< the whole scene
-  SurfacePoints fine;                                                ///< the whole scene
-  SurfacePoints log;              ///< of `fine`; all that stands off the ground if no log was found
-  SurfacePoints beside;           ///< of `fine`, what else stands off the ground: bearers, blocks, other logs
-  std::vector<TrackPoint> track;  ///< of the log, if one was found
-  bool has_ground = false;        ///< which says which way is up
-};
-
-/// `in_metres`: the file's points times their unit. `up`: the file's axis that points up, where it is known.
-AlignView align_view(const Cloud& in_metres, const std::optional<Eigen::Vector3d>& up = std::nullopt);
-
-/// One scan laid onto another at a pose, and how well they agree there.
-struct Placement {
-  Eigen::Isometry3d onto_from_from = Eigen::Isometry3d::Identity();  ///< between the views
-  double overlap_share =
-      0;  ///< of the log's points in the scan with fewer: the other has a surface at their place
-  double same_share = 0;       ///< of those, the surfaces are one
-  double residual_m = 0;       ///< median distance between the surfaces where they are one
-  double most_residual_m = 0;  ///< of two scans as rough as these on one log
-  /// The same as `same_share` of what stands beside the log, where both show enough of it to tell.
-  std::optional<double> beside_share;
-  double misfit_m = 0;  ///< mean distance, of another surface as much as is allowed one; least is best
-  /// One standard deviation of the pose at the log, from the noise; of poses that were laid on closely.
-  std::optional<double> play_m;
-  double bend_m = 0;  ///< how far the scans' drift may put ends and sides of the log off where they belong
-  double scale = 1;   ///< by which the scan would have to grow to fit best
-};
-
-// What scans of one log have in common at their place.
-constexpr double kLeastOverlap = 0.15;  // half scans of a log share a strip along its top and its ends
-constexpr double kLeastSame = 0.96;     // at its own place a log fits to 0.98 and more, elsewhere to 0.93
-constexpr double kLeastBeside = 0.5;  // of the things beside the log: at its own place 0.8 and more, else 0.4
-constexpr double kMostBendM = 0.015;
-// Of a median: coarse phone scans of one surface have 5 mm. The scans' own roughness times this is what one
-// log leaves (2.0 in photo-like scans, 2.6 in depth-like ones), two logs of a size have 3.1 and more.
-constexpr double kMostResidualM = 0.006;
-constexpr double kMostOfRoughness = 3;
-constexpr double kLeastMostResidualM = 0.003;  // two smooth scans still drift
 
 /// Two views, which must outlive it, to be laid onto each other.
 class Aligner {
@@ -64,25 +19,12 @@ class Aligner {
   Placement refined(const Placement& placement) const;
 
  private:
-  Placement judged(const Eigen::Isometry3d& pose) const;
-  Placement judged_closely(const Eigen::Isometry3d& pose) const;
   std::vector<Placement> settled(const std::vector<Placement>& found) const;
   const AlignView& onto_;
   const AlignView& from_;
-  RegistrationTarget onto_target_;
-  RegistrationTarget from_target_;
-  double most_residual_m_;
+  OverlayJudge judge_;
   SurfacePoints sample_;        ///< to find the pose
   SurfacePoints large_sample_;  ///< to settle and to judge it
 };
-
-bool agree(const Placement& placement);  ///< they share enough and lie on the same surface
-bool shows_same_place(
-    const Placement& placement);         ///< what stands beside the log is the same, where both show some
-bool holds(const Placement& placement);  ///< it cannot slide or turn
-bool is_straight(const Placement& placement);  ///< they share enough of the log for their drift
-
-/// The residual of a frame that both files share is that of the scan's noise.
-bool is_close(const Placement& placement);
 
 }  // namespace flitchwise::scan

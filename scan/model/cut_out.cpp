@@ -5,7 +5,9 @@
 #include <cmath>
 #include <numbers>
 
+#include "scan/model/between.hpp"
 #include "scan/model/errors.hpp"
+#include "scan/model/units.hpp"
 
 namespace flitchwise {
 namespace {
@@ -41,46 +43,26 @@ class Surfaces {
     char seen = 0;
   };
 
-  Eigen::Vector2d centre_m(double x_m) const {
-    const auto [a, b, u] = between(x_m);
-    return (1 - u) * a->centre_m + u * b->centre_m;
-  }
+  Eigen::Vector2d centre_m(double x_m) const { return between(log_.stations, x_m).mixed(&Station::centre_m); }
 
   Sample sample(double x_m, double theta_rad) const {
-    const Pair pair = between(x_m);
-    const Station* a = pair.first;
-    const Station* b = pair.second;
-    const double u = pair.share;
-    const auto n = a->bark_radius_m.size();
+    const auto here = between(log_.stations, x_m);
+    const auto n = here.before.bark_radius_m.size();
     double place = std::fmod(theta_rad / (2 * pi), 1.0);
     place = (place < 0 ? place + 1 : place) * static_cast<double>(n);
     const auto k = static_cast<Eigen::Index>(place) % n;
     const auto next = (k + 1) % n;
     const double v = place - std::floor(place);
-    const auto blend = [&](const Eigen::VectorXd& at_a, const Eigen::VectorXd& at_b) {
-      return (1 - u) * ((1 - v) * at_a[k] + v * at_a[next]) + u * ((1 - v) * at_b[k] + v * at_b[next]);
+    const auto blend = [&](Eigen::VectorXd Station::*values) {
+      const auto at = [&](const Station& s) { return (1 - v) * (s.*values)[k] + v * (s.*values)[next]; };
+      return (1 - here.share) * at(here.before) + here.share * at(here.after);
     };
-    const Station& nearest = u < 1. / 2 ? *a : *b;
-    return {blend(a->bark_radius_m, b->bark_radius_m), blend(a->wood_radius_m, b->wood_radius_m),
-            blend(a->bark_sigma_m, b->bark_sigma_m), blend(a->wood_sigma_m, b->wood_sigma_m),
-            nearest.seen[static_cast<std::size_t>(v < 1. / 2 ? k : next)]};
+    return {blend(&Station::bark_radius_m), blend(&Station::wood_radius_m), blend(&Station::bark_sigma_m),
+            blend(&Station::wood_sigma_m),
+            here.nearest().seen[static_cast<std::size_t>(v < 1. / 2 ? k : next)]};
   }
 
  private:
-  struct Pair {
-    const Station* first;
-    const Station* second;
-    double share;
-  };
-  Pair between(double x_m) const {
-    const auto& stations = log_.stations;
-    const auto above = std::upper_bound(stations.begin() + 1, stations.end() - 1, x_m,
-                                        [](double x, const Station& s) { return x < s.x_m; });
-    const Station& b = *above;
-    const Station& a = *(above - 1);
-    return {&a, &b, std::clamp((x_m - a.x_m) / (b.x_m - a.x_m), 0.0, 1.0)};
-  }
-
   const LogModel& log_;
 };
 
@@ -211,11 +193,10 @@ std::vector<Knot> knots_in_piece(const LogModel& log, const Surfaces& surfaces, 
 }  // namespace
 
 LogModel cut_out(const LogModel& log, double from_m, double to_m) {
-  const std::string error = log.find_error();
-  require(error.empty(), error);
+  check(log);
   require(from_m >= 0 && to_m <= log.usable_length_m() && to_m - from_m >= kShortestPiece_m,
           "a piece of a log must lie within it and be at least " +
-              std::to_string(std::lround(kShortestPiece_m * 1000)) + " mm long");
+              std::to_string(std::lround(kShortestPiece_m * kMmAMetre)) + " mm long");
   const Surfaces surfaces(log);
   const int angles = log.angle_count();
   const Eigen::Vector3d first_m = on_centreline(surfaces, from_m);

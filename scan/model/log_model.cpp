@@ -4,6 +4,8 @@
 #include <cmath>
 #include <numbers>
 
+#include "scan/model/between.hpp"
+#include "scan/model/errors.hpp"
 #include "scan/model/volume.hpp"
 
 namespace flitchwise {
@@ -97,9 +99,9 @@ double LogModel::sweep_m() const {
 double LogModel::volume_m3() const {
   double volume = 0;
   for (std::size_t i = 1; i < stations.size(); ++i) {
-    const double a = section_area_m2(stations[i - 1], Surface::bark);
-    const double b = section_area_m2(stations[i], Surface::bark);
-    volume += (stations[i].x_m - stations[i - 1].x_m) * (a + std::sqrt(a * b) + b) / 3;  // cone frustum
+    volume +=
+        frustum_m3(stations[i].x_m - stations[i - 1].x_m, section_area_m2(stations[i - 1], Surface::bark),
+                   section_area_m2(stations[i], Surface::bark));
   }
   return volume;
 }
@@ -142,6 +144,11 @@ std::string LogModel::find_error() const {
   return {};
 }
 
+void check(const LogModel& log) {
+  const std::string error = log.find_error();
+  require(error.empty(), error);
+}
+
 Eigen::MatrixX2d planning_outline_m(const Station& station, double sigmas) {
   const Eigen::VectorXd radius_m = (station.wood_radius_m - sigmas * station.wood_sigma_m)
                                        .cwiseMax(kLeastPlanningShare * station.wood_radius_m);
@@ -153,26 +160,14 @@ Eigen::MatrixX2d bark_outline_m(const Station& station) {
 }
 
 Station station_at(const LogModel& log, double x_m) {
-  const auto above = std::upper_bound(log.stations.begin(), log.stations.end(), x_m,
-                                      [](double x, const Station& s) { return x < s.x_m; });
-  if (above == log.stations.begin()) {
-    return log.stations.front();
-  }
-  if (above == log.stations.end()) {
-    return log.stations.back();
-  }
-  const Station& a = *(above - 1);
-  const Station& b = *above;
-  const double u = (x_m - a.x_m) / (b.x_m - a.x_m);
-  Station s;
-  s.x_m = x_m;
-  s.centre_m = (1 - u) * a.centre_m + u * b.centre_m;
-  s.bark_radius_m = (1 - u) * a.bark_radius_m + u * b.bark_radius_m;
-  s.wood_radius_m = (1 - u) * a.wood_radius_m + u * b.wood_radius_m;
-  s.bark_sigma_m = (1 - u) * a.bark_sigma_m + u * b.bark_sigma_m;
-  s.wood_sigma_m = (1 - u) * a.wood_sigma_m + u * b.wood_sigma_m;
-  s.seen = u < 0.5 ? a.seen : b.seen;
-  return s;
+  const auto here = between(log.stations, x_m);
+  return {here.x_m,
+          here.mixed(&Station::centre_m),
+          here.mixed(&Station::bark_radius_m),
+          here.mixed(&Station::wood_radius_m),
+          here.mixed(&Station::bark_sigma_m),
+          here.mixed(&Station::wood_sigma_m),
+          here.nearest().seen};
 }
 
 }  // namespace flitchwise

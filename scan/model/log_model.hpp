@@ -4,12 +4,10 @@
 /// Frames (right-handed, metres and radians):
 ///   scan frame   as in the file, after scale and up axis are settled; z up
 ///   log frame    origin on the chord of the centreline at the small end's innermost full section; x along
-///   the
-///                chord to the large end; z as near to up as square to x allows; y = z cross x, so y points
-///                left for one who looks from the small end to the large end
+///                the chord to the large end; z as near to up as square to x allows; y = z cross x, so y
+///                points left for one who looks from the small end to the large end
 ///   bench frame  the log frame turned by the roll about +x; positive roll is clockwise as seen from the
-///   small
-///                end looking along the log. Every cut plane is level across in it.
+///                small end looking along the log. Every cut plane is level across in it.
 /// The angle of a point of a section is theta = atan2(z, y): 0 is left, pi/2 is up.
 
 #include <Eigen/Core>
@@ -55,7 +53,7 @@ FLITCHWISE_FIELDS(EndPlane, point_m, normal, seen)
 
 /// The biological centre at both ends, where the rings close.
 struct Pith {
-  enum class Source { assumed_middle, photo, marker, given };
+  enum class Source { assumed_middle, given = 3 };        ///< numbers as in the stores of yards
   Eigen::Vector2d small_end_m = Eigen::Vector2d::Zero();  ///< y and z in the log frame at the small end
   Eigen::Vector2d large_end_m = Eigen::Vector2d::Zero();  ///< the same at the large end
   Source source = Source::assumed_middle;
@@ -110,6 +108,9 @@ struct LogModel {
 };
 FLITCHWISE_FIELDS(LogModel, frame, stations, small_end, large_end, pith, knots, bark_m, bark_sigma_m,
                   bark_source, residual_m, length_m, density_kg_m3, density_source)
+
+/// Throws BadUse with what find_error says, if it says something.
+void check(const LogModel& log);
 
 /// Outline of the wood that a plan may count on at a station: N x 2 points (y, z) in the log frame, at the
 /// wood radius less `sigmas` times its uncertainty (never below a tenth of the wood radius).

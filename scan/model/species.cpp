@@ -42,6 +42,15 @@ bool contains(const Words& all, const Words& wanted) {
   return std::includes(all.begin(), all.end(), wanted.begin(), wanted.end());
 }
 
+BarkEquation equation_of(const BarkRow& row) {
+  BarkEquation equation{row.stand, row.source, kBarkDiametersIn, row.thickness_in};
+  for (std::size_t i = 0; i < equation.thickness_m.size(); ++i) {
+    equation.diameter_over_bark_m[i] *= kMetresAnInch;
+    equation.thickness_m[i] *= kMetresAnInch;
+  }
+  return equation;
+}
+
 Species species_from(const SpeciesRow& row) {
   constexpr double kPercent = 100;
   Species species;
@@ -50,15 +59,9 @@ Species species_from(const SpeciesRow& row) {
   species.density_kg_m3 = row.density_kg_m3;
   species.bark_share = row.bark_percent / kPercent;
   for (const BarkRow& bark : bark_rows()) {
-    if (species.name != bark.species) {
-      continue;
+    if (species.name == bark.species) {
+      species.bark.push_back(equation_of(bark));
     }
-    BarkEquation equation{bark.stand, bark.source, kBarkDiametersIn, bark.thickness_in};
-    for (std::size_t i = 0; i < equation.thickness_m.size(); ++i) {
-      equation.diameter_over_bark_m[i] *= kMetresAnInch;
-      equation.thickness_m[i] *= kMetresAnInch;
-    }
-    species.bark.push_back(equation);
   }
   return species;
 }
@@ -136,12 +139,7 @@ BarkEstimate from_equations(const Species& species, double diameter_m) {
 BarkEstimate over_all_species(double diameter_m) {
   std::vector<double> values;
   for (const BarkRow& row : bark_rows()) {
-    BarkEquation equation{row.stand, row.source, kBarkDiametersIn, row.thickness_in};
-    for (std::size_t i = 0; i < equation.thickness_m.size(); ++i) {
-      equation.diameter_over_bark_m[i] *= kMetresAnInch;
-      equation.thickness_m[i] *= kMetresAnInch;
-    }
-    values.push_back(interpolate(equation, diameter_m));
+    values.push_back(interpolate(equation_of(row), diameter_m));
   }
   const Spread spread = spread_of(values);
   return {

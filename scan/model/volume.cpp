@@ -8,11 +8,6 @@
 namespace flitchwise {
 namespace {
 
-/// Volume of a cone frustum; for sections a few cm apart every smooth shape is one.
-double frustum_m3(double length_m, double area_a_m2, double area_b_m2) {
-  return length_m * (area_a_m2 + std::sqrt(area_a_m2 * area_b_m2) + area_b_m2) / 3;
-}
-
 /// Area where the sections go on in a straight line of diameters: `x_m` lies up to some cm beyond the
 /// sections for a slanted end, elsewhere between them.
 double area_at_m2(const LogModel& log, double x_m, Surface surface) {
@@ -37,6 +32,10 @@ double area_at_m2(const LogModel& log, double x_m, Surface surface) {
 double section_area_m2(const Station& station, Surface surface) {
   const Eigen::VectorXd& radius_m = surface == Surface::bark ? station.bark_radius_m : station.wood_radius_m;
   return std::numbers::pi * radius_m.squaredNorm() / static_cast<double>(radius_m.size());
+}
+
+double frustum_m3(double length_m, double area_a_m2, double area_b_m2) {
+  return length_m * (area_a_m2 + std::sqrt(area_a_m2 * area_b_m2) + area_b_m2) / 3;
 }
 
 double smalian_m3(double length_m, double small_end_area_m2, double large_end_area_m2) {

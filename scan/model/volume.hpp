@@ -13,6 +13,9 @@ enum class Surface { bark, wood };
 /// outline with fewer waves round it than half its samples, and not only for the polygon through them.
 double section_area_m2(const Station& station, Surface surface);
 
+/// Volume of a cone frustum; between sections a few cm apart every smooth shape is one.
+double frustum_m3(double length_m, double area_a_m2, double area_b_m2);
+
 /// Smalian: L (A_small + A_large) / 2. Exact for a cylinder and a paraboloid; too much for all else.
 double smalian_m3(double length_m, double small_end_area_m2, double large_end_area_m2);
 /// Huber: L A_middle. Exact for a cylinder and a paraboloid; too little for a cone.

@@ -34,7 +34,8 @@ std::unique_ptr<PointSource> open_ascii(const MappedFile& file, const PcdHeader&
     *role = *role ? std::optional(first_column[**role]) : std::nullopt;
   }
   return std::make_unique<TextSource>(file, data_of(file, header), text_layout_of(roles, columns),
-                                      header.points, header.points, FileFormat{FileFormat::Kind::pcd, FileFormat::Coding::ascii});
+                                      header.points, header.points,
+                                      FileFormat{FileFormat::Kind::pcd, FileFormat::Coding::ascii});
 }
 
 std::unique_ptr<PointSource> open_binary(const MappedFile& file, const PcdHeader& header) {
@@ -50,7 +51,8 @@ std::unique_ptr<PointSource> open_binary(const MappedFile& file, const PcdHeader
     offset += field.size();
   }
   return std::make_unique<RecordSource>(file, data.data(), header.points,
-                                        layout_of(header.roles, columns, false), FileFormat{FileFormat::Kind::pcd, FileFormat::Coding::binary});
+                                        layout_of(header.roles, columns, false),
+                                        FileFormat{FileFormat::Kind::pcd, FileFormat::Coding::binary});
 }
 
 std::vector<char> unpack(const MappedFile& file, const PcdHeader& header) {
@@ -89,7 +91,8 @@ std::unique_ptr<PointSource> open_compressed(const MappedFile& file, const PcdHe
   }
   const char* const data = block.data();
   return std::make_unique<RecordSource>(file, data, header.points, layout_of(header.roles, columns, false),
-                                        FileFormat{FileFormat::Kind::pcd, FileFormat::Coding::compressed}, std::move(block));
+                                        FileFormat{FileFormat::Kind::pcd, FileFormat::Coding::compressed},
+                                        std::move(block));
 }
 
 }  // namespace

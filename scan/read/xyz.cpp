@@ -170,7 +170,8 @@ std::unique_ptr<PointSource> open_xyz(const MappedFile& file) {
   // because further ones are skipped over like comments.
   const std::uint64_t promised = opening->lone_counts.empty() ? 0 : opening->lone_counts.front();
   return std::make_unique<TextSource>(file, text, layout_for(*opening), promised,
-                                      std::numeric_limits<std::uint64_t>::max(), FileFormat{FileFormat::Kind::xyz});
+                                      std::numeric_limits<std::uint64_t>::max(),
+                                      FileFormat{FileFormat::Kind::xyz});
 }
 
 }  // namespace flitchwise::scan

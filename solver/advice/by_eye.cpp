@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <optional>
 
-#include "scan/model/errors.hpp"
 #include "solver/search/search.hpp"
 
 namespace flitchwise::solver {
@@ -47,8 +46,7 @@ std::optional<double> first_face_m(const LogModel& log, double width_m, double s
 SawPlan plan_by_eye(const LogModel& log, const std::vector<Target>& targets, const SearchOptions& options) {
   check(targets);
   check(options);
-  const std::string error = log.find_error();
-  require(error.empty(), error);
+  check(log);
   SearchOptions by_eye = options;
   by_eye.pattern = Pattern::live;
   by_eye.as_it_lies = true;

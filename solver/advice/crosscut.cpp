@@ -7,7 +7,6 @@
 
 #include "scan/model/cut_out.hpp"
 #include "scan/model/errors.hpp"
-#include "solver/search/quick.hpp"
 #include "solver/search/search.hpp"
 
 namespace flitchwise::solver {
@@ -118,8 +117,7 @@ std::optional<CrosscutFirst> best_crosscut(const LogModel& log, const std::vecto
   check(options);
   require(crosscut.time_limit_s > 0 && crosscut.time_limit_s <= 3600,
           "the time to look for a cross-cut must lie between 0 and 3600 s");
-  const std::string error = log.find_error();
-  require(error.empty(), error);
+  check(log);
   PlaceSearch places(log, targets, options, crosscut);
   if (!places.possible()) {
     return std::nullopt;

@@ -6,7 +6,7 @@
 #include <numbers>
 
 #include "scan/model/errors.hpp"
-#include "solver/search/quick.hpp"
+#include "solver/search/search.hpp"
 
 namespace flitchwise::solver {
 namespace {
@@ -109,15 +109,6 @@ std::optional<std::pair<int, SawPlan>> fewest_steps(Searcher& searcher, int bad,
   return std::pair(most, std::move(*found));
 }
 
-Change change_of(Change::Kind kind, const SawPlan& plan, const SawPlan& found) {
-  Change change;
-  change.kind = kind;
-  change.boards = static_cast<int>(found.boards.size());
-  change.boards_gained = change.boards - static_cast<int>(plan.boards.size());
-  change.value_gained = found.value - plan.value;
-  return change;
-}
-
 /// One size of a board, how far down it may go and in what steps.
 struct Size {
   Change::Kind kind;
@@ -152,6 +143,12 @@ class Looker {
   }
 
  private:
+  void add(Change::Kind kind, const SawPlan& found, double from, double to, std::size_t target = 0) {
+    const auto boards = static_cast<int>(found.boards.size());
+    limits_.changes.push_back({kind, target, from, to, boards, boards - static_cast<int>(plan_.boards.size()),
+                               found.value - plan_.value});
+  }
+
   Question as_it_is() const { return {&log_, plan_.targets, plan_.options}; }
 
   void kerf() {
@@ -168,10 +165,7 @@ class Looker {
     // Half the kerf is what a thinner chain or a band can do; less is no advice.
     const int most = std::min(steps, static_cast<int>(thickest_m / 2 / kKerfStep_m));
     if (const auto found = fewest_steps(searcher_, 0, most, thinner)) {
-      Change change = change_of(Change::Kind::kerf, plan_, found->second);
-      change.from = thickest_m;
-      change.to = thickest_m - found->first * kKerfStep_m;
-      limits_.changes.push_back(change);
+      add(Change::Kind::kerf, found->second, thickest_m, thickest_m - found->first * kKerfStep_m);
     }
   }
 
@@ -185,11 +179,7 @@ class Looker {
     };
     if (const auto found =
             fewest_steps(searcher_, 0, static_cast<int>(room_m / size.step_m + kRounding), smaller)) {
-      Change change = change_of(size.kind, plan_, found->second);
-      change.target = target;
-      change.from = now_m;
-      change.to = now_m - found->first * size.step_m;
-      limits_.changes.push_back(change);
+      add(size.kind, found->second, now_m, now_m - found->first * size.step_m, target);
     }
   }
 
@@ -201,10 +191,7 @@ class Looker {
     question.options.as_it_lies = false;
     question.options.roll_only_rad.clear();
     if (const auto found = searcher_.more(question, Searcher::Want::any, kSharesOfOne)) {
-      Change change = change_of(Change::Kind::roll, plan_, *found);
-      change.from = plan_.orientation.roll_rad;
-      change.to = found->orientation.roll_rad;
-      limits_.changes.push_back(change);
+      add(Change::Kind::roll, *found, plan_.orientation.roll_rad, found->orientation.roll_rad);
     }
   }
 
@@ -215,9 +202,7 @@ class Looker {
     Question question = as_it_is();
     question.options.sigmas = 0;
     if (const auto found = searcher_.more(question, Searcher::Want::best, kSharesOfOne)) {
-      Change change = change_of(Change::Kind::surface, plan_, *found);
-      change.from = plan_.options.sigmas;
-      limits_.changes.push_back(change);
+      add(Change::Kind::surface, *found, plan_.options.sigmas, 0);
     }
   }
 
@@ -230,10 +215,8 @@ class Looker {
     const double room = plan_.options.sigmas - kLeastConfidence;
     if (const auto found =
             fewest_steps(searcher_, 0, static_cast<int>(room / kConfidenceStep + kRounding), fewer)) {
-      Change change = change_of(Change::Kind::confidence, plan_, found->second);
-      change.from = plan_.options.sigmas;
-      change.to = change.from - found->first * kConfidenceStep;
-      limits_.changes.push_back(change);
+      const double sigmas = plan_.options.sigmas;
+      add(Change::Kind::confidence, found->second, sigmas, sigmas - found->first * kConfidenceStep);
     }
   }
 

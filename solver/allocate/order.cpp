@@ -4,7 +4,6 @@
 #include <cmath>
 
 #include "scan/model/errors.hpp"
-#include "solver/allocate/order_check.hpp"
 
 namespace flitchwise::solver {
 namespace {

@@ -1,3 +1,5 @@
+#include "solver/allocate/order_file.hpp"
+
 #include <algorithm>
 #include <array>
 #include <charconv>
@@ -8,8 +10,6 @@
 #include "scan/model/csv_rows.hpp"
 #include "scan/model/errors.hpp"
 #include "scan/model/numbers.hpp"
-#include "solver/allocate/order.hpp"
-#include "solver/allocate/order_check.hpp"
 #include "solver/plan/board_size.hpp"
 
 namespace flitchwise::solver {

@@ -1,10 +1,11 @@
+#include "solver/allocate/shortages.hpp"
+
 #include <algorithm>
 #include <cmath>
 
 #include "scan/model/errors.hpp"
 #include "scan/model/log_model.hpp"
-#include "solver/allocate/allocate.hpp"
-#include "solver/search/quick.hpp"
+#include "solver/search/search.hpp"
 
 namespace flitchwise::solver {
 namespace {

@@ -40,7 +40,7 @@ Corners corners_of(const Job& job, const LaidLayer& layer, const Strip& strip, c
   const Eigen::Vector3d axis = std::cos(yaw_rad) * uphill + std::sin(yaw_rad) * Eigen::Vector3d::UnitY();
   const Eigen::Vector3d across = std::cos(yaw_rad) * Eigen::Vector3d::UnitY() - std::sin(yaw_rad) * uphill;
   const Place& place = job.places[strip.place];
-  const double middle_x_m = (place.low_x_m + place.high_x_m) / 2;
+  const double middle_x_m = place.middle_x_m();
   const Eigen::Vector3d middle(
       middle_x_m, spot.middle_y_m + spot.offset_m / std::cos(yaw_rad),
       (slab.low_m + slab.high_m) / 2 + slab.pitch * (middle_x_m - job.solid.pivot_x_m));

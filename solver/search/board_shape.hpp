@@ -1,15 +1,13 @@
 #pragma once
 /// How the boards of a strip lie in the log.
 
-#include <array>
 #include <cstddef>
 #include <vector>
 
+#include "solver/plan/board_faces.hpp"
 #include "solver/search/layer.hpp"
 
 namespace flitchwise::solver {
-
-using Corners = std::array<Eigen::Vector3d, 8>;  ///< see Board::corners_m
 
 /// One board of a strip: how it lies across.
 struct Spot {

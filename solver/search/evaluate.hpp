@@ -5,8 +5,6 @@
 #include <map>
 #include <vector>
 
-#include "solver/plan/plan.hpp"
-#include "solver/search/budget.hpp"
 #include "solver/search/layer.hpp"
 
 namespace flitchwise::solver {
@@ -74,14 +72,6 @@ double largest(double from, double most, Holds holds) {
   }
   return good;
 }
-
-/// The pose as a plan: planes, flitches, boards with margins. Its status is ok if it has boards; proof and
-/// message are left to the caller. Empty layers at the top and the bottom are dropped. Once the budget's time
-/// is over, strips are laid where they fit, not where they have most room.
-SawPlan plan_of(RolledLog& log, const Pose& pose, const Budget* budget = nullptr);
-
-/// Cuts that the pose takes: planes, edging cuts, crosscuts between length windows.
-int cuts_of(RolledLog& log, const Pose& pose);
 
 /// The best stack whose topmost plane lies at the pose's phase, without wood left between its layers; at most
 /// one cant.

@@ -6,8 +6,6 @@
 #include <set>
 #include <tuple>
 
-#include "scan/model/errors.hpp"
-
 namespace flitchwise::solver {
 namespace {
 
@@ -291,8 +289,7 @@ void add_kinds(Job& job) {
 Job prepared(const LogModel& log, const std::vector<Target>& targets, const SearchOptions& options) {
   check(targets);
   check(options);
-  const std::string error = log.find_error();
-  require(error.empty(), error);
+  check(log);
   Job job;
   job.targets = targets;
   job.options = options;

@@ -28,7 +28,18 @@ struct Place {
   std::size_t end_station = 0;
   std::size_t low_section = 0;  ///< the interpolated sections at both ends, index in Job::sections
   std::size_t high_section = 0;
+  double middle_x_m() const { return (low_x_m + high_x_m) / 2; }
 };
+
+/// Whether `holds` of every section of a place. The ends first: the small end most often rules a layer out.
+template <typename Holds>
+bool holds_along(const Place& place, const Holds& holds) {
+  bool all = holds(place.low_section) && holds(place.high_section);
+  for (std::size_t i = place.first_station; all && i < place.end_station; ++i) {
+    all = holds(i);
+  }
+  return all;
+}
 
 /// One length of a layout and the places that it may take: the further, the further from the small end.
 struct Window {

@@ -165,7 +165,7 @@ double Layer::pith_half_m(double x_m) const {
 }
 
 bool Layer::run_of(const Place& place, std::size_t chamfer, const Cut& cut, FreeRun& run) {
-  const double middle_x_m = (place.low_x_m + place.high_x_m) / 2;
+  const double middle_x_m = place.middle_x_m();
   const double least_m = cut.any_width ? 0 : std::max(0.0, kind_->narrowest_m + 2 * grown_m_);
   const auto add = [&](std::size_t section) {
     Interval free = free_at(section, chamfer);
@@ -187,16 +187,7 @@ bool Layer::run_of(const Place& place, std::size_t chamfer, const Cut& cut, Free
     run.high_m.push_back(free.high);
     return true;
   };
-  // The ends first: the small end most often rules a layer out.
-  if (!add(place.low_section) || !add(place.high_section)) {
-    return false;
-  }
-  for (std::size_t i = place.first_station; i < place.end_station; ++i) {
-    if (!add(i)) {
-      return false;
-    }
-  }
-  return true;
+  return holds_along(place, add);
 }
 
 StripNeed Layer::need_of(const Place& place, double width_m, double widest_m) const {
@@ -237,8 +228,8 @@ double Layer::widest_at(std::size_t place) {
 }
 
 /// The groups that fit at a place, those worth most first; only the first one unless `all`.
-std::vector<Layer::Fit> Layer::fits_at(std::size_t place, const Cut& cut, bool all) {
-  std::vector<Fit> fits;
+std::vector<Layer::Placed> Layer::fits_at(std::size_t place, const Cut& cut, bool all) {
+  std::vector<Placed> fits;
   const Place& at = job().places[place];
   const std::vector<Edging>& menu = kind_->menus[at.length];
   const StripNeed plain = need_of(at, 0, kind_->narrowest_m);
@@ -278,18 +269,12 @@ std::vector<Layer::Fit> Layer::fits_at(std::size_t place, const Cut& cut, bool a
 }
 
 bool Layer::pith_in(const Place& place) const {
-  if (job().options.keep_pith_out_m == 0) {
-    return false;
-  }
-  bool in = pith_half_m(place.low_x_m) >= 0 || pith_half_m(place.high_x_m) >= 0;
-  for (std::size_t i = place.first_station; !in && i < place.end_station; ++i) {
-    in = pith_half_m(job().sections[i].x_m) >= 0;
-  }
-  return in;
+  return job().options.keep_pith_out_m > 0 &&
+         !holds_along(place, [&](std::size_t i) { return pith_half_m(job().sections[i].x_m) < 0; });
 }
 
 /// Two groups with one yaw, the pith between them.
-Strip Layer::pair_at(std::size_t place, const Fit& left, const Fit& right) {
+Strip Layer::pair_at(std::size_t place, const Placed& left, const Placed& right) {
   const Place& at = job().places[place];
   const double half_m = kind_->kerf_m / 2;
   std::array<FreeRun, 2> runs;
@@ -321,15 +306,15 @@ Strip Layer::parted(std::size_t place) {
            (strip.worth > best.worth || (strip.worth == best.worth && strip.spare_m > best.spare_m));
   };
   for (const Side side : {Side::left, Side::right}) {
-    for (const Fit& fit : fits_at(place, {side, false, -1}, false)) {
+    for (const Placed& fit : fits_at(place, {side, false, -1}, false)) {
       best = better(fit.strip) ? fit.strip : best;
     }
   }
   const double half_m = kind_->kerf_m / 2;
-  const std::vector<Fit> lefts = fits_at(place, {Side::left, false, half_m}, true);
-  const std::vector<Fit> rights = fits_at(place, {Side::right, false, half_m}, true);
-  for (const Fit& left : lefts) {
-    for (const Fit& right : rights) {
+  const std::vector<Placed> lefts = fits_at(place, {Side::left, false, half_m}, true);
+  const std::vector<Placed> rights = fits_at(place, {Side::right, false, half_m}, true);
+  for (const Placed& left : lefts) {
+    for (const Placed& right : rights) {
       if (left.edging->worth + right.edging->worth < best.worth) {
         break;  // the others on the right are worth no more
       }
@@ -344,7 +329,7 @@ Strip Layer::strip_at(std::size_t place) {
   if (pith_in(job().places[place])) {
     return parted(place);
   }
-  const std::vector<Fit> fits = fits_at(place, {}, false);
+  const std::vector<Placed> fits = fits_at(place, {}, false);
   if (!fits.empty()) {
     return fits.front().strip;
   }

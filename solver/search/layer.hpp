@@ -99,15 +99,15 @@ class Layer {
     double least_half_m = -1;  ///< kept from the pith line at least, even where its zone is not in the layer
   };
   /// A group that fits at a place.
-  struct Fit {
+  struct Placed {
     const Edging* edging;
     Strip strip;
   };
   bool run_of(const Place& place, std::size_t chamfer, const Cut& cut, FreeRun& run);
   StripNeed need_of(const Place& place, double width_m, double widest_m) const;
-  std::vector<Fit> fits_at(std::size_t place, const Cut& cut, bool all);
+  std::vector<Placed> fits_at(std::size_t place, const Cut& cut, bool all);
   Strip parted(std::size_t place);
-  Strip pair_at(std::size_t place, const Fit& left, const Fit& right);
+  Strip pair_at(std::size_t place, const Placed& left, const Placed& right);
   bool pith_in(const Place& place) const;
   bool grain_allows() const;
   const Job& job() const { return log_->job(); }

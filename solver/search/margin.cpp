@@ -7,6 +7,8 @@
 #include <numbers>
 #include <vector>
 
+#include "solver/search/plan_builder.hpp"
+
 namespace flitchwise::solver {
 namespace {
 

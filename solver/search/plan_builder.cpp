@@ -1,9 +1,10 @@
+#include "solver/search/plan_builder.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <utility>
 
 #include "solver/search/board_shape.hpp"
-#include "solver/search/evaluate.hpp"
 
 namespace flitchwise::solver {
 namespace {
@@ -87,7 +88,7 @@ Board PlanBuilder::board_of(std::size_t lay, const Strip& strip, const Spot& spo
 
 double PlanBuilder::margin_of(std::size_t lay, const Strip& strip, const Spot& spot) {
   const Place& place = job_.places[strip.place];
-  const double middle_x_m = (place.low_x_m + place.high_x_m) / 2;
+  const double middle_x_m = place.middle_x_m();
   const double stretch = std::sqrt(1 + strip.yaw * strip.yaw / (sec_ * sec_));
   const double lean = std::abs(strip.yaw * pose_.pitch) / sec_;
   return largest(0, job_.solid.largest_width_m, [&](double grown_m) {
@@ -100,11 +101,7 @@ double PlanBuilder::margin_of(std::size_t lay, const Strip& strip, const Spot& s
       const Interval& free = layer.free_at(section, spot.chamfer);
       return free.low <= y_m - half_m && y_m + half_m <= free.high;
     };
-    bool all = inside(place.low_section) && inside(place.high_section);
-    for (std::size_t i = place.first_station; all && i < place.end_station; ++i) {
-      all = inside(i);
-    }
-    return all;
+    return holds_along(place, inside);
   });
 }
 

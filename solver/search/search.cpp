@@ -11,6 +11,7 @@
 
 #include "scan/model/errors.hpp"
 #include "solver/search/margin.hpp"
+#include "solver/search/plan_builder.hpp"
 
 namespace flitchwise::solver {
 namespace {
@@ -183,6 +184,33 @@ SawPlan search_in_arena(const Job* live, const Job* cant, const SearchOptions& o
   return plan;
 }
 
+oneapi::tbb::task_arena arena_of(const SearchOptions& options) {
+  return oneapi::tbb::task_arena(options.threads == 0 ? oneapi::tbb::task_arena::automatic
+                                                      : static_cast<int>(options.threads));
+}
+
+QuickAnswer look(const Job& job, const QuickSearch& quick, Budget& budget) {
+  if (job.layouts.empty()) {
+    return {};
+  }
+  constexpr double kRounding = 1e-6;      // values are sums of the unit
+  constexpr double kTolerance_m = 0.002;  // much smaller cells are not split: a plan so tight is no find
+  TreeQuestion question;
+  question.worth = static_cast<Worth>(std::floor(quick.known_value / job.worth_unit + kRounding));
+  question.tolerance_m = std::max(kTolerance_m, job.options.tolerance_m);
+  question.first_find = quick.first_find;
+  question.most_cells = quick.most_cells;
+  const TreeAnswer answer = ask_tree(job, question, budget);
+  QuickAnswer quick_answer;
+  if (answer.found) {
+    RolledLog log(job, answer.pose.roll_rad);
+    SawPlan& plan = quick_answer.plan.emplace(plan_of(log, answer.pose));
+    plan.proof.boards = static_cast<int>(plan.boards.size());
+    plan.proof.value = plan.value;
+  }
+  return quick_answer;
+}
+
 }  // namespace
 
 SawPlan search(const LogModel& log, const std::vector<Target>& targets, const SearchOptions& options) {
@@ -201,8 +229,7 @@ SawPlan search(const LogModel& log, const std::vector<Target>& targets, const Se
   if (any.layouts.empty()) {
     return too_short(any);
   }
-  oneapi::tbb::task_arena arena(options.threads == 0 ? oneapi::tbb::task_arena::automatic
-                                                     : static_cast<int>(options.threads));
+  oneapi::tbb::task_arena arena = arena_of(options);
   SawPlan plan;
   arena.execute([&] { plan = search_in_arena(live ? &*live : nullptr, cant ? &*cant : nullptr, options); });
   return plan;
@@ -225,6 +252,34 @@ SawPlan plan_at(const LogModel& log, const std::vector<Target>& targets, const S
   plan.proof.upper_bound = plan.proof.boards;
   plan.proof.value = plan.proof.upper_value = plan.value;
   return plan;
+}
+
+QuickAnswer search_quick(const LogModel& log, const std::vector<Target>& targets,
+                         const SearchOptions& options, const QuickSearch& quick) {
+  Budget budget(quick.seconds, options.most_nodes);
+  oneapi::tbb::task_arena arena = arena_of(options);
+  QuickSearch still = quick;
+  QuickAnswer best;
+  for (const Pattern pattern : {Pattern::live, Pattern::cant}) {
+    if ((options.pattern != Pattern::best && options.pattern != pattern) || budget.over() ||
+        (best.plan && quick.first_find)) {
+      continue;
+    }
+    SearchOptions one = options;
+    one.pattern = pattern;
+    const Job job = make_job(log, targets, one);
+    QuickAnswer found;
+    arena.execute([&] { found = look(job, still, budget); });
+    if (found.plan) {
+      still.known_value = found.plan->value;
+      best.plan = std::move(found.plan);
+    }
+  }
+  if (best.plan) {
+    best.plan->options.pattern = options.pattern;
+  }
+  best.nodes = budget.spent();
+  return best;
 }
 
 }  // namespace flitchwise::solver

@@ -1,6 +1,10 @@
 #pragma once
 /// The search for the plane of the first cut: see solver/SEARCH.md for the reduction and the bound.
 
+#include <cstdint>
+#include <optional>
+#include <vector>
+
 #include "scan/model/log_model.hpp"
 #include "solver/plan/plan.hpp"
 
@@ -17,9 +21,22 @@ SawPlan search(const LogModel& log, const std::vector<Target>& targets, const Se
 SawPlan plan_at(const LogModel& log, const std::vector<Target>& targets, const SearchOptions& options,
                 const Orientation& orientation);
 
-/// See HeightTolerance. Takes at most a fifth of the plan's time limit, then says how far it was found to
-/// hold by then, which is never less than its margin. Requires: plan.status is ok and plan came from this
-/// log.
-HeightTolerance height_tolerance(const LogModel& log, const SawPlan& plan);
+/// A short look at a changed question: how much a log gives, without a proof and without the widest margin.
+struct QuickSearch {
+  double known_value = 0;   ///< only plans worth more are of interest
+  bool first_find = false;  ///< any of them will do
+  double seconds = 1;       ///< wall time; SearchOptions::most_nodes holds, too
+  /// Of the search tree, which ends at the same place on every machine; 0: no limit.
+  std::uint64_t most_cells = 0;
+};
+
+struct QuickAnswer {
+  std::optional<SawPlan> plan;  ///< worth more than known; its proof holds nothing but its own boards
+  std::uint64_t nodes = 0;      ///< that it took
+};
+
+/// Deterministic unless the time ends it. Throws BadUse as `search` does.
+QuickAnswer search_quick(const LogModel& log, const std::vector<Target>& targets,
+                         const SearchOptions& options, const QuickSearch& quick);
 
 }  // namespace flitchwise::solver

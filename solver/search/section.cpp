@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "scan/model/between.hpp"
+
 namespace flitchwise::solver {
 namespace {
 
@@ -35,24 +37,9 @@ Solid solid_of(const LogModel& log, double sigmas) {
 }
 
 Section section_at(const Solid& solid, double x_m) {
-  const auto above = std::upper_bound(solid.stations.begin(), solid.stations.end(), x_m,
-                                      [](double x, const Section& s) { return x < s.x_m; });
-  if (above == solid.stations.begin()) {
-    return solid.stations.front();
-  }
-  if (above == solid.stations.end()) {
-    return solid.stations.back();
-  }
-  const Section& a = *(above - 1);
-  const Section& b = *above;
-  const double u = (x_m - a.x_m) / (b.x_m - a.x_m);
-  Section section;
-  section.x_m = x_m;
-  section.centre_m = (1 - u) * a.centre_m + u * b.centre_m;
-  section.radius_m = (1 - u) * a.radius_m + u * b.radius_m;
-  section.y_m = (1 - u) * a.y_m + u * b.y_m;
-  section.z_m = (1 - u) * a.z_m + u * b.z_m;
-  return section;
+  const auto here = between(solid.stations, x_m);
+  return {here.x_m, here.mixed(&Section::centre_m), here.mixed(&Section::radius_m), here.mixed(&Section::y_m),
+          here.mixed(&Section::z_m)};
 }
 
 RolledSection::RolledSection(const Section& section, double roll_rad)

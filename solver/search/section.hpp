@@ -3,6 +3,7 @@
 /// lateral room that a layer has in them. Lengths in metres, angles in radians.
 
 #include <Eigen/Core>
+#include <cmath>
 #include <vector>
 
 #include "scan/model/log_model.hpp"
@@ -39,6 +40,11 @@ struct Solid {
   Eigen::Vector2d middle_m = Eigen::Vector2d::Zero();  ///< mean of the stations' centres
   double reach_m = 0;          ///< largest distance of an outline point from the log frame's x axis
   double largest_width_m = 0;  ///< no section is wider than this in any direction
+
+  /// Height of `middle_m` after a roll.
+  double bench_middle_m(double roll_rad) const {
+    return middle_m.x() * std::sin(roll_rad) + middle_m.y() * std::cos(roll_rad);
+  }
 };
 
 /// Requires: log.find_error() is empty.

@@ -9,6 +9,7 @@
 #include "scan/model/errors.hpp"
 #include "scan/model/units.hpp"
 #include "solver/search/board_shape.hpp"
+#include "solver/search/evaluate.hpp"
 
 namespace flitchwise::solver {
 namespace {
@@ -101,7 +102,7 @@ class ShortPlanner {
     std::size_t flitch = 0;
     std::size_t layer = 0;
   };
-  struct Range {
+  struct Extent {
     double low_x_m = 0;
     double high_x_m = 0;
   };
@@ -130,7 +131,7 @@ class ShortPlanner {
         const At at{top ? face_m : face_m - kind.thickness_m, &kind};
         if (kind.kind == Flitch::Kind::flat) {
           std::vector<Strip> strips = chain(at, {0, job_.solid.usable_m});
-          if (worth(strips) > worth(best)) {
+          if (worth_of(strips) > worth_of(best)) {
             best = std::move(strips);
             best_at = at;
           }
@@ -151,7 +152,7 @@ class ShortPlanner {
       keep(chain(at, {0, job_.solid.usable_m}), at, {Source::flitch, index, 0});
       return;
     }
-    Range taken{std::numeric_limits<double>::infinity(), 0};
+    Extent taken{std::numeric_limits<double>::infinity(), 0};
     double most_yaw = 0;
     std::vector<std::size_t> windows;
     for (const std::size_t board : flitch.boards) {
@@ -205,16 +206,8 @@ class ShortPlanner {
     return edge;
   }
 
-  static Worth worth(const std::vector<Strip>& strips) {
-    Worth sum = 0;
-    for (const Strip& strip : strips) {
-      sum += strip.worth;
-    }
-    return sum;
-  }
-
   /// Strips in a stretch of a layer that are worth most together, each with its own yaw.
-  std::vector<Strip> chain(const At& at, const Range& range) {
+  std::vector<Strip> chain(const At& at, const Extent& range) {
     std::vector<Strip> strips;
     Layer layer(log_, slab_at(at), *at.kind, 0);
     for (std::size_t place = 0; place < job_.places.size(); ++place) {
@@ -233,7 +226,7 @@ class ShortPlanner {
     const double stretch = std::sqrt(1 + edge.yaw * edge.yaw / (sec_ * sec_));
     for (std::size_t place = 0; place < job_.places.size(); ++place) {
       const Place& here = job_.places[place];
-      const double off_m = std::abs((here.low_x_m + here.high_x_m) / 2 - edge.middle_x_m) * sec_ * stretch;
+      const double off_m = std::abs(here.middle_x_m() - edge.middle_x_m) * sec_ * stretch;
       if (off_m + job_.lengths_m[here.length] / 2 > edge.length_m / 2 + kRounding_m) {
         continue;
       }
@@ -244,25 +237,17 @@ class ShortPlanner {
     return best_chain(std::move(strips), at);
   }
 
-  /// Sections from one end of a place to the other.
-  std::vector<std::size_t> sections_of(const Place& place) const {
-    std::vector<std::size_t> sections{place.low_section, place.high_section};
-    for (std::size_t i = place.first_station; i < place.end_station; ++i) {
-      sections.push_back(i);
-    }
-    return sections;
-  }
-
   /// Lateral room from the sawn edge outwards.
   double room_m(Layer& layer, const SawnEdge& edge, std::size_t place, std::size_t chamfer) const {
     double least_m = std::numeric_limits<double>::infinity();
-    for (const std::size_t section : sections_of(job_.places[place])) {
+    holds_along(job_.places[place], [&](std::size_t section) {
       const double edge_y_m = edge.y_m + edge.yaw * (job_.sections[section].x_m - edge.x_m);
       const Interval& free = layer.free_at(section, chamfer);
       const bool inside = free.low <= edge_y_m && edge_y_m <= free.high;
       const double room_m = edge.left ? free.high - edge_y_m : edge_y_m - free.low;
       least_m = std::min(least_m, inside ? room_m : -1);
-    }
+      return inside;
+    });
     return least_m;
   }
 
@@ -277,7 +262,7 @@ class ShortPlanner {
         continue;
       }
       const double out_m = (kind.kerf_m + edging->width_m / 2) * stretch;
-      const double middle_x_m = (job_.places[place].low_x_m + job_.places[place].high_x_m) / 2;
+      const double middle_x_m = job_.places[place].middle_x_m();
       Strip strip;
       strip.worth = edging->worth;
       strip.place = place;
@@ -292,20 +277,14 @@ class ShortPlanner {
   }
 
   bool keeps_pith_out(const Layer& layer, const Strip& strip, double width_m) const {
-    if (job_.options.keep_pith_out_m == 0) {
-      return true;
-    }
     const Place& place = job_.places[strip.place];
-    const double middle_x_m = (place.low_x_m + place.high_x_m) / 2;
-    for (const std::size_t section : sections_of(place)) {
-      const double x_m = job_.sections[section].x_m;
-      const double half_m = layer.pith_half_m(x_m);
-      const double off_m = log_.pith_m(x_m).x() - strip.middle_y_m - strip.yaw * (x_m - middle_x_m);
-      if (half_m >= 0 && std::abs(off_m) < half_m + width_m / 2) {
-        return false;
-      }
-    }
-    return true;
+    return job_.options.keep_pith_out_m == 0 || holds_along(place, [&](std::size_t section) {
+             const double x_m = job_.sections[section].x_m;
+             const double half_m = layer.pith_half_m(x_m);
+             const double off_m =
+                 log_.pith_m(x_m).x() - strip.middle_y_m - strip.yaw * (x_m - place.middle_x_m());
+             return half_m < 0 || std::abs(off_m) >= half_m + width_m / 2;
+           });
   }
 
   bool grain_allows(const At& at, const Strip& strip) const {
@@ -380,7 +359,6 @@ class ShortPlanner {
 
 void check_short_lengths(const std::vector<Target>& targets, const SearchOptions& options) {
   check(options);
-  constexpr double kMmAMetre = 1000;
   for (const double length_m : options.short_lengths_m) {
     for (const Target& target : targets) {
       require(

@@ -34,8 +34,7 @@ class LineFit {
 
 TaperShare taper_share(const LogModel& log, const SawPlan& plan) {
   require(plan.status == SawPlan::Status::ok, "only a plan with boards shares the taper");
-  const std::string error = log.find_error();
-  require(error.empty(), error);
+  check(log);
   const double c = std::cos(plan.orientation.roll_rad);
   const double s = std::sin(plan.orientation.roll_rad);
   LineFit top;

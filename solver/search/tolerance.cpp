@@ -1,10 +1,12 @@
+#include "solver/search/tolerance.hpp"
+
 #include <algorithm>
 #include <cmath>
-#include <numbers>
 
 #include "scan/model/errors.hpp"
+#include "scan/model/units.hpp"
+#include "solver/search/budget.hpp"
 #include "solver/search/evaluate.hpp"
-#include "solver/search/search.hpp"
 
 namespace flitchwise::solver {
 namespace {
@@ -16,7 +18,7 @@ struct Scale {
   double most = 0;
 };
 constexpr Scale kHeights_m{0.0005, 0.1};
-constexpr Scale kRolls_rad{0.05 * std::numbers::pi / 180, 10 * std::numbers::pi / 180};
+constexpr Scale kRolls_rad{0.05 * kRadADegree, 10 * kRadADegree};
 constexpr double kPrecision = 0.1;  // of a step
 constexpr double kTimeShare = 0.2;  // of the search's time limit; then what was found to hold so far is said
 

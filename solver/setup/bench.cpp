@@ -6,7 +6,9 @@
 #include <limits>
 #include <numbers>
 
+#include "scan/model/between.hpp"
 #include "scan/model/errors.hpp"
+#include "scan/model/volume.hpp"
 
 namespace flitchwise::solver {
 namespace {
@@ -90,21 +92,11 @@ double clipped_area_m2(const BenchSection& section, const std::vector<HalfSpace>
   return area_m2(polygon);
 }
 
-/// Linear between the sections, the end sections outside.
+/// Linear between the sections, the end sections outside. Corner k of all sections lies at the same angle, so
+/// that this is the section with blended radii and centre.
 BenchSection blended_at(const std::vector<BenchSection>& sections, double x_m) {
-  const auto upper = std::upper_bound(sections.begin(), sections.end(), x_m,
-                                      [](double x, const BenchSection& s) { return x < s.x_m; });
-  if (upper == sections.begin()) {
-    return sections.front();
-  }
-  if (upper == sections.end()) {
-    return sections.back();
-  }
-  const BenchSection& a = *(upper - 1);
-  const BenchSection& b = *upper;
-  const double u = (x_m - a.x_m) / (b.x_m - a.x_m);
-  // Corner k of both sections lies at the same angle, so this is the section with blended radii and centre.
-  return {x_m, (1 - u) * a.bark_m + u * b.bark_m, u < 0.5 ? a.seen : b.seen};
+  const auto here = between(sections, x_m);
+  return {here.x_m, here.mixed(&BenchSection::bark_m), here.nearest().seen};
 }
 
 }  // namespace
@@ -175,6 +167,14 @@ LevelPlane level_plane(const CutPlane& plane, double roll_rad) {
   return {point.x(), point.z(), slope, 1 / std::sqrt(1 + slope * slope)};
 }
 
+std::vector<LevelPlane> level_planes(const SawPlan& plan) {
+  std::vector<LevelPlane> planes;
+  for (const CutPlane& plane : plan.planes) {
+    planes.push_back(level_plane(plane, plan.orientation.roll_rad));
+  }
+  return planes;
+}
+
 HalfSpace below(const LevelPlane& plane, double shift_m) {
   const Eigen::Vector3d normal = plane.normal();
   return {normal, normal.dot(Eigen::Vector3d(plane.x_m, 0, plane.z_m)) + shift_m};
@@ -186,8 +186,7 @@ HalfSpace above(const LevelPlane& plane, double shift_m) {
 }
 
 BenchLog::BenchLog(const LogModel& log, double roll_rad) : log_(&log), roll_rad_(roll_rad) {
-  const std::string error = log.find_error();
-  require(error.empty(), error);
+  check(log);
   const Eigen::Matrix2d turn = bench_from_log(roll_rad).bottomRightCorner<2, 2>();
   sections_.reserve(log.stations.size());
   outermost_.reserve(log.stations.size());
@@ -306,7 +305,7 @@ double BenchLog::volume_m3(const std::vector<HalfSpace>& spaces, double from_x_m
   double area = clipped_area_m2(section_at(from), spaces);
   const auto advance = [&](const BenchSection& section) {
     const double next = clipped_area_m2(section, spaces);
-    volume += (section.x_m - x_m) * (area + std::sqrt(area * next) + next) / 3;  // cone frustum
+    volume += frustum_m3(section.x_m - x_m, area, next);
     x_m = section.x_m;
     area = next;
   };
@@ -315,9 +314,7 @@ double BenchLog::volume_m3(const std::vector<HalfSpace>& spaces, double from_x_m
       advance(section);
     }
   }
-  BenchSection last = section_at(to);
-  last.x_m = to;
-  advance(last);
+  advance(section_at(to));
   return volume;
 }
 

@@ -50,6 +50,8 @@ struct LevelPlane {
 };
 /// Throws BadUse if the plane is not level across in the bench frame.
 LevelPlane level_plane(const CutPlane& plane, double roll_rad);
+/// All planes of a plan.
+std::vector<LevelPlane> level_planes(const SawPlan& plan);
 
 /// All points with normal . p <= offset.
 struct HalfSpace {

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "solver/setup/level_cuts.hpp"
+
 namespace flitchwise::solver {
 namespace {
 
@@ -22,20 +24,12 @@ class TurnedCant {
 
   std::vector<SupportSite> sites(const std::vector<RailPosition>& positions, double from_x_m,
                                  double to_x_m) const {
-    std::vector<SupportSite> sites;
-    for (std::size_t p = 0; p < positions.size(); ++p) {
-      for (std::size_t s = 0; s < kit_.support_positions_m.size(); ++s) {
-        SupportSite site;
-        site.rail_position = static_cast<int>(p) + 1;
-        site.support = static_cast<int>(s) + 1;
-        site.x_m = positions[p].start_x_m + kit_.support_positions_m[s];
-        site.on_log = site.x_m >= from_x_m && site.x_m <= to_x_m;
-        site.left = screw(site, kit_.screw_spacing_m / 2);
-        site.right = screw(site, -kit_.screw_spacing_m / 2);
-        sites.push_back(site);
-      }
-    }
-    return sites;
+    const auto screw_at = [&](const SupportSite& site, double left_m) {
+      const BenchSection section = log_.section_at(site.x_m);
+      return screw_site(left_m, kit_,
+                        [&](double at_m) { return site.on_log ? bark_at(section, at_m) : std::nullopt; });
+    };
+    return sites_along(kit_, positions, 1, {from_x_m, to_x_m}, screw_at);
   }
 
   std::vector<FootprintPeak> peaks(double from_x_m, double to_x_m) const {
@@ -79,17 +73,6 @@ class TurnedCant {
       }
     }
     return BenchLog::Height{up_.dot(Eigen::Vector3d(section.x_m, chord->second, z_m)) - cut_m_, seen};
-  }
-
-  ScrewSite screw(const SupportSite& site, double left_m) const {
-    std::array<std::optional<BenchLog::Height>, 3> bark;
-    if (site.on_log) {
-      const BenchSection section = log_.section_at(site.x_m);
-      const double radius_m = kit_.screw_diameter_m / 2;
-      bark = {bark_at(section, left_m), bark_at(section, left_m + radius_m),
-              bark_at(section, left_m - radius_m)};
-    }
-    return screw_site(left_m, bark, kit_);
   }
 
   const BenchLog& log_;

@@ -1,7 +1,7 @@
 #pragma once
 /// The rail on a cant that was turned a quarter.
 
-#include "solver/setup/cuts.hpp"
+#include "solver/setup/cut_plan.hpp"
 
 namespace flitchwise::solver {
 

@@ -3,7 +3,7 @@
 
 #include <vector>
 
-#include "solver/setup/cuts.hpp"
+#include "solver/setup/cut_plan.hpp"
 
 namespace flitchwise::solver {
 

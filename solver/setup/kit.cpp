@@ -1,7 +1,7 @@
+#include "solver/setup/kit.hpp"
+
 #include <cmath>
 #include <sstream>
-
-#include "solver/setup/kit_keys.hpp"
 
 namespace flitchwise::solver {
 namespace {

@@ -8,8 +8,8 @@
 #include <vector>
 
 #include "scan/model/errors.hpp"
-#include "solver/search/quick.hpp"
 #include "solver/search/search.hpp"
+#include "solver/setup/level_cuts.hpp"
 #include "solver/setup/rail.hpp"
 #include "solver/setup/setup.hpp"
 
@@ -23,14 +23,40 @@ constexpr std::uint64_t kCells = 64;   // of the search at each
 constexpr double kMendStep_m = 0.005;  // nobody buys a bar or a screw to the millimetre
 constexpr double kMostMend_m = 0.4;    // no kit is made to differ by more
 
-double widest_level_cut_m(const SetupSheet& sheet) {
-  double widest_m = 0;
-  for (const Cut& cut : sheet.cuts) {
-    const bool level = cut.kind == Cut::Kind::opening || cut.kind == Cut::Kind::level;
-    widest_m = level ? std::max(widest_m, cut.width_m) : widest_m;
+/// Asks whether kits can open a plan's stack and saw it. What no kit changes is worked out once.
+class KitTrial {
+ public:
+  KitTrial(const LogModel& log, const SawPlan& plan)
+      : plan_(plan),
+        bench_(log, plan.orientation.roll_rad),
+        planes_(level_planes(plan)),
+        normal_depth_m_(normal_saw_depth_m(plan, planes_)) {
+    for (const LevelPlane& plane : planes_) {
+      widest_plane_m_ = std::max(widest_plane_m_, widest_cut_m(bench_, plane));
+    }
   }
-  return widest_m;
-}
+
+  bool can_be_sawn(const Kit& kit) const {
+    const RailSetup rail = opening(kit);
+    return rail.works() && widest_level_cut_m(rail) <= kit.saw_usable_bar_m;
+  }
+  double widest_level_cut_m(const Kit& kit) const { return widest_level_cut_m(opening(kit)); }
+
+ private:
+  RailSetup opening(const Kit& kit) const {
+    return choose_opening(bench_, planes_, kit, plan_.options.kerf_m, normal_depth_m_).rail;
+  }
+  /// Of the opening cut and of those that make the planes.
+  double widest_level_cut_m(const RailSetup& rail) const {
+    return std::max(widest_plane_m_, rail.cut_width_m);
+  }
+
+  const SawPlan& plan_;
+  BenchLog bench_;
+  std::vector<LevelPlane> planes_;
+  double normal_depth_m_;
+  double widest_plane_m_ = 0;
+};
 
 /// Half a turn, the rolls nearest to how the log lies first, or those that it rests at.
 std::vector<double> rolls_of(const SearchOptions& options) {
@@ -69,7 +95,7 @@ std::optional<SawPlan> best_that_can(const LogModel& log, const SawPlan& best, c
       options.most_nodes = std::max<std::uint64_t>(1, options.most_nodes / rolls.size());
     }
     std::optional<SawPlan> plan = search_quick(log, best.targets, options, quick).plan;
-    if (plan && can_be_sawn(log, *plan, kit)) {
+    if (plan && KitTrial(log, *plan).can_be_sawn(kit)) {
       found = std::move(plan);
     }
   }
@@ -77,17 +103,17 @@ std::optional<SawPlan> best_that_can(const LogModel& log, const SawPlan& best, c
 }
 
 /// What alone would let the kit saw the plan; empty if one thing is not enough.
-std::optional<KitMend> mend_for(const LogModel& log, const SawPlan& plan, const Kit& kit) {
+std::optional<KitMend> mend_for(const KitTrial& trial, const Kit& kit) {
   Kit other = kit;
-  other.saw_usable_bar_m = widest_level_cut_m(set_up(log, plan, kit, {})) + kMostMend_m;
-  if (can_be_sawn(log, plan, other)) {
-    const double wanted_m = widest_level_cut_m(set_up(log, plan, other, {}));
+  other.saw_usable_bar_m = trial.widest_level_cut_m(kit) + kMostMend_m;
+  if (trial.can_be_sawn(other)) {
+    const double wanted_m = trial.widest_level_cut_m(other);
     return KitMend{KitMend::Kind::bar, kMendStep_m * std::ceil(wanted_m / kMendStep_m)};
   }
   for (double by_m = kMendStep_m; by_m <= kMostMend_m; by_m += kMendStep_m) {
     other = kit;
     other.saw_depth_max_m += by_m;
-    if (can_be_sawn(log, plan, other)) {
+    if (trial.can_be_sawn(other)) {
       return KitMend{KitMend::Kind::saw, by_m};
     }
   }
@@ -95,7 +121,7 @@ std::optional<KitMend> mend_for(const LogModel& log, const SawPlan& plan, const 
     other = kit;
     other.screw_to_cut_m = std::max(kit.screw_to_cut_m - by_m, 0.0);
     other.screw_bite_m = kit.screw_bite_m - std::max(by_m - kit.screw_to_cut_m, 0.0);
-    if (other.screw_bite_m > 0 && can_be_sawn(log, plan, other)) {
+    if (other.screw_bite_m > 0 && trial.can_be_sawn(other)) {
       return KitMend{KitMend::Kind::screws, by_m};
     }
   }
@@ -105,19 +131,21 @@ std::optional<KitMend> mend_for(const LogModel& log, const SawPlan& plan, const 
 }  // namespace
 
 bool can_be_sawn(const LogModel& log, const SawPlan& plan, const Kit& kit) {
-  const SetupSheet sheet = set_up(log, plan, kit, {});
-  return sheet.opening_works && widest_level_cut_m(sheet) <= kit.saw_usable_bar_m;
+  require_usable(plan, kit);
+  return KitTrial(log, plan).can_be_sawn(kit);
 }
 
 KitChoice choose_for_kit(const LogModel& log, SawPlan best, const Kit& kit, double seconds) {
   require(best.status == SawPlan::Status::ok, "only a plan with boards can be chosen for a kit");
+  require_usable(best, kit);
+  const KitTrial trial(log, best);
   KitChoice choice;
-  choice.can_be_sawn = can_be_sawn(log, best, kit);
+  choice.can_be_sawn = trial.can_be_sawn(kit);
   if (choice.can_be_sawn) {
     choice.plan = std::move(best);
     return choice;
   }
-  KitCosts costs{static_cast<int>(best.boards.size()), mend_for(log, best, kit), 0};
+  KitCosts costs{static_cast<int>(best.boards.size()), mend_for(trial, kit), 0};
   std::optional<SawPlan> other = best_that_can(log, best, kit, seconds);
   if (!other) {
     choice.costs = costs;

@@ -10,7 +10,6 @@
 
 #include "scan/model/errors.hpp"
 #include "solver/setup/beam.hpp"
-#include "solver/setup/kit_keys.hpp"
 
 namespace flitchwise::solver {
 namespace {

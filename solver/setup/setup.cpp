@@ -6,35 +6,16 @@
 #include "scan/model/species.hpp"
 #include "solver/setup/beam.hpp"
 #include "solver/setup/cant_rail.hpp"
-#include "solver/setup/cuts.hpp"
 #include "solver/setup/facts.hpp"
+#include "solver/setup/flitch_cuts.hpp"
 #include "solver/setup/flitch_layout.hpp"
+#include "solver/setup/level_cuts.hpp"
 #include "solver/setup/marks.hpp"
 #include "solver/setup/rail.hpp"
+#include "solver/setup/short_cuts.hpp"
 
 namespace flitchwise::solver {
 namespace {
-
-void require_usable(const SawPlan& plan, const Kit& kit) {
-  require(plan.status == SawPlan::Status::ok, "only a plan with boards can be set up");
-  require(!plan.planes.empty(), "the plan holds no cut plane");
-  const std::string error = find_error(kit);
-  require(error.empty(), "the kit cannot be used: " + error);
-  for (const Flitch& flitch : plan.flitches) {
-    require(flitch.upper_plane < plan.planes.size(), "a flitch of the plan lies under no plane");
-    for (const std::size_t board : flitch.boards) {
-      require(board < plan.boards.size(), "a flitch of the plan names a board that is not there");
-    }
-  }
-}
-
-std::vector<LevelPlane> level_planes(const SawPlan& plan) {
-  std::vector<LevelPlane> planes;
-  for (const CutPlane& plane : plan.planes) {
-    planes.push_back(level_plane(plane, plan.orientation.roll_rad));
-  }
-  return planes;
-}
 
 /// The log's own density, or the mean over the table for a log of unknown species.
 double density_of(const LogModel& log) {
@@ -83,11 +64,9 @@ double half_width_m(const SetupSheet& sheet) {
 }
 
 void list_cuts(const CutPlan& job, SetupSheet& sheet) {
-  sheet.cuts = level_cuts(job);
-  const std::vector<Cut> flitches = flitch_cuts(job);
-  sheet.cuts.insert(sheet.cuts.end(), flitches.begin(), flitches.end());
-  const std::vector<Cut> shorts = short_cuts(job);
-  sheet.cuts.insert(sheet.cuts.end(), shorts.begin(), shorts.end());
+  for (const auto& cuts : {level_cuts(job), flitch_cuts(job), short_cuts(job)}) {
+    sheet.cuts.insert(sheet.cuts.end(), cuts.begin(), cuts.end());
+  }
   int order = 0;
   for (Cut& cut : sheet.cuts) {
     cut.order = ++order;
@@ -95,6 +74,19 @@ void list_cuts(const CutPlan& job, SetupSheet& sheet) {
 }
 
 }  // namespace
+
+void require_usable(const SawPlan& plan, const Kit& kit) {
+  require(plan.status == SawPlan::Status::ok, "only a plan with boards can be set up");
+  require(!plan.planes.empty(), "the plan holds no cut plane");
+  const std::string error = find_error(kit);
+  require(error.empty(), "the kit cannot be used: " + error);
+  for (const Flitch& flitch : plan.flitches) {
+    require(flitch.upper_plane < plan.planes.size(), "a flitch of the plan lies under no plane");
+    for (const std::size_t board : flitch.boards) {
+      require(board < plan.boards.size(), "a flitch of the plan names a board that is not there");
+    }
+  }
+}
 
 CutPlane opening_cut_plane(const SawPlan& plan, const SetupSheet& sheet) {
   const CutPlane& stack = plan.planes.at(sheet.opening_plane);

@@ -211,9 +211,13 @@ CutPlane opening_cut_plane(const SawPlan& plan, const SetupSheet& sheet);
 /// one who faces that end. Throws BadUse if there is no such place within the end.
 Eigen::Vector2d pith_by_tape(const LogModel& log, bool large_end, double top_m, double left_m);
 
-/// Sets up `plan` on `log` with `kit`. `tolerance` is height_tolerance(log, plan) of search.hpp; it only goes
-/// into the end marks. Throws BadUse unless plan.status is ok, the plan's planes are level across after its
-/// roll, the log model holds its invariants and the kit has no error.
+/// Throws BadUse unless plan.status is ok, the plan's parts refer to each other as they should and the kit
+/// has no error.
+void require_usable(const SawPlan& plan, const Kit& kit);
+
+/// Sets up `plan` on `log` with `kit`. `tolerance` is height_tolerance(log, plan); it only goes into the end
+/// marks. Throws BadUse unless plan.status is ok, the plan's planes are level across after its roll, the log
+/// model holds its invariants and the kit has no error.
 SetupSheet set_up(const LogModel& log, const SawPlan& plan, const Kit& kit, const HeightTolerance& tolerance);
 
 }  // namespace flitchwise::solver

@@ -19,17 +19,6 @@ bool is_work(ScrewPoint::Status status) {
   return status == ScrewPoint::Status::packer || status == ScrewPoint::Status::relieve;
 }
 
-ScrewSite screw_over(const BenchLog& log, const LevelPlane& plane, const Kit& kit, double x_m, double y_m,
-                     bool on_log) {
-  std::array<std::optional<BenchLog::Height>, 3> bark;
-  if (on_log) {
-    const double radius_m = kit.screw_diameter_m / 2;
-    bark = {log.bark_above(plane, x_m, y_m), log.bark_above(plane, x_m, y_m + radius_m),
-            log.bark_above(plane, x_m, y_m - radius_m)};
-  }
-  return screw_site(y_m, bark, kit);
-}
-
 /// Work on one screw; a screw that only this height leaves without wood counts as cut away altogether.
 double screw_work_m(const ScrewSite& site, double rail_height_m, const Kit& kit) {
   if (!site.has_wood) {
@@ -83,35 +72,45 @@ double needed_wood_m(const Kit& kit) {
   return std::max(kit.screw_bite_m, kit.wood_screw_bite_m) + kit.screw_to_cut_m;
 }
 
-ScrewSite screw_site(double y_m, const std::array<std::optional<BenchLog::Height>, 3>& bark, const Kit& kit) {
+ScrewSite screw_site(double y_m, const Kit& kit, const BarkAt& bark_at) {
+  const double radius_m = kit.screw_diameter_m / 2;
+  const auto wood_m = [](const auto& bark) { return bark ? std::max(bark->height_m, 0.0) : 0.0; };
   ScrewSite site;
   site.y_m = y_m;
-  site.bark = bark.front();
-  site.wood_m = std::numeric_limits<double>::infinity();
-  for (const auto& place : bark) {
-    site.wood_m = std::min(site.wood_m, place ? std::max(place->height_m, 0.0) : 0.0);
-  }
+  site.bark = bark_at(y_m);
+  site.wood_m =
+      std::min({wood_m(site.bark), wood_m(bark_at(y_m + radius_m)), wood_m(bark_at(y_m - radius_m))});
   site.has_wood = site.bark && site.wood_m >= kit.screw_bite_m + kit.screw_to_cut_m;
   return site;
 }
 
-std::vector<SupportSite> support_sites(const BenchLog& log, const LevelPlane& plane, const Kit& kit,
-                                       const std::vector<RailPosition>& positions, double rail_y_m) {
+std::vector<SupportSite> sites_along(const Kit& kit, const std::vector<RailPosition>& positions,
+                                     double cosine, std::pair<double, double> ends_x_m,
+                                     const ScrewAt& screw_at) {
   std::vector<SupportSite> sites;
   for (std::size_t p = 0; p < positions.size(); ++p) {
     for (std::size_t s = 0; s < kit.support_positions_m.size(); ++s) {
       SupportSite site;
       site.rail_position = static_cast<int>(p) + 1;
       site.support = static_cast<int>(s) + 1;
-      site.x_m = positions[p].start_x_m + kit.support_positions_m[s] * plane.cosine;
-      site.on_log = site.x_m >= 0 && site.x_m <= log.usable_length_m();
-      const double half_m = kit.screw_spacing_m / 2;
-      site.left = screw_over(log, plane, kit, site.x_m, rail_y_m + half_m, site.on_log);
-      site.right = screw_over(log, plane, kit, site.x_m, rail_y_m - half_m, site.on_log);
+      site.x_m = positions[p].start_x_m + kit.support_positions_m[s] * cosine;
+      site.on_log = site.x_m >= ends_x_m.first && site.x_m <= ends_x_m.second;
+      site.left = screw_at(site, kit.screw_spacing_m / 2);
+      site.right = screw_at(site, -kit.screw_spacing_m / 2);
       sites.push_back(site);
     }
   }
   return sites;
+}
+
+std::vector<SupportSite> support_sites(const BenchLog& log, const LevelPlane& plane, const Kit& kit,
+                                       const std::vector<RailPosition>& positions, double rail_y_m) {
+  const auto screw_at = [&](const SupportSite& site, double left_m) {
+    return screw_site(rail_y_m + left_m, kit, [&](double y_m) {
+      return site.on_log ? log.bark_above(plane, site.x_m, y_m) : std::nullopt;
+    });
+  };
+  return sites_along(kit, positions, plane.cosine, {0, log.usable_length_m()}, screw_at);
 }
 
 std::vector<FootprintPeak> footprint_peaks(const BenchLog& log, const LevelPlane& plane, const Kit& kit,

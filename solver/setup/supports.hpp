@@ -1,8 +1,9 @@
 #pragma once
 /// Where the rail's screws stand on the bark and what each one needs.
 
-#include <array>
+#include <functional>
 #include <optional>
+#include <utility>
 #include <vector>
 
 #include "solver/setup/bench.hpp"
@@ -47,9 +48,17 @@ std::vector<SupportSite> support_sites(const BenchLog& log, const LevelPlane& pl
 std::vector<FootprintPeak> footprint_peaks(const BenchLog& log, const LevelPlane& plane, const Kit& kit,
                                            const std::vector<SupportSite>& sites, double rail_y_m);
 
-/// A screw at y over bark of these heights at its axis and at its left and right edge, as far as there is
-/// any.
-ScrewSite screw_site(double y_m, const std::array<std::optional<BenchLog::Height>, 3>& bark, const Kit& kit);
+/// A screw at y. `bark_at` gives the height of the bark at its axis and at its left and right edge, if there
+/// is any.
+using BarkAt = std::function<std::optional<BenchLog::Height>(double y_m)>;
+ScrewSite screw_site(double y_m, const Kit& kit, const BarkAt& bark_at);
+
+/// The supports of all rail positions, on the log between two x. `screw_at` makes a screw of a support so far
+/// to the left of the rail's middle line. `cosine`: of the rail's slope.
+using ScrewAt = std::function<ScrewSite(const SupportSite& site, double left_m)>;
+std::vector<SupportSite> sites_along(const Kit& kit, const std::vector<RailPosition>& positions,
+                                     double cosine, std::pair<double, double> ends_x_m,
+                                     const ScrewAt& screw_at);
 
 /// What the screw needs with the rail's underside this high above the opening plane.
 ScrewPoint screw_at(const ScrewSite& site, double rail_height_m, const Kit& kit);

@@ -1,11 +1,11 @@
 /// Finding knots in the points of a coarse scan, which show no single cell that stands out.
 
+#include "scan/fit/broad_knots.hpp"
+
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <numbers>
 #include <random>
-
-#include "scan/fit/assemble.hpp"
 
 namespace {
 

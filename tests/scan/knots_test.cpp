@@ -1,10 +1,10 @@
 /// Finding knots in a map of heights over the smooth surface.
 
+#include "scan/fit/knots.hpp"
+
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <numbers>
-
-#include "scan/fit/assemble.hpp"
 
 namespace {
 

@@ -5,7 +5,7 @@
 #include <numbers>
 #include <random>
 
-#include "scan/fit/assemble.hpp"
+#include "scan/fit/knots.hpp"
 
 namespace {
 

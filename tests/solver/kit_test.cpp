@@ -1,5 +1,3 @@
-#include "solver/setup/kit.hpp"
-
 #include <unistd.h>
 
 #include <catch2/catch.hpp>

@@ -1,10 +1,9 @@
-#include "solver/allocate/order.hpp"
-
 #include <catch2/catch.hpp>
 #include <fstream>
 #include <sstream>
 
 #include "scan/model/errors.hpp"
+#include "solver/allocate/order_file.hpp"
 #include "solver/plan/board_size.hpp"
 
 using namespace flitchwise;

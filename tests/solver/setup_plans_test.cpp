@@ -9,6 +9,7 @@
 #include <numbers>
 
 #include "solver/search/search.hpp"
+#include "solver/search/tolerance.hpp"
 #include "solver/setup/kit_file.hpp"
 #include "solver/setup/setup.hpp"
 #include "tests/support/random_log.hpp"

@@ -1,8 +1,10 @@
+#include "solver/allocate/shortages.hpp"
+
 #include <catch2/catch.hpp>
 #include <cmath>
 
 #include "scan/model/errors.hpp"
-#include "solver/allocate/allocate.hpp"
+#include "solver/plan/board_size.hpp"
 
 using namespace flitchwise;
 using namespace flitchwise::solver;

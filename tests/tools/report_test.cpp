@@ -12,9 +12,9 @@
 
 #include "scan/model/errors.hpp"
 #include "tests/tools/report_fixture.hpp"
+#include "tools/report/page.hpp"
 #include "tools/report/paint/picture.hpp"
 #include "tools/report/paint/write_report.hpp"
-#include "tools/report/page.hpp"
 #include "tools/report/plan_json.hpp"
 #include "tools/report/short_answer.hpp"
 #include "tools/report/tables.hpp"
@@ -311,7 +311,7 @@ TEST_CASE("the short answer says first what matters") {
     CAPTURE(text);
     CHECK(text.size() <= 100);
   }
-  made.log.pith.source = Pith::Source::photo;
+  made.log.pith.source = Pith::Source::given;
   made.plan.proof = {2, 2, 2, 2, 0.0015, true, 77, 0.1, 0, false};
   made.sheet.roll_rad = -0.646;
   made.sheet.bark_walk_m = -0.142;

@@ -10,12 +10,12 @@
 #include "tests/tools/report_fixture.hpp"
 #include "tools/report/paint/canvas.hpp"
 #include "tools/report/paint/scene_painter.hpp"
+#include "tools/report/quantities.hpp"
 #include "tools/report/scene/end_face.hpp"
 #include "tools/report/scene/flitch_view.hpp"
 #include "tools/report/scene/scene_json.hpp"
 #include "tools/report/scene/section.hpp"
 #include "tools/report/scene/side_view.hpp"
-#include "tools/report/quantities.hpp"
 
 using namespace flitchwise;
 using namespace flitchwise::report;

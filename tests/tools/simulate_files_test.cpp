@@ -16,6 +16,7 @@
 #include "scan/model/errors.hpp"
 #include "tools/app/simulate_command.hpp"
 #include "tools/simulate/simulate.hpp"
+#include "tools/simulate/truth_json.hpp"
 
 namespace sim = flitchwise::simulate;
 using Catch::Matchers::Contains;

@@ -10,6 +10,7 @@
 #include <sstream>
 #include <thread>
 
+#include "solver/allocate/order_file.hpp"
 #include "tests/tools/run_flitchwise.hpp"
 #include "tools/yard/store.hpp"
 #include "tools/yard/yard.hpp"

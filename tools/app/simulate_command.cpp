@@ -8,6 +8,7 @@
 #include <string>
 
 #include "tools/simulate/simulate.hpp"
+#include "tools/simulate/truth_json.hpp"
 
 namespace flitchwise::simulate {
 

@@ -7,6 +7,7 @@
 #include <memory>
 
 #include "scan/model/errors.hpp"
+#include "solver/allocate/order_file.hpp"
 #include "tools/app/exit_codes.hpp"
 #include "tools/app/hints.hpp"
 #include "tools/app/request_options.hpp"

@@ -17,7 +17,7 @@ set(public_headers
   scan/model/sources scan/model/units
   scan/read/cloud scan/read/scan_file
   solver/advice/what_limits
-  solver/allocate/allocate solver/allocate/order
+  solver/allocate/allocate solver/allocate/order solver/allocate/order_file solver/allocate/shortages
   solver/plan/board_size solver/plan/plan
   solver/setup/kit solver/setup/kit_file solver/setup/setup solver/setup/setup_facts
   tools/job/advise tools/job/facts tools/job/model_log tools/job/pith tools/job/plan_log tools/job/scan_info

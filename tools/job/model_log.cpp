@@ -57,12 +57,8 @@ ModelledLog model_log(const ScanRequest& request, const OnStage& on_stage) {
 
   begin(Stage::finding);
   const FoundLog found = find_log(file.cloud, request, file.frame);
-  result.scan = {names_of(request.files),
-                 file.format,
-                 file.points_read,
-                 found.oriented.scale,
-                 found.scale_source,
-                 found.oriented.up_source,
+  result.scan = {names_of(request.files),      file.format,        file.points_read,
+                 found.oriented.scale,         found.scale_source, found.oriented.up_source,
                  found.oriented.scan_from_file};
   if (found.log_cloud.status != scan::LogCloud::Status::ok) {
     return will_not_do(std::move(result), found.log_cloud.message.value());

@@ -3,7 +3,9 @@
 #include "scan/model/errors.hpp"
 #include "solver/search/search.hpp"
 #include "solver/search/short_boards.hpp"
+#include "solver/search/tolerance.hpp"
 #include "solver/setup/kit_choice.hpp"
+#include "solver/setup/kit_file.hpp"
 #include "tools/job/advise.hpp"
 
 namespace flitchwise {

@@ -2,8 +2,8 @@
 
 #include <array>
 
-#include "tools/report/scan_words.hpp"
 #include "tools/report/quantities.hpp"
+#include "tools/report/scan_words.hpp"
 
 namespace flitchwise::report {
 namespace {

@@ -3,8 +3,8 @@
 #include <array>
 #include <nlohmann/json.hpp>
 
-#include "tools/report/scene/scene_json.hpp"
 #include "tools/report/advice_words.hpp"
+#include "tools/report/scene/scene_json.hpp"
 #include "tools/report/sheet.hpp"
 
 namespace flitchwise::report {

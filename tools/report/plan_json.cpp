@@ -96,24 +96,10 @@ Json frame_json(const ScanInfo& scan, const LogFrame& frame) {
           {"axes_scan", axes_json(frame.scan_from_log)}};
 }
 
-std::string source_text(Pith::Source source) {
-  switch (source) {
-    case Pith::Source::photo:
-      return "photo";
-    case Pith::Source::marker:
-      return "marker";
-    case Pith::Source::given:
-      return "given";
-    case Pith::Source::assumed_middle:
-      break;
-  }
-  return "assumed middle";
-}
-
 Json pith_json(const Pith& pith) {
   return {{"small_end_mm", point_json(pith.small_end_m)},
           {"large_end_mm", point_json(pith.large_end_m)},
-          {"source", source_text(pith.source)}};
+          {"source", pith.source == Pith::Source::given ? "given" : "assumed middle"}};
 }
 
 Json opening_json(const Report& report) {

@@ -5,6 +5,8 @@
 #include <cmath>
 #include <numbers>
 
+#include "tools/simulate/angles.hpp"
+
 namespace flitchwise::simulate {
 
 namespace {
@@ -12,7 +14,6 @@ namespace {
 constexpr std::uint64_t clutter_stream = 701;
 constexpr double sunk_m = 0.04;      // things press into soft ground
 constexpr double pressed_m = 0.004;  // into each other where they touch
-constexpr double two_pi = 2 * std::numbers::pi;
 
 /// Places things in the log's own directions.
 class Placer {

@@ -23,36 +23,27 @@ constexpr double pith_radius_m = 0.006;
 constexpr double ring_m = 0.012;  // wider than true year rings, which no scan of this spacing shows
 constexpr double late_share = 0.35;
 
+/// By Tint.
+constexpr std::array<std::array<double, 3>, 9> bases{{{118, 92, 72},
+                                                      {82, 62, 48},
+                                                      {96, 58, 38},
+                                                      {214, 178, 130},
+                                                      {190, 148, 100},
+                                                      {104, 72, 46},
+                                                      {150, 140, 125},
+                                                      {104, 88, 64},
+                                                      {92, 128, 56}}};
+
+Eigen::Vector3d base(Tint tint) {
+  return Eigen::Vector3d(bases.at(static_cast<std::size_t>(tint)).data());
+}
+
 RandomField field(Random& random, double length_m) {
   return {random, 1, length_m, patch_waves};
 }
 
 bool sawn(Tint tint) {
   return tint == Tint::wood || tint == Tint::late_wood || tint == Tint::pith || tint == Tint::bark_cut;
-}
-
-Eigen::Vector3d base(Tint tint) {
-  switch (tint) {
-    case Tint::bark:
-      return {118, 92, 72};
-    case Tint::bark_groove:
-      return {82, 62, 48};
-    case Tint::bark_cut:
-      return {96, 58, 38};
-    case Tint::wood:
-      return {214, 178, 130};
-    case Tint::late_wood:
-      return {190, 148, 100};
-    case Tint::pith:
-      return {104, 72, 46};
-    case Tint::weathered:
-      return {150, 140, 125};
-    case Tint::ground:
-      return {104, 88, 64};
-    case Tint::grass:
-      break;
-  }
-  return {92, 128, 56};
 }
 
 }  // namespace

@@ -3,13 +3,14 @@
 #include <cmath>
 #include <numbers>
 
+#include "tools/simulate/angles.hpp"
+
 namespace flitchwise::simulate {
 
 namespace {
 
 constexpr std::uint64_t error_stream = 401;
 constexpr std::uint64_t drift_stream = 402;
-constexpr double two_pi = 2 * std::numbers::pi;
 constexpr double least_float_m = 0.02;
 constexpr double most_float_m = 0.15;
 // Flats are as local as all that is wrong together: a scan that is fused from many views has no reason to
@@ -20,10 +21,6 @@ constexpr double most_facet_piece_m = 1;
 
 RandomField correlated_field(Random& random, const Scanner& scanner) {
   return {random, scanner.correlated_sigma_m, scanner.correlation_length_m};
-}
-
-double turned(double angle) {
-  return angle - two_pi * std::round(angle / two_pi);
 }
 
 }  // namespace

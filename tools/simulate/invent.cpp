@@ -6,6 +6,7 @@
 #include <string>
 
 #include "scan/model/errors.hpp"
+#include "tools/simulate/angles.hpp"
 #include "tools/simulate/random.hpp"
 
 namespace flitchwise::simulate {
@@ -108,8 +109,7 @@ void draw_ends(LogShape& shape, std::uint64_t seed, double hardness, const LogWi
   const double off = 0.02 + 0.08 * hardness;  // of the pith, as a share of the diameter
   for (Eigen::Vector2d* pith : {&shape.pith_small_end_m, &shape.pith_large_end_m}) {
     const double away = random.angle();
-    *pith =
-        random.uniform(0, off) * shape.small_end_diameter_m * Eigen::Vector2d(std::cos(away), std::sin(away));
+    *pith = random.uniform(0, off) * shape.small_end_diameter_m * direction_at(away);
   }
   shape.small_end_tilt_rad = wishes.end_tilt_rad.value_or(random.uniform(0, most_tilt_rad));
   shape.small_end_tilt_direction_rad = random.angle();
@@ -174,7 +174,7 @@ void make_heavy(Scene& scene, std::uint64_t seed, const SceneWishes& wishes) {
   Random random(seed, heavy_stream);
   const double rise = std::tan(random.uniform(0, steepest_rad));
   const double way = random.angle();
-  scene.slope = rise * Eigen::Vector2d(std::cos(way), std::sin(way));
+  scene.slope = rise * direction_at(way);
   scene.unevenness_m = random.uniform(0.015, 0.04);
   scene.grass_m = wishes.grass_m.value_or(random.uniform(0.05, 0.15));
   if (!wishes.neighbours) {

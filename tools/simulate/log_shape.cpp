@@ -6,25 +6,22 @@
 #include <numbers>
 #include <string>
 
-#include "scan/model/errors.hpp"
+#include "tools/simulate/angles.hpp"
 #include "tools/simulate/random.hpp"
+#include "tools/simulate/within.hpp"
 
 namespace flitchwise::simulate {
 
 namespace {
 
-constexpr double two_pi = 2 * std::numbers::pi;
-constexpr double half_bump = 0.5;            // radius of a foot from its diameter
-constexpr double knot_in_wood = 0.6;         // a knot is wood swollen and bark thickened above it
+constexpr double half_bump = 0.5;  // radius of a foot from its diameter
+// By Bump::Kind: a knot is wood swollen and bark thickened above it, a stub wood to its tip.
+constexpr std::array<double, 3> wood_shares{0.6, 1, 0};
 constexpr double stub_wall_starts = 0.75;    // share of a stub's radius: flat top inside, steep wall outside
 constexpr double slow_wave_m = 2.5;          // wave length of slow changes along the log
 constexpr std::uint64_t shape_stream = 101;  // one stream a purpose, see Random
 
-void within(const char* field, double value, double low, double high) {
-  require(value >= low && value <= high, "simulated log: " + std::string(field) + " is " +
-                                             std::to_string(value) + " but must lie between " +
-                                             std::to_string(low) + " and " + std::to_string(high));
-}
+constexpr Within within{"simulated log"};
 
 EndCut end_cut(double x_m, double outward, double tilt, double direction) {
   // The log is longest on the side `direction`: the face leans so that its normal turns away from there.
@@ -36,10 +33,6 @@ EndCut end_cut(double x_m, double outward, double tilt, double direction) {
   return cut;
 }
 
-double turned(double angle) {
-  return angle - two_pi * std::round(angle / two_pi);
-}
-
 double profile(Bump::Kind kind, double distance) {
   if (distance >= 1) {
     return 0;
@@ -49,18 +42,6 @@ double profile(Bump::Kind kind, double distance) {
   }
   const double t = std::clamp((distance - stub_wall_starts) / (1 - stub_wall_starts), 0.0, 1.0);
   return 1 - t * t * (3 - 2 * t);
-}
-
-double wood_share(Bump::Kind kind) {
-  switch (kind) {
-    case Bump::Kind::knot:
-      return knot_in_wood;
-    case Bump::Kind::stub:
-      return 1;
-    case Bump::Kind::lump:
-      break;
-  }
-  return 0;
 }
 
 }  // namespace
@@ -199,7 +180,7 @@ double LogSurface::bump_height_m(double x_m, double theta, bool wood) const {
     }
     const double across = bump_radius_m_[i] * turned(theta - bump.theta_rad);
     const double distance = std::hypot(along, across) / reach;
-    const double share = wood ? wood_share(bump.kind) : 1;
+    const double share = wood ? wood_shares.at(static_cast<std::size_t>(bump.kind)) : 1;
     sum += share * bump.height_m * profile(bump.kind, distance);
   }
   return sum;

@@ -3,8 +3,8 @@
 #include <Eigen/Geometry>
 #include <algorithm>
 #include <cmath>
-#include <numbers>
 
+#include "tools/simulate/angles.hpp"
 #include "tools/simulate/colours.hpp"
 #include "tools/simulate/errors_of_scan.hpp"
 #include "tools/simulate/visibility.hpp"
@@ -14,7 +14,6 @@ namespace flitchwise::simulate {
 namespace {
 
 constexpr std::uint64_t sampling_stream = 501;
-constexpr double two_pi = 2 * std::numbers::pi;
 constexpr double most_stretch = 20;    // of a surface cell on a stub's wall; more would only be noise
 constexpr double blades_per_m2 = 250;  // tufts rather than lawn
 constexpr double blade_step = 0.7;     // of the ground's spacing, from point to point up a blade
@@ -168,14 +167,8 @@ void Recorder::scan_ground() {
   const double margin = site_.scene.ground_margin_m;
   const double length = surface.shape().length_m + 2 * margin;
   const double width = 2 * (margin + surface.shape().large_end_diameter_m / 2 + margin_across_m);
-  const double yaw = site_.scene.yaw_rad;
   scatter(length, width, scanner_.ground_spacing_m, [&](double a, double b) {
-    const double along = a - length / 2;
-    const double across = b - width / 2;
-    Eigen::Vector3d point = site_.scene.position_m;
-    point.x() += along * std::cos(yaw) - across * std::sin(yaw);
-    point.y() += along * std::sin(yaw) + across * std::cos(yaw);
-    point.z() = site_.ground.height_m(point.x(), point.y());
+    const Eigen::Vector3d point = site_.on_ground(a - length / 2, b - width / 2);
     const Eigen::Vector3d normal = site_.ground.normal(point.x(), point.y());
     if (shown(point) && !inside_anything(point) && seen_.sees(point, normal)) {
       keep(point, normal, Tint::ground, Label::ground);
@@ -188,12 +181,8 @@ void Recorder::scan_grass() {
   const double length = site_.log.surface.shape().length_m + 2 * margin;
   const double width = 2 * (margin + margin_across_m);
   const double spacing = 1 / std::sqrt(blades_per_m2);
-  const double yaw = site_.scene.yaw_rad;
   scatter(length, width, spacing, [&](double a, double b) {
-    Eigen::Vector3d foot = site_.scene.position_m;
-    foot.x() += (a - length / 2) * std::cos(yaw) - (b - width / 2) * std::sin(yaw);
-    foot.y() += (a - length / 2) * std::sin(yaw) + (b - width / 2) * std::cos(yaw);
-    foot.z() = site_.ground.height_m(foot.x(), foot.y());
+    const Eigen::Vector3d foot = site_.on_ground(a - length / 2, b - width / 2);
     const double height = site_.scene.grass_m * std::sqrt(random_.uniform());
     const Eigen::Vector3d lean(random_.uniform(-0.4, 0.4), random_.uniform(-0.4, 0.4), 1);
     const double step = blade_step * scanner_.ground_spacing_m;
@@ -215,16 +204,13 @@ void Recorder::keep_thing(const Eigen::Vector3d& point, const Eigen::Vector3d& n
       (share_ < 1 && !random_.chance(share_))) {
     return;
   }
-  switch (kind) {
-    case Thing::Kind::bearer:
-      return keep(point, normal, Tint::weathered, Label::bearer);
-    case Thing::Kind::neighbour:
-      return keep(point, normal, cut_face ? Tint::wood : Tint::bark, Label::neighbour);
-    case Thing::Kind::stump:
-      return keep(point, normal, cut_face ? Tint::wood : Tint::bark, Label::stump);
-    case Thing::Kind::clutter:
-      return keep(point, normal, Tint::weathered, Label::clutter);
-  }
+  constexpr std::array<Label, 4> labels{Label::bearer, Label::neighbour, Label::stump, Label::clutter};
+  const bool weathered = kind == Thing::Kind::bearer || kind == Thing::Kind::clutter;
+  keep(point, normal,
+       weathered  ? Tint::weathered
+       : cut_face ? Tint::wood
+                  : Tint::bark,
+       labels.at(static_cast<std::size_t>(kind)));
 }
 
 void Recorder::scan_rectangle(const Frame& face, double spacing_m, Thing::Kind kind) {

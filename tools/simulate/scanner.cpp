@@ -3,17 +3,13 @@
 #include <numbers>
 #include <string>
 
-#include "scan/model/errors.hpp"
+#include "tools/simulate/within.hpp"
 
 namespace flitchwise::simulate {
 
 namespace {
 
-void within(const char* field, double value, double low, double high) {
-  require(value >= low && value <= high, "simulated scanner: " + std::string(field) + " is " +
-                                             std::to_string(value) + " but must lie between " +
-                                             std::to_string(low) + " and " + std::to_string(high));
-}
+constexpr Within within{"simulated scanner"};
 
 }  // namespace
 

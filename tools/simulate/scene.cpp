@@ -7,8 +7,8 @@
 #include <numbers>
 #include <string>
 
-#include "scan/model/errors.hpp"
 #include "tools/simulate/clutter.hpp"
+#include "tools/simulate/within.hpp"
 
 namespace flitchwise::simulate {
 
@@ -21,11 +21,7 @@ constexpr double sunk_m = 0.04;                // things press into soft ground,
 constexpr double thinnest_m = 0.02;            // a bearer under a log that nearly touches the ground
 constexpr double ray_reach_m = 2;              // for bark_top_below
 
-void within(const std::string& field, double value, double low, double high) {
-  require(value >= low && value <= high, "simulated scene: " + field + " is " + std::to_string(value) +
-                                             " but must lie between " + std::to_string(low) + " and " +
-                                             std::to_string(high));
-}
+constexpr Within within{"simulated scene"};
 
 RandomField ground_bumps(const Scene& scene) {
   Random random(scene.detail_seed, ground_stream);
@@ -227,6 +223,14 @@ std::optional<double> PosedLog::bark_top_below(const Eigen::Vector3d& in_scan_m,
     (inside_bark(in_scan_m + middle * way) == started_inside ? before : t) = middle;
   }
   return started_inside ? -t : t;
+}
+
+Eigen::Vector3d Site::on_ground(double along_m, double across_m) const {
+  Eigen::Vector3d point = scene.position_m;
+  point.x() += along_m * std::cos(scene.yaw_rad) - across_m * std::sin(scene.yaw_rad);
+  point.y() += along_m * std::sin(scene.yaw_rad) + across_m * std::cos(scene.yaw_rad);
+  point.z() = ground.height_m(point.x(), point.y());
+  return point;
 }
 
 Site build_site(const LogShape& shape, const Scene& scene) {

@@ -117,6 +117,9 @@ struct Site {
   Ground ground;
   PosedLog log;
   std::vector<Thing> things;
+
+  /// The place so far from the middle of the log, along it and to its left. Scan frame.
+  Eigen::Vector3d on_ground(double along_m, double across_m) const;
 };
 
 /// Lays the log on its bearers and sets the rest round it. Throws BadUse if shape or scene is out of range.

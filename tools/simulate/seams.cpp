@@ -1,16 +1,15 @@
 #include "tools/simulate/seams.hpp"
 
 #include <cmath>
-#include <numbers>
 
 #include "scan/model/errors.hpp"
+#include "tools/simulate/angles.hpp"
 
 namespace flitchwise::simulate {
 
 namespace {
 
 constexpr std::uint64_t seam_stream = 801;
-constexpr double two_pi = 2 * std::numbers::pi;
 
 void check(const SeamError& error) {
   constexpr double most_m = 0.2;

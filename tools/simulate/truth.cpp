@@ -3,33 +3,31 @@
 #include <Eigen/Geometry>
 #include <algorithm>
 #include <cmath>
-#include <functional>
-#include <numbers>
 
 #include "scan/model/errors.hpp"
+#include "tools/simulate/angles.hpp"
 #include "tools/simulate/visibility.hpp"
 
 namespace flitchwise::simulate {
 
 namespace {
 
-constexpr double two_pi = 2 * std::numbers::pi;
 constexpr double exact_m = 1e-9;      // where a root counts as found
 constexpr int centroid_angles = 120;  // the centroid of a smooth outline converges long before
 constexpr int end_angles = 720;       // outline points on an end cut, for the innermost full section
 constexpr double first_reach_m = 3;   // bracket for a radius: above any log's
 
-using Radius = std::function<double(double x_m, double theta)>;  // in the shape frame
+using Radius = double (LogSurface::*)(double x_m, double theta) const;  // in the shape frame
 
 // Distance from `start` (inside the section) along `direction` to the surface, all in the shape frame. The
 // surface is star-shaped around its own line, and `start` is near that line, so walking by the radial
 // height left converges fast; on the walls of stubs it may not, and halving takes over.
-double cast_m(const LogSurface& surface, const Radius& radius, const Eigen::Vector3d& start,
+double cast_m(const LogSurface& surface, Radius radius, const Eigen::Vector3d& start,
               const Eigen::Vector3d& direction) {
   const auto inside_by = [&](double t) {
     const Eigen::Vector3d point = start + t * direction;
     const LogSurface::Polar polar = surface.polar(point);
-    return radius(point.x(), polar.theta) - polar.radius_m;
+    return (surface.*radius)(point.x(), polar.theta) - polar.radius_m;
   };
   double t = 0;
   for (int i = 0; i < 12; ++i) {
@@ -48,24 +46,12 @@ double cast_m(const LogSurface& surface, const Radius& radius, const Eigen::Vect
   return low;
 }
 
-double radius_at(const Truth& truth, const Radius& radius, double x_m, const Eigen::Vector2d& centre_m,
+double radius_at(const Truth& truth, Radius radius, double x_m, const Eigen::Vector2d& centre_m,
                  double theta) {
   const Eigen::Vector3d start = truth.log.to_shape(truth.to_scan({x_m, centre_m.x(), centre_m.y()}));
   const Eigen::Vector3d direction = truth.log.scan_from_shape.transpose() * truth.scan_from_log *
                                     Eigen::Vector3d(0, std::cos(theta), std::sin(theta));
   return cast_m(truth.log.surface, radius, start, direction);
-}
-
-Radius bark_of(const LogSurface& surface) {
-  return [&surface](double x, double theta) { return surface.bark_radius_m(x, theta); };
-}
-
-Radius wood_of(const LogSurface& surface) {
-  return [&surface](double x, double theta) { return surface.wood_radius_m(x, theta); };
-}
-
-Radius clear_wood_of(const LogSurface& surface) {
-  return [&surface](double x, double theta) { return surface.clear_wood_radius_m(x, theta); };
 }
 
 // A point inside the section at x: where the generator's line passes, found by walking to its shape-frame x.
@@ -83,9 +69,7 @@ void set_frame(Truth& truth, const Eigen::Vector3d& small_end, const Eigen::Vect
   const Eigen::Vector3d x = (large_end - small_end).normalized();
   const Eigen::Vector3d z = (Eigen::Vector3d::UnitZ() - x.z() * x).normalized();
   truth.origin_in_scan_m = small_end;
-  truth.scan_from_log.col(0) = x;
-  truth.scan_from_log.col(1) = z.cross(x);
-  truth.scan_from_log.col(2) = z;
+  truth.scan_from_log << x, z.cross(x), z;
 }
 
 // The end cut in the log frame, with its point where the centreline meets it.
@@ -124,7 +108,7 @@ double innermost_x(const Truth& truth, const TruthEnd& end, double inward) {
     for (int i = 0; i < 8; ++i) {
       const Eigen::Vector2d middle = end.point_m.tail<2>();
       const double radius = truth.bark_radius_at(x, middle, theta);
-      const Eigen::Vector2d off = radius * Eigen::Vector2d(std::cos(theta), std::sin(theta));
+      const Eigen::Vector2d off = radius * direction_at(theta);
       x = end.point_m.x() - end.normal.tail<2>().dot(off) / end.normal.x();
     }
     innermost = inward > 0 ? std::max(innermost, x) : std::min(innermost, x);
@@ -146,7 +130,7 @@ TruthStation station_at(const Truth& truth, double x_m, const TruthOptions& opti
     station.wood_radius_m.push_back(truth.wood_radius_at(x_m, station.centre_m, theta));
     bool seen = true;
     if (visibility != nullptr) {
-      const Eigen::Vector2d off = station.centre_m + bark * Eigen::Vector2d(std::cos(theta), std::sin(theta));
+      const Eigen::Vector2d off = station.centre_m + bark * direction_at(theta);
       const Eigen::Vector3d point = truth.to_scan({x_m, off.x(), off.y()});
       const Eigen::Vector3d in_shape = truth.log.to_shape(point);
       const Eigen::Vector3d normal =
@@ -209,13 +193,12 @@ Eigen::Vector3d Truth::to_log(const Eigen::Vector3d& in_scan_m) const {
 
 Eigen::Vector2d Truth::centre_at(double x_m) const {
   const Eigen::Vector2d inside = inside_at(*this, x_m);
-  const Radius radius = clear_wood_of(log.surface);
   // Area and first moments of the sectors between neighbouring rays, as triangles.
   Eigen::Vector2d moment = Eigen::Vector2d::Zero();
   double area = 0;
   const auto corner = [&](int k) -> Eigen::Vector2d {
     const double theta = two_pi * k / centroid_angles;
-    return radius_at(*this, radius, x_m, inside, theta) * Eigen::Vector2d(std::cos(theta), std::sin(theta));
+    return radius_at(*this, &LogSurface::clear_wood_radius_m, x_m, inside, theta) * direction_at(theta);
   };
   const Eigen::Vector2d first = corner(0);
   Eigen::Vector2d a = first;
@@ -230,11 +213,11 @@ Eigen::Vector2d Truth::centre_at(double x_m) const {
 }
 
 double Truth::bark_radius_at(double x_m, const Eigen::Vector2d& centre_m, double theta) const {
-  return radius_at(*this, bark_of(log.surface), x_m, centre_m, theta);
+  return radius_at(*this, &LogSurface::bark_radius_m, x_m, centre_m, theta);
 }
 
 double Truth::wood_radius_at(double x_m, const Eigen::Vector2d& centre_m, double theta) const {
-  return radius_at(*this, wood_of(log.surface), x_m, centre_m, theta);
+  return radius_at(*this, &LogSurface::wood_radius_m, x_m, centre_m, theta);
 }
 
 double Truth::sweep_m() const {

@@ -8,8 +8,7 @@
 
 #include <Eigen/Core>
 #include <cstdint>
-#include <nlohmann/json.hpp>
-#include <string>
+#include <optional>
 #include <vector>
 
 #include "tools/simulate/scan.hpp"
@@ -75,14 +74,5 @@ struct Truth {
 /// Works out the truth of a site as this scanner sees it.
 Truth make_truth(const Site& site, const Scanner& scanner, std::uint64_t seed,
                  const TruthOptions& options = {});
-
-/// How the scan file's coordinates map to those of the truth (z up, mm).
-struct FileFrame {
-  bool y_up = false;            ///< file (x, y, z) is z-up (x, -z, y)
-  double file_units_per_m = 1;  ///< 1: metres, 1000: millimetres; (0, 1e6]
-};
-
-/// The truth file's content; lengths in mm. `options` is stored as it is.
-nlohmann::json truth_json(const Truth& truth, const FileFrame& file, const nlohmann::json& options);
 
 }  // namespace flitchwise::simulate

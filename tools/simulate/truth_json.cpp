@@ -1,7 +1,9 @@
-#include <cmath>
-#include <numbers>
+#include "tools/simulate/truth_json.hpp"
 
-#include "tools/simulate/truth.hpp"
+#include <array>
+#include <cmath>
+
+#include "scan/model/units.hpp"
 
 namespace flitchwise::simulate {
 
@@ -9,15 +11,10 @@ namespace {
 
 using nlohmann::json;
 
-constexpr double mm_per_m = 1000;
 constexpr double keep_mm = 1e4;  // lengths are rounded to a tenth of a micrometre: the file stays small
 
 double mm(double metres) {
-  return std::round(metres * mm_per_m * keep_mm) / keep_mm;
-}
-
-double deg(double radians) {
-  return radians * 180 / std::numbers::pi;
+  return std::round(metres * kMmAMetre * keep_mm) / keep_mm;
 }
 
 template <typename Vector>
@@ -37,25 +34,15 @@ json end_json(const TruthEnd& end) {
   return {{"point_mm", mm_list(end.point_m)}, {"normal", plain(end.normal)}};
 }
 
-const char* name_of(Bump::Kind kind) {
-  switch (kind) {
-    case Bump::Kind::knot:
-      return "knot";
-    case Bump::Kind::stub:
-      return "stub";
-    case Bump::Kind::lump:
-      break;
-  }
-  return "lump";
-}
+constexpr std::array<const char*, 3> bump_names{"knot", "stub", "lump"};  // by Bump::Kind
 
 json bumps_json(const Truth& truth, bool lumps) {
   json list = json::array();
   for (const Bump& bump : truth.bumps) {
     if ((bump.kind == Bump::Kind::lump) == lumps) {
-      list.push_back({{"kind", name_of(bump.kind)},
+      list.push_back({{"kind", bump_names.at(static_cast<std::size_t>(bump.kind))},
                       {"x_mm", mm(bump.x_m)},
-                      {"theta_deg", deg(bump.theta_rad)},
+                      {"theta_deg", bump.theta_rad / kRadADegree},
                       {"height_mm", mm(bump.height_m)},
                       {"extent_mm", mm(bump.extent_m)}});
     }
@@ -66,15 +53,11 @@ json bumps_json(const Truth& truth, bool lumps) {
 json stations_json(const Truth& truth) {
   json list = json::array();
   for (const TruthStation& station : truth.stations) {
-    json seen = json::array();
-    for (const char mark : station.seen) {
-      seen.push_back(static_cast<int>(mark));
-    }
     list.push_back({{"x_mm", mm(station.x_m)},
                     {"centre_mm", {mm(station.x_m), mm(station.centre_m.x()), mm(station.centre_m.y())}},
                     {"bark_radius_mm", mm_list(station.bark_radius_m)},
                     {"wood_radius_mm", mm_list(station.wood_radius_m)},
-                    {"seen", seen}});
+                    {"seen", std::vector<int>(station.seen.begin(), station.seen.end())}});
   }
   return list;
 }
@@ -99,7 +82,7 @@ json truth_json(const Truth& truth, const FileFrame& file, const json& options) 
   out["options"] = options;
   out["file"] = {{"up", file.y_up ? "y" : "z"},
                  {"z_up_from_file", file.y_up ? "(x, -z, y)" : "(x, y, z)"},
-                 {"mm_per_file_unit", mm_per_m / file.file_units_per_m}};
+                 {"mm_per_file_unit", kMmAMetre / file.file_units_per_m}};
   out["frame"] = {{"origin_scan_mm", mm_list(truth.origin_in_scan_m)},
                   {"axes_scan",
                    {plain(truth.scan_from_log.col(0)), plain(truth.scan_from_log.col(1)),

@@ -3,15 +3,15 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <numbers>
 #include <utility>
+
+#include "tools/simulate/angles.hpp"
 
 namespace flitchwise::simulate {
 
 namespace {
 
 constexpr std::uint64_t camera_stream = 301;
-constexpr double two_pi = 2 * std::numbers::pi;
 constexpr double row_step_m = 0.01;
 constexpr std::size_t row_angles = 180;
 constexpr double row_overhang_m = 0.3;  // past the ends, where tilted cuts reach
@@ -29,12 +29,8 @@ std::vector<Eigen::Vector3d> walk(const Site& site, const Ring& ring, double spr
     const double turn = start + two_pi * i / ring.cameras;
     const double along = (length / 2 + ring.distance_m) * std::cos(turn);
     const double across = ring.distance_m * std::sin(turn);
-    const double yaw = site.scene.yaw_rad;
-    Eigen::Vector3d camera = site.scene.position_m;
-    camera.x() += along * std::cos(yaw) - across * std::sin(yaw);
-    camera.y() += along * std::sin(yaw) + across * std::cos(yaw);
-    camera.z() =
-        site.ground.height_m(camera.x(), camera.y()) + ring.height_m + random.uniform(-spread_m, spread_m);
+    Eigen::Vector3d camera = site.on_ground(along, across);
+    camera.z() = camera.z() + ring.height_m + random.uniform(-spread_m, spread_m);
     cameras.push_back(camera);
   }
   return cameras;

@@ -6,11 +6,16 @@
 #include <string>
 
 #include "tools/simulate/scan.hpp"
-#include "tools/simulate/truth.hpp"
 
 namespace flitchwise::simulate {
 
 enum class FileFormat { ply_binary, ply_ascii, xyz };
+
+/// How the scan file's coordinates map to those of the truth (z up, mm).
+struct FileFrame {
+  bool y_up = false;            ///< file (x, y, z) is z-up (x, -z, y)
+  double file_units_per_m = 1;  ///< 1: metres, 1000: millimetres; (0, 1e6]
+};
 
 /// A scan-frame point (metres, z up) in the file's axes and units.
 Eigen::Vector3d in_file(const Eigen::Vector3d& in_scan_m, const FileFrame& frame);

@@ -1,5 +1,6 @@
 #include "tools/yard/allocate_logs.hpp"
 
+#include "solver/allocate/shortages.hpp"
 #include "tools/job/plan_log.hpp"
 
 namespace flitchwise::yard {

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <numeric>
 
+#include "solver/allocate/shortages.hpp"
 #include "tools/report/fact_words.hpp"
 #include "tools/report/quantities.hpp"
 #include "tools/report/scan_words.hpp"

@@ -7,6 +7,7 @@
 #include <thread>
 
 #include "scan/model/errors.hpp"
+#include "solver/allocate/order_file.hpp"
 #include "tools/yard/find_scans.hpp"
 #include "tools/yard/list_logs.hpp"
 

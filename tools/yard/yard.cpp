@@ -2,7 +2,7 @@
 
 #include "scan/model/errors.hpp"
 #include "solver/search/short_boards.hpp"
-#include "solver/setup/kit.hpp"
+#include "solver/setup/kit_file.hpp"
 #include "tools/yard/allocate_logs.hpp"
 #include "tools/yard/find_scans.hpp"
 #include "tools/yard/keys.hpp"

@@ -10,8 +10,8 @@
 #include <vector>
 
 #include "scan/model/limits.hpp"
-#include "solver/allocate/allocate.hpp"
 #include "solver/allocate/order.hpp"
+#include "solver/allocate/shortages.hpp"
 #include "solver/plan/plan.hpp"
 #include "tools/job/model_log.hpp"
 #include "tools/report/report.hpp"

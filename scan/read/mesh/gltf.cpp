@@ -271,11 +271,12 @@ std::unique_ptr<PointSource> open_gltf(const MappedFile& file, std::size_t most_
     const GltfFile model(file);
     SceneReader reader(model);
     Mesh mesh = reader.read();
-    return sampled(file.path(), std::move(mesh), most_points,
-                   {{FileFormat::Kind::gltf, model.is_binary() ? FileFormat::Coding::binary : FileFormat::Coding::plain},
-                    ColourKind::none,
-                    reader.warnings(),
-                    frame});
+    return sampled(
+        file.path(), std::move(mesh), most_points,
+        {{FileFormat::Kind::gltf, model.is_binary() ? FileFormat::Coding::binary : FileFormat::Coding::plain},
+         ColourKind::none,
+         reader.warnings(),
+         frame});
   } catch (const json::parse_error& error) {
     fail(file.path(), "is JSON that breaks at byte " + std::to_string(error.byte) +
                           ", perhaps a glTF model that was cut short: copy it again");

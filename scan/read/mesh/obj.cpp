@@ -204,7 +204,8 @@ bool looks_like_obj(const MappedFile& file) {
 std::unique_ptr<PointSource> open_obj(const MappedFile& file, std::size_t most_points) {
   ObjReader reader(file);
   Mesh mesh = reader.read();
-  return sampled(file.path(), std::move(mesh), most_points, {{FileFormat::Kind::obj}, ColourKind::none, reader.warnings()});
+  return sampled(file.path(), std::move(mesh), most_points,
+                 {{FileFormat::Kind::obj}, ColourKind::none, reader.warnings()});
 }
 
 }  // namespace flitchwise::scan

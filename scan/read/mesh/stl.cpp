@@ -179,7 +179,8 @@ std::unique_ptr<PointSource> open_stl(const MappedFile& file, std::size_t most_p
   if (mesh.triangles.empty()) {
     fail(file.path(), "is an STL mesh without triangles: export the scan again");
   }
-  return sampled(file.path(), std::move(mesh), most_points, {{FileFormat::Kind::stl, binary ? FileFormat::Coding::binary : FileFormat::Coding::ascii}});
+  return sampled(file.path(), std::move(mesh), most_points,
+                 {{FileFormat::Kind::stl, binary ? FileFormat::Coding::binary : FileFormat::Coding::ascii}});
 }
 
 }  // namespace flitchwise::scan

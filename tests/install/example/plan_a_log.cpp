@@ -1,7 +1,7 @@
 // Plans a log and a yard with the installed library, without the command line:
 //   plan_a_log YARD_FOLDER SCAN ORDER OUT_FOLDER
 #include <flitchwise/scan/model/errors.hpp>
-#include <flitchwise/solver/allocate/order.hpp>
+#include <flitchwise/solver/allocate/order_file.hpp>
 #include <flitchwise/solver/plan/board_size.hpp>
 #include <flitchwise/tools/job/plan_log.hpp>
 #include <flitchwise/tools/report/fact_words.hpp>

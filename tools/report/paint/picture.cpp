@@ -5,9 +5,9 @@
 
 #include "tools/report/paint/canvas.hpp"
 #include "tools/report/paint/scene_painter.hpp"
+#include "tools/report/quantities.hpp"
 #include "tools/report/scene/drawings.hpp"
 #include "tools/report/scene/side_view.hpp"
-#include "tools/report/quantities.hpp"
 #include "tools/report/sheet_words.hpp"
 
 namespace flitchwise::report {

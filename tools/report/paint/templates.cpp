@@ -5,8 +5,8 @@
 #include "tools/report/paint/canvas.hpp"
 #include "tools/report/paint/pages.hpp"
 #include "tools/report/paint/scene_painter.hpp"
-#include "tools/report/scene/end_face.hpp"
 #include "tools/report/quantities.hpp"
+#include "tools/report/scene/end_face.hpp"
 
 namespace flitchwise::report {
 namespace {

@@ -3,8 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
-#include "tools/report/scene/section.hpp"
 #include "tools/report/quantities.hpp"
+#include "tools/report/scene/section.hpp"
 
 namespace flitchwise::report {
 namespace {

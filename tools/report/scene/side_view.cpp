@@ -4,8 +4,8 @@
 #include <array>
 #include <cmath>
 
-#include "tools/report/scene/section.hpp"
 #include "tools/report/quantities.hpp"
+#include "tools/report/scene/section.hpp"
 #include "tools/report/setup_words.hpp"
 
 namespace flitchwise::report {
@@ -92,13 +92,13 @@ class SideView {
     constexpr double kNumber = kRailHeight + 0.9;
     constexpr double kNote = kRailHeight + 3;
     scene_.labels.push_back({Role::support, {under_rail, {0, kNumber}}, Align::middle, {number}, 1});
-    scene_.labels.push_back({Role::support_note,
-                             {under_rail, {0, kNote}},
-                             Align::middle,
-                             {status_words(support, report_.units),
-                              "support " + number + " at " + words(support.x_m), gaps},
-                             1,
-                             {{under_rail, {0, kRailHeight}}}});
+    scene_.labels.push_back(
+        {Role::support_note,
+         {under_rail, {0, kNote}},
+         Align::middle,
+         {status_words(support, report_.units), "support " + number + " at " + words(support.x_m), gaps},
+         1,
+         {{under_rail, {0, kRailHeight}}}});
   }
   void add_high_spots(const solver::RailPosition& rail) {
     constexpr double kHalf = 0.45;

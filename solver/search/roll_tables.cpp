@@ -1,8 +1,8 @@
+#include "solver/search/roll_tables.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <numbers>
-
-#include "solver/search/bound.hpp"
 
 namespace flitchwise::solver {
 namespace {

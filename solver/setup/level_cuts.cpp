@@ -1,4 +1,4 @@
-#include "solver/setup/cuts.hpp"
+#include "solver/setup/level_cuts.hpp"
 
 #include <array>
 #include <cmath>

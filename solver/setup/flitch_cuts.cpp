@@ -1,8 +1,11 @@
+#include "solver/setup/flitch_cuts.hpp"
+
 #include <algorithm>
+#include <iterator>
 #include <limits>
 #include <map>
 
-#include "solver/setup/cuts.hpp"
+#include "solver/plan/board_faces.hpp"
 
 namespace flitchwise::solver {
 namespace {
@@ -33,22 +36,10 @@ struct Window {
   std::vector<Place> places;
 };
 
-Eigen::Vector3d face_mean(const Board& board, std::array<std::size_t, 4> corners) {
-  Eigen::Vector3d sum = Eigen::Vector3d::Zero();
-  for (const std::size_t corner : corners) {
-    sum += board.corners_m[corner];
-  }
-  return sum / static_cast<double>(corners.size());
-}
-
 Place place_in(const Window& window, const Board& board) {
-  Place place;
-  place.board = &board;
-  place.start_m = window.along.dot(face_mean(board, {0, 1, 2, 3}));
-  place.end_m = window.along.dot(face_mean(board, {4, 5, 6, 7}));
-  place.left_m = window.left.dot(face_mean(board, {0, 3, 4, 7}));
-  place.right_m = window.left.dot(face_mean(board, {1, 2, 5, 6}));
-  return place;
+  const auto along_m = [&](const Face& end) { return window.along.dot(middle_of(board.corners_m, end)); };
+  const auto across_m = [&](const Face& side) { return window.left.dot(middle_of(board.corners_m, side)); };
+  return {&board, along_m(kSmallEnd), along_m(kLargeEnd), across_m(kLeft), across_m(kRight)};
 }
 
 Window make_window(std::size_t number, const std::vector<const Board*>& boards) {
@@ -58,9 +49,9 @@ Window make_window(std::size_t number, const std::vector<const Board*>& boards) 
   Eigen::Vector3d left = Eigen::Vector3d::Zero();
   Eigen::Vector3d middle = Eigen::Vector3d::Zero();
   for (const Board* board : boards) {
-    along += face_mean(*board, {4, 5, 6, 7}) - face_mean(*board, {0, 1, 2, 3});
-    left += face_mean(*board, {0, 3, 4, 7}) - face_mean(*board, {1, 2, 5, 6});
-    middle += face_mean(*board, {0, 1, 2, 3}) + face_mean(*board, {4, 5, 6, 7});
+    along += middle_of(board->corners_m, kLargeEnd) - middle_of(board->corners_m, kSmallEnd);
+    left += middle_of(board->corners_m, kLeft) - middle_of(board->corners_m, kRight);
+    middle += middle_of(board->corners_m, kSmallEnd) + middle_of(board->corners_m, kLargeEnd);
   }
   window.along = along.normalized();
   window.left = left.normalized();
@@ -133,21 +124,17 @@ class FlitchCutter {
     part();
     for (std::size_t i = 0; i < windows_.size(); ++i) {
       const Window& window = windows_[i];
-      const bool flush_start = is_flush(window, &Place::start_m);
-      const bool flush_end = is_flush(window, &Place::end_m);
-      if (flush_start) {
-        trim_window(window, stretches_[i], true);
-      }
-      if (flush_end) {
-        trim_window(window, stretches_[i], false);
+      for (const bool at_start : {true, false}) {
+        if (is_flush(window, at_start)) {
+          trim_window(window, stretches_[i], at_start);
+        }
       }
       edge(window);
       for (const Place& place : window.places) {
-        if (!flush_start) {
-          trim_board(window, place, stretches_[i], true);
-        }
-        if (!flush_end) {
-          trim_board(window, place, stretches_[i], false);
+        for (const bool at_start : {true, false}) {
+          if (!is_flush(window, at_start)) {
+            trim_board(window, place, stretches_[i], at_start);
+          }
         }
       }
     }
@@ -161,7 +148,7 @@ class FlitchCutter {
     const auto [first_x_m, last_x_m] = job_.log.extent_x_m();
     double from_m = along_flitch_m(first_x_m);
     for (std::size_t i = 1; i < windows_.size(); ++i) {
-      const double at_m = (farthest_m(windows_[i - 1]) + nearest_m(windows_[i])) / 2;
+      const double at_m = (extent(windows_[i - 1]).to_m + extent(windows_[i]).from_m) / 2;
       Cut cut = crosscut({length_ * (at_m - length_.dot(windows_[i].middle)) + windows_[i].middle, length_});
       cut.piece_weight_kg = weight_kg(from_m, at_m - half_crosscut_m_);
       cuts_.push_back(std::move(cut));
@@ -177,24 +164,16 @@ class FlitchCutter {
     return length_.dot(bench_from_log(job_.plan.orientation.roll_rad).transpose() * bench);
   }
 
-  double nearest_m(const Window& window) const {
-    double nearest = std::numeric_limits<double>::infinity();
+  /// Where a window's boards begin and end along the flitch.
+  Stretch extent(const Window& window) const {
+    Stretch extent{std::numeric_limits<double>::infinity(), -std::numeric_limits<double>::infinity()};
     for (const Place& place : window.places) {
       for (const Eigen::Vector3d& corner : place.board->corners_m) {
-        nearest = std::min(nearest, length_.dot(corner));
+        extent.from_m = std::min(extent.from_m, length_.dot(corner));
+        extent.to_m = std::max(extent.to_m, length_.dot(corner));
       }
     }
-    return nearest;
-  }
-
-  double farthest_m(const Window& window) const {
-    double farthest = -std::numeric_limits<double>::infinity();
-    for (const Place& place : window.places) {
-      for (const Eigen::Vector3d& corner : place.board->corners_m) {
-        farthest = std::max(farthest, length_.dot(corner));
-      }
-    }
-    return farthest;
+    return extent;
   }
 
   /// Longest stub that stands out beyond a board's end, up to the end of its stretch of the flitch.
@@ -208,7 +187,8 @@ class FlitchCutter {
     return longest;
   }
 
-  static bool is_flush(const Window& window, double Place::*end) {
+  static bool is_flush(const Window& window, bool at_start) {
+    double Place::*const end = at_start ? &Place::start_m : &Place::end_m;
     const auto [least, most] =
         std::minmax_element(window.places.begin(), window.places.end(),
                             [&](const Place& a, const Place& b) { return a.*end < b.*end; });

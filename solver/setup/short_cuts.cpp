@@ -1,10 +1,12 @@
+#include "solver/setup/short_cuts.hpp"
+
 #include <Eigen/Geometry>
 #include <algorithm>
 #include <cmath>
 #include <limits>
 #include <map>
 
-#include "solver/setup/cuts.hpp"
+#include "solver/plan/board_faces.hpp"
 
 namespace flitchwise::solver {
 namespace {
@@ -32,29 +34,13 @@ Piece piece_of(const SawPlan& plan, const ShortBoard& board) {
   return piece;
 }
 
-/// Middle of one side of a board, by its corners.
-Eigen::Vector3d middle_of(const ShortBoard& board, const std::array<std::size_t, 4>& corners) {
-  Eigen::Vector3d sum = Eigen::Vector3d::Zero();
-  for (const std::size_t corner : corners) {
-    sum += board.corners_m.at(corner);
-  }
-  return sum / static_cast<double>(corners.size());
-}
-
-constexpr std::array<std::size_t, 4> kSmallEnd{0, 1, 2, 3};
-constexpr std::array<std::size_t, 4> kLargeEnd{4, 5, 6, 7};
-constexpr std::array<std::size_t, 4> kLeft{0, 3, 4, 7};
-constexpr std::array<std::size_t, 4> kRight{1, 2, 5, 6};
-constexpr std::array<std::size_t, 4> kUpper{2, 3, 6, 7};
-constexpr std::array<std::size_t, 4> kLower{0, 1, 4, 5};
-
 /// The level cut that takes a layer off a jacket, from the face sawn before.
 Cut jacket_cut(const CutPlan& job, const ShortBoard& board) {
   const bool top = board.source == Source::top_jacket;
   const double kerf_m = job.plan.options.kerf_m;
   const Eigen::Vector3d normal = job.plan.planes.front().normal;
-  const Eigen::Vector3d upper = middle_of(board, kUpper);
-  const Eigen::Vector3d lower = middle_of(board, kLower);
+  const Eigen::Vector3d upper = middle_of(board.corners_m, kUpper);
+  const Eigen::Vector3d lower = middle_of(board.corners_m, kLower);
   const double thickness_m = (upper - lower).norm();
   Cut cut;
   cut.kind = Cut::Kind::level;
@@ -79,10 +65,10 @@ class StripCutter {
   StripCutter(const CutPlan& job, const Boards& boards) : job_(job), boards_(boards) {
     const ShortBoard& first = *boards.front();
     const ShortBoard& last = *boards.back();
-    along_ = (middle_of(first, kLargeEnd) - middle_of(first, kSmallEnd)).normalized();
-    left_ = (middle_of(first, kLeft) - middle_of(first, kRight)).normalized();
-    thickness_m_ = (middle_of(first, kUpper) - middle_of(first, kLower)).norm();
-    width_m_ = left_.dot(middle_of(first, kLeft) - middle_of(last, kRight));
+    along_ = (middle_of(first.corners_m, kLargeEnd) - middle_of(first.corners_m, kSmallEnd)).normalized();
+    left_ = (middle_of(first.corners_m, kLeft) - middle_of(first.corners_m, kRight)).normalized();
+    thickness_m_ = (middle_of(first.corners_m, kUpper) - middle_of(first.corners_m, kLower)).norm();
+    width_m_ = left_.dot(middle_of(first.corners_m, kLeft) - middle_of(last.corners_m, kRight));
   }
 
   std::vector<Cut> cuts() {
@@ -95,19 +81,19 @@ class StripCutter {
     edge();
     if (!flush) {
       for (const ShortBoard* board : boards_) {
-        crosscut(*board, left_.dot(middle_of(*board, kLeft) - middle_of(*board, kRight)));
+        crosscut(*board, left_.dot(middle_of(board->corners_m, kLeft) - middle_of(board->corners_m, kRight)));
       }
     }
     return std::move(cuts_);
   }
 
  private:
-  bool is_flush(const std::array<std::size_t, 4>& end) const {
+  bool is_flush(const Face& end) const {
     double least = std::numeric_limits<double>::infinity();
     double most = -least;
     for (const ShortBoard* board : boards_) {
-      least = std::min(least, along_.dot(middle_of(*board, end)));
-      most = std::max(most, along_.dot(middle_of(*board, end)));
+      least = std::min(least, along_.dot(middle_of(board->corners_m, end)));
+      most = std::max(most, along_.dot(middle_of(board->corners_m, end)));
     }
     return most - least < kSameM;
   }
@@ -116,7 +102,7 @@ class StripCutter {
     const double half_kerf_m = job_.plan.options.crosscut_kerf_m / 2;
     for (const bool at_start : {true, false}) {
       if (!is_trimmed(board, at_start)) {
-        const Eigen::Vector3d end = middle_of(board, at_start ? kSmallEnd : kLargeEnd);
+        const Eigen::Vector3d end = middle_of(board.corners_m, at_start ? kSmallEnd : kLargeEnd);
         add(Cut::Kind::crosscut, {end + (at_start ? -half_kerf_m : half_kerf_m) * along_, along_}, width_m,
             width_m);
       }
@@ -129,12 +115,12 @@ class StripCutter {
     const double half_kerf_m = rip_kerf_m() / 2;
     for (std::size_t i = 0; i < boards_.size(); ++i) {
       const ShortBoard& board = *boards_[i];
-      const Eigen::Vector3d right = middle_of(board, kRight);
+      const Eigen::Vector3d right = middle_of(board.corners_m, kRight);
       if (i > 0 || board.source != Source::right_edge) {
-        add_edging(middle_of(board, kLeft) + half_kerf_m * left_);
+        add_edging(middle_of(board.corners_m, kLeft) + half_kerf_m * left_);
       }
       const bool last = i + 1 == boards_.size();
-      const double gap_m = last ? 0 : left_.dot(right - middle_of(*boards_[i + 1], kLeft));
+      const double gap_m = last ? 0 : left_.dot(right - middle_of(boards_[i + 1]->corners_m, kLeft));
       if (last ? board.source != Source::left_edge : gap_m > 2 * half_kerf_m + kSameKerfM) {
         add_edging(right - half_kerf_m * left_);
       }
@@ -151,11 +137,10 @@ class StripCutter {
     if (board.source != Source::left_edge && board.source != Source::right_edge) {
       return false;
     }
-    const double end_m = along_.dot(middle_of(board, at_start ? kSmallEnd : kLargeEnd));
+    const double end_m = along_.dot(middle_of(board.corners_m, at_start ? kSmallEnd : kLargeEnd));
     for (const std::size_t index : job_.plan.flitches.at(board.flitch).boards) {
-      const auto& c = job_.plan.boards[index].corners_m;
       const double full_m =
-          along_.dot(at_start ? (c[0] + c[1] + c[2] + c[3]) / 4 : (c[4] + c[5] + c[6] + c[7]) / 4);
+          along_.dot(middle_of(job_.plan.boards[index].corners_m, at_start ? kSmallEnd : kLargeEnd));
       if (std::abs(full_m - end_m) < kSameM) {
         return true;
       }

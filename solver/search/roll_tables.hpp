@@ -1,11 +1,11 @@
 #pragma once
-/// Upper bounds over cells of orientations: see SEARCH.md, steps 4 and 5, for why they hold.
+/// The widest that a log's outlines reach over a range of rolls: see SEARCH.md, steps 4 and 5.
 
 #include <chrono>
 #include <cstddef>
 #include <vector>
 
-#include "solver/search/evaluate.hpp"
+#include "solver/search/job.hpp"
 
 namespace flitchwise::solver {
 
@@ -18,15 +18,6 @@ struct Span {
   double half = 0;
 };
 
-/// Heights at the pivot, above the line through the middles of the sections, of a layer's lower face.
-struct Range {
-  double low_m = 0;
-  double high_m = 0;
-};
-/// Where layers may lie in a plan that is worth more than what is known. Evenly spaced planes: one entry, the
-/// phases of the stack. Else the heights of the layers, kind by kind.
-using Open = std::vector<std::vector<Range>>;
-
 /// Tables of one roll cell: for every station the widest that its outline can reach at each height, whatever
 /// roll of the cell is taken. With half = 0 they are the sections at that roll, rounded outwards to the step.
 /// Tables are made when first asked for: not for use by several threads at once.
@@ -38,21 +29,9 @@ class RollTables {
   /// After this, a bound that is under way is given up.
   using Clock = std::chrono::steady_clock;
   void stop_at(Clock::time_point deadline) { deadline_ = deadline; }
+  bool is_late() const { return Clock::now() > deadline_; }
 
-  struct Answer {
-    bool given_up = false;  ///< out of time: nothing below holds
-    Worth worth = 0;        ///< no plan in the cell is worth more
-    double phase_m = 0;     ///< lower face of the lowest layer of a stack that comes up to it
-    Stack stack;            ///< that stack, counted from the phase
-    Open alive;             ///< what may be worth more than `enough`
-  };
-  /// Most over all stacks in `open`, pitches in the cell, yaws and places along the log, when every board is
-  /// shrunk by `shrunk_m` on all sides (as in a log that is larger by it). Stops early once it is no more
-  /// than `enough`. Layers' heights are told apart to `step_m`.
-  Answer most_worth(const Span& pitch, const Open& open, double step_m, double shrunk_m, Worth enough) const;
-
- private:
-  friend class StackBound;
+  /// Of one station.
   struct Table {
     double x_m = 0;      ///< from the pivot
     double z_low_m = 0;  ///< lowest and highest height of its centre within the cell
@@ -67,12 +46,19 @@ class RollTables {
     std::vector<float> low_m;   ///< least y of the outline within [bottom + i step, bottom + (i + 1) step]
     std::vector<float> high_m;  ///< largest y there
   };
+  std::size_t size() const { return tables_.size(); }
+  const Table& table(std::size_t i) const;
+  /// Of a station, from the pivot.
+  double x_m(std::size_t i) const { return job_->solid.stations[i * stride_].x_m - job_->solid.pivot_x_m; }
+  const Job& job() const { return *job_; }
+  const Span& roll() const { return roll_; }
+  double step_m() const { return step_m_; }
+
+ private:
   Table table_of(const Section& section) const;
   template <typename Outer>
   void draw_edge(const Table& table, const Eigen::Vector2d& under, const Eigen::Vector2d& over,
                  std::vector<float>& column, Outer outer) const;
-  const Table& table(std::size_t i) const;
-  double x_m(std::size_t i) const { return job_->solid.stations[i * stride_].x_m - job_->solid.pivot_x_m; }
 
   const Job* job_;
   Span roll_;
