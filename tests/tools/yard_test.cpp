@@ -7,6 +7,7 @@
 #include <thread>
 
 #include "scan/model/errors.hpp"
+#include "solver/plan/board_size.hpp"
 #include "tests/tools/run_flitchwise.hpp"
 #include "tools/yard/content_hash.hpp"
 #include "tools/yard/find_scans.hpp"
