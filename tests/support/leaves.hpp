@@ -10,6 +10,7 @@
 #include <string>
 #include <type_traits>
 #include <utility>
+#include <variant>
 #include <vector>
 
 #include "scan/model/fields.hpp"
@@ -46,7 +47,9 @@ void for_each_leaf(Value& value, const std::string& name, const Visit& visit) {
     if (value) {
       for_each_leaf(*value, name, visit);
     }
-  } else {
+  } else if constexpr (requires { value.valueless_by_exception(); }) {
+    std::visit([&](auto& held) { for_each_leaf(held, name, visit); }, value);
+  } else if constexpr (!std::is_empty_v<std::remove_const_t<Value>>) {
     visit(name, value);
   }
 }
@@ -61,6 +64,8 @@ void grow(Value& value) {
     value = Value::Ones(Value::RowsAtCompileTime > 0 ? value.rows() : kSome, value.cols());
   } else if constexpr (requires { value.has_value(); }) {
     grow(value.emplace());
+  } else if constexpr (requires { value.valueless_by_exception(); }) {
+    std::visit([](auto& held) { grow(held); }, value);
   } else if constexpr (IsList<Value>) {
     if constexpr (requires { value.resize(kSome); }) {
       value.resize(kSome);

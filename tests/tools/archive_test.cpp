@@ -3,6 +3,7 @@
 
 #include <catch2/catch.hpp>
 #include <set>
+#include <variant>
 
 #include "tests/support/leaves.hpp"
 #include "tools/yard/keys.hpp"
@@ -16,6 +17,16 @@ using flitchwise::testing::change;
 using flitchwise::testing::for_each_leaf;
 using flitchwise::testing::grow;
 using flitchwise::testing::leaves;
+
+struct Bent {
+  double sweep_m = 0;
+};
+FLITCHWISE_FIELDS(Bent, sweep_m)
+struct Straight {};
+struct Shape {
+  std::variant<Straight, Bent> what;
+};
+FLITCHWISE_FIELDS(Shape, what)
 
 /// With every list filled and every field other than it is by itself.
 template <typename Value>
@@ -72,6 +83,13 @@ TEST_CASE("the store's version is raised when what it keeps changes", "[yard]") 
   }
   INFO("raise kStoreVersion in tools/yard/store.hpp, and put both new figures here");
   CHECK(std::pair(kStoreVersion, hash_of(names)) == std::pair(2, std::string("LAYOUT")));
+}
+
+TEST_CASE("one of several kinds comes back as that kind", "[yard]") {
+  const auto bent = from_bytes<Shape>(bytes_of(Shape{Bent{0.04}}));
+  REQUIRE(std::holds_alternative<Bent>(bent.what));
+  CHECK(std::get<Bent>(bent.what).sweep_m == 0.04);
+  CHECK(std::holds_alternative<Straight>(from_bytes<Shape>(bytes_of(Shape())).what));
 }
 
 TEST_CASE("bytes that are cut short are no value", "[yard]") {

@@ -8,6 +8,7 @@
 #include <utility>
 
 #include "scan/model/errors.hpp"
+#include "solver/plan/board_size.hpp"
 #include "tests/tools/run_flitchwise.hpp"
 #include "tools/report/fact_words.hpp"
 #include "tools/yard/content_hash.hpp"

@@ -87,6 +87,11 @@ Json plane_json(const solver::CutPlane& plane) {
   return {{"point_mm", point_json(plane.point_m)}, {"normal", direction_json(plane.normal)}};
 }
 
+Json axes_json(const Eigen::Matrix3d& columns) {
+  return {direction_json(columns.col(0)), direction_json(columns.col(1)), direction_json(columns.col(2))};
+}
+
+/// The origin in the file's coordinates is not rounded: its unit may be anything from a millimetre to a mile.
 Json frame_json(const ScanInfo& scan, const LogFrame& frame) {
   const Eigen::Vector3d origin = scan.to_file(frame.origin_in_scan_m);
   return {{"origin_file", {origin.x(), origin.y(), origin.z()}},
