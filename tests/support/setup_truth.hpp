@@ -7,20 +7,11 @@
 #include <string>
 #include <vector>
 
+#include "tests/support/sawn_boards.hpp"
 #include "tools/job/plan_log.hpp"
 #include "tools/simulate/simulate.hpp"
 
 namespace flitchwise::testing {
-
-/// What comes of the listed cuts.
-struct SawnBoards {
-  int whole = 0;                  ///< boards that fell off at every section, of true wood all round
-  int fallen = 0;                 ///< the same, wane up to a corner of 5 by 5 mm allowed
-  double worst_missing_m2 = 0;    ///< of any board's section
-  double worst_size_error_m = 0;  ///< thickness and width of the whole boards, stated less measured
-  double worst_length_error_m =
-      0;  ///< of the crosscuts: a board's length from cut to cut, or to the log's end
-};
 
 /// Errors are stated less true.
 struct SetupErrors {
