@@ -13,15 +13,15 @@
 namespace flitchwise::scan {
 namespace {
 
-constexpr double kEdgeM = 0.003;   // finer than the grid on which the log's surface is fitted
-constexpr double kNearestM = 0.1;  // nearer than any depth camera measures
-constexpr double kFarthestM = 5;   // reach of phone depth sensors; scatter grows with the square of the way
-constexpr double kSteepest = 3.7;  // tangent of 75 degrees between the view and the surface's normal
+constexpr double kEdge_m = 0.003;   // finer than the grid on which the log's surface is fitted
+constexpr double kNearest_m = 0.1;  // nearer than any depth camera measures
+constexpr double kFarthest_m = 5;   // reach of phone depth sensors; scatter grows with the square of the way
+constexpr double kSteepest = 3.7;   // tangent of 75 degrees between the view and the surface's normal
 constexpr double kScatterShare =
     0.005;                             // of the depth: neighbours on a smooth surface differ by sensor noise
 constexpr double kLeastCosine = 0.26;  // of 75 degrees
 // A camera further from zero than this has map coordinates, whose millimetres a float would lose.
-constexpr double kFarFromZeroM = 100;
+constexpr double kFarFromZero_m = 100;
 
 /// The depths of one image in metres, with what is known of each pixel from its neighbours.
 class DepthPixels {
@@ -47,7 +47,7 @@ class DepthPixels {
       return 0;
     }
     const double z = depth_m(u, v);
-    if (z < kNearestM || z > kFarthestM) {
+    if (z < kNearest_m || z > kFarthest_m) {
       return 0;
     }
     const double steepest_step = z / std::min(camera_.fx, camera_.fy) * kSteepest + kScatterShare * z;
@@ -98,7 +98,7 @@ void fuse_view(const View& view, const DepthFolder& folder, const Eigen::Vector3
       const bool measured = pixels.is_measured(u, v);
       tally.measured += measured ? 1 : 0;
       tally.in_reach +=
-          measured && pixels.depth_m(u, v) >= kNearestM && pixels.depth_m(u, v) <= kFarthestM ? 1 : 0;
+          measured && pixels.depth_m(u, v) >= kNearest_m && pixels.depth_m(u, v) <= kFarthest_m ? 1 : 0;
       const double weight = pixels.weight(u, v);
       if (weight > 0) {
         ++tally.used;
@@ -125,8 +125,8 @@ void check(const std::filesystem::path& folder, const DepthFolder& views, const 
 }
 
 void check_reach(const View& view, const Eigen::Vector3d& origin_m) {
-  constexpr double kFarthestWalkM = 1000;
-  if (!((view.world_from_camera.translation() - origin_m).norm() <= kFarthestWalkM)) {
+  constexpr double kFarthestWalk_m = 1000;
+  if (!((view.world_from_camera.translation() - origin_m).norm() <= kFarthestWalk_m)) {
     fail(view.depth,
          "has its pose over 1 km from that of the first image: the poses must be in metres; export them "
          "again");
@@ -138,10 +138,10 @@ void check_reach(const View& view, const Eigen::Vector3d& origin_m) {
 ReadResult read_depth_folder(const std::filesystem::path& folder, const ReadOptions& options) {
   const DepthFolder found = find_views(folder);
   Eigen::Vector3d origin_m = Eigen::Vector3d::Zero();
-  if (found.views.front().world_from_camera.translation().norm() > kFarFromZeroM) {
+  if (found.views.front().world_from_camera.translation().norm() > kFarFromZero_m) {
     origin_m = found.views.front().world_from_camera.translation().array().round();
   }
-  VoxelMean mean(kEdgeM, options.max_points);
+  VoxelMean mean(kEdge_m, options.max_points);
   Tally tally;
   std::size_t coloured = 0;
   for (const View& view : found.views) {

@@ -12,29 +12,29 @@
 namespace flitchwise::scan {
 namespace {
 
-constexpr double kKinkReachM = 0.45;  // straight lines over this on either side of a kink
+constexpr double kKinkReach_m = 0.45;  // straight lines over this on either side of a kink
 constexpr std::size_t kLeastLinePoints = 4;
 // A log with 120 mm of sweep over 3 m turns by 5 degrees between the middles of the two lines.
-constexpr double kLeastKinkRad = 11 * kRadADegree;
+constexpr double kLeastKink_rad = 11 * kRadADegree;
 constexpr double kBends = 0.7;        // of a kink: where a bend begins
 constexpr double kCornerLengths = 2;  // a bend this much longer than a corner's trace is no corner
-constexpr double kCornerSpareM = 0.15;
+constexpr double kCornerSpare_m = 0.15;
 constexpr double kMostCrook = 1.5;   // kinks: a sharper bend is taken for a break, however long
 constexpr double kLeastShift = 0.3;  // of the radius: the two lines miss each other by this at a break
-constexpr double kGapM = 0.08;       // no bark on any side over this length; what lies over a log is narrower
-constexpr double kGapBinM = 0.02;
-constexpr double kGapShare = 0.06;   // of the usual number of points a bin
-constexpr double kGapBand = 0.2;     // of the radius
-constexpr double kGapClearM = 0.15;  // from the track's ends, which need not be the log's
+constexpr double kGap_m = 0.08;      // no bark on any side over this length; what lies over a log is narrower
+constexpr double kGapBin_m = 0.02;
+constexpr double kGapShare = 0.06;    // of the usual number of points a bin
+constexpr double kGapBand = 0.2;      // of the radius
+constexpr double kGapClear_m = 0.15;  // from the track's ends, which need not be the log's
 constexpr double kStemThins =
     0.86;  // of its radius the log keeps at most, past a fork; beside a limb it keeps more
-constexpr double kStemWindowM = 0.5;
+constexpr double kStemWindow_m = 0.5;
 constexpr double kStemMeets = 0.9;  // of the log's radius: how near a stem's middle line passes to the log's
 constexpr double kStemReach = 4.5;  // radii from a stem's first slice back to the log
 constexpr double kLeastStem = 0.4;  // of the log's radius; thinner is a limb
-constexpr double kLeastStemRad = 5 * kRadADegree;
-constexpr double kMostStemRad = 75 * kRadADegree;
-constexpr double kSafetyM = 0.15;  // the wood round a fork or a break is torn, swollen or has bark grown in
+constexpr double kLeastStem_rad = 5 * kRadADegree;
+constexpr double kMostStem_rad = 75 * kRadADegree;
+constexpr double kSafety_m = 0.15;  // the wood round a fork or a break is torn, swollen or has bark grown in
 
 using Track = std::vector<TrackPoint>;
 
@@ -74,10 +74,10 @@ Line line_through(const Track& track, std::size_t begin, std::size_t end) {
 double kink_at(const Track& track, const std::vector<double>& place, std::size_t i) {
   std::size_t begin = i;
   std::size_t end = i;
-  while (begin > 0 && place[i - 1] - place[begin - 1] <= kKinkReachM) {
+  while (begin > 0 && place[i - 1] - place[begin - 1] <= kKinkReach_m) {
     --begin;
   }
-  while (end < track.size() && place[end] - place[i] <= kKinkReachM) {
+  while (end < track.size() && place[end] - place[i] <= kKinkReach_m) {
     ++end;
   }
   if (i - begin < kLeastLinePoints || end - i < kLeastLinePoints) {
@@ -88,7 +88,7 @@ double kink_at(const Track& track, const std::vector<double>& place, std::size_t
   const Eigen::Vector3d joint = (track[i - 1].centre_m + track[i].centre_m) / 2;
   const double turn = std::acos(std::clamp(before.direction.dot(after.direction), -1.0, 1.0));
   const double shift = (before.nearest_to(joint) - after.nearest_to(joint)).norm() / track[i].radius_m;
-  return std::max(turn / kLeastKinkRad, shift / kLeastShift);
+  return std::max(turn / kLeastKink_rad, shift / kLeastShift);
 }
 
 /// Length over which a corner of this sharpness shows as more than kBends. With a corner at the share u of
@@ -100,7 +100,7 @@ double corner_length_m(double sharpness) {
     const double u = (least + most) / 2;
     (sharpness * (1 - 3 * u * u + 2 * u * u * u) > kBends ? least : most) = u;
   }
-  return 2 * least * kKinkReachM;
+  return 2 * least * kKinkReach_m;
 }
 
 void find_kinks(const Track& track, const std::vector<double>& place, std::vector<Break>& breaks) {
@@ -115,7 +115,7 @@ void find_kinks(const Track& track, const std::vector<double>& place, std::vecto
       at = i;
     } else if (kink <= kBends && at > 0) {
       // A stem that grew crooked turns little by little; a plan can follow that.
-      const double most_m = kCornerLengths * corner_length_m(sharpest) + kCornerSpareM;
+      const double most_m = kCornerLengths * corner_length_m(sharpest) + kCornerSpare_m;
       const bool crook = sharpest < kMostCrook && place[i - 1] - place[from] > most_m;
       if (sharpest > 1 && !crook) {
         breaks.push_back({Flaw::kink, place[at - 1], place[at]});
@@ -132,10 +132,10 @@ void find_gaps(const Track& track, const std::vector<double>& place, const Scene
     return;
   }
   const TrackFrame frame(track);
-  std::vector<double> counts(static_cast<std::size_t>(std::max(0.0, frame.chord_m()) / kGapBinM) + 1, 0);
+  std::vector<double> counts(static_cast<std::size_t>(std::max(0.0, frame.chord_m()) / kGapBin_m) + 1, 0);
   for (std::size_t i = 0; i < scene.points.size(); ++i) {
     const auto spot = frame.place_of(scene.points[i].cast<double>());
-    const double bin = spot.along_m / kGapBinM;
+    const double bin = spot.along_m / kGapBin_m;
     const double facing = std::abs(scene.normals[i].cast<double>().dot(spot.across_m));
     if (bin >= 0 && bin < static_cast<double>(counts.size()) && facing > 0.7 * spot.across_m.norm() &&
         std::abs(spot.across_m.norm() - spot.radius_m) < kGapBand * spot.radius_m) {
@@ -149,9 +149,9 @@ void find_gaps(const Track& track, const std::vector<double>& place, const Scene
     while (end < counts.size() && counts[end] <= least) {
       ++end;
     }
-    const double begin_m = static_cast<double>(i) * kGapBinM;
-    const double end_m = static_cast<double>(end) * kGapBinM;
-    if (end_m - begin_m >= kGapM && begin_m > kGapClearM && end_m < frame.chord_m() - kGapClearM) {
+    const double begin_m = static_cast<double>(i) * kGapBin_m;
+    const double end_m = static_cast<double>(end) * kGapBin_m;
+    if (end_m - begin_m >= kGap_m && begin_m > kGapClear_m && end_m < frame.chord_m() - kGapClear_m) {
       breaks.push_back({Flaw::gap, begin_m * stretch, end_m * stretch});
     }
     i = std::max(i, end);
@@ -180,7 +180,7 @@ std::optional<double> meets(const Track& log, const std::vector<double>& place, 
     const double back_m = line.direction.dot(stem.front().centre_m - log[i].centre_m);
     const double miss = (line.nearest_to(log[i].centre_m) - log[i].centre_m).norm() / log[i].radius_m;
     const double share = stem.front().radius_m / log[i].radius_m;
-    if (miss < nearest && turn > kLeastStemRad && turn < kMostStemRad && back_m > -log[i].radius_m &&
+    if (miss < nearest && turn > kLeastStem_rad && turn < kMostStem_rad && back_m > -log[i].radius_m &&
         back_m < kStemReach * log[i].radius_m && share > kLeastStem && share < 1.1) {
       nearest = miss;
       found = place[i];
@@ -202,8 +202,8 @@ void find_forks(const std::vector<Track>& tracks, const std::vector<double>& pla
       if (!at) {
         continue;
       }
-      const double before = median_radius_m(log, place, *at - kStemWindowM, *at - 0.1);
-      const double after = median_radius_m(log, place, *at + 0.1, *at + kStemWindowM + 0.2);
+      const double before = median_radius_m(log, place, *at - kStemWindow_m, *at - 0.1);
+      const double after = median_radius_m(log, place, *at + 0.1, *at + kStemWindow_m + 0.2);
       const double thicker = std::max(before, after);
       const double thinner = std::min(before, after);
       // Past its last slice the log itself was lost: the track ended in the fork.
@@ -225,9 +225,9 @@ std::vector<Break> find_breaks(const std::vector<Track>& tracks, const Scene& sc
     find_kinks(tracks.front(), place, breaks);  // a track that turns into a stem is bent, too
     for (Break& kink : breaks) {
       const double before =
-          median_radius_m(tracks.front(), place, kink.begin_m - kStemWindowM, kink.begin_m - 0.1);
+          median_radius_m(tracks.front(), place, kink.begin_m - kStemWindow_m, kink.begin_m - 0.1);
       const double after =
-          median_radius_m(tracks.front(), place, kink.end_m + 0.1, kink.end_m + kStemWindowM);
+          median_radius_m(tracks.front(), place, kink.end_m + 0.1, kink.end_m + kStemWindow_m);
       const bool thins = std::min(before, after) < kStemThins * std::max(before, after);
       kink.flaw = thins ? Flaw::fork : Flaw::kink;  // a sharp bend where the log loses wood: a stem left it
     }
@@ -246,7 +246,7 @@ SoundStretch longest_sound(const Track& track, const std::vector<Break>& breaks)
   double longest_m = -1;
   for (std::size_t k = 0; k <= breaks.size(); ++k) {
     const bool last = k == breaks.size();
-    const double to_m = last ? place.back() : breaks[k].begin_m - kSafetyM;
+    const double to_m = last ? place.back() : breaks[k].begin_m - kSafety_m;
     if (to_m - from_m > longest_m) {
       longest_m = to_m - from_m;
       best = {{}, front, last ? std::nullopt : std::optional(breaks[k].flaw)};
@@ -257,7 +257,7 @@ SoundStretch longest_sound(const Track& track, const std::vector<Break>& breaks)
       }
     }
     if (!last) {
-      from_m = breaks[k].end_m + kSafetyM;
+      from_m = breaks[k].end_m + kSafety_m;
       front = breaks[k].flaw;
     }
   }

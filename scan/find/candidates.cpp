@@ -13,18 +13,18 @@
 namespace flitchwise::scan {
 namespace {
 
-constexpr double kSceneGridM = 0.02;      // fine enough for a log 80 mm thick
-constexpr double kSceneNormalsM = 0.055;  // neighbourhood that averages scan noise and rough bark
+constexpr double kSceneGrid_m = 0.02;      // fine enough for a log 80 mm thick
+constexpr double kSceneNormals_m = 0.055;  // neighbourhood that averages scan noise and rough bark
 constexpr double kRivalShare = 0.7;  // of the likeliest log's figure; a neighbour seen from one side has less
-constexpr double kOffMiddleM = 0.8;  // a log this far off the scene's middle is half as likely
-constexpr double kOnTrack = 0.12;    // of the radius: points on a track's surface
+constexpr double kOffMiddle_m = 0.8;            // a log this far off the scene's middle is half as likely
+constexpr double kOnTrack = 0.12;               // of the radius: points on a track's surface
 constexpr std::size_t kSampledPoints = 100000;  // of the scan, to compare how finely logs were seen
 constexpr std::size_t kMostTracks = 6;          // seeds on new logs that are walked
 constexpr double kSameLog = 1.3;                // of the radius around a track
 // Length over largest diameter: a boulder or a ball is round, too, but no longer than it is wide.
 constexpr double kLeastSlenderness = 1.2;
-constexpr double kNearM = 0.5;       // a point picked in a viewer lies on the log or beside it
-constexpr double kNearSeedsM = 1.2;  // seeds this far from it find its log
+constexpr double kNear_m = 0.5;       // a point picked in a viewer lies on the log or beside it
+constexpr double kNearSeeds_m = 1.2;  // seeds this far from it find its log
 
 bool lies_on(const std::vector<TrackPoint>& track, const Eigen::Vector3d& point_m) {
   return std::any_of(track.begin(), track.end(), [&](const TrackPoint& t) {
@@ -94,7 +94,7 @@ double evidence(const std::vector<TrackPoint>& track, const Cloud& cloud) {
 
 /// People keep the log in the middle of the scan.
 double middle_share(const std::vector<TrackPoint>& track, const Eigen::Vector3d& middle_m) {
-  const double off = distance_m(track, middle_m) / kOffMiddleM;
+  const double off = distance_m(track, middle_m) / kOffMiddle_m;
   return 1 / (1 + off * off);
 }
 
@@ -111,7 +111,7 @@ std::vector<std::vector<TrackPoint>> find_tracks(const Scene& scene, const Point
   std::vector<Seed> seeds = find_seeds(scene, search, options);
   if (near_m) {  // so that many better logs elsewhere do not use up the tracks
     std::stable_partition(seeds.begin(), seeds.end(), [&](const Seed& seed) {
-      return (seed.centre_m - *near_m).norm() < kNearSeedsM + seed.radius_m;
+      return (seed.centre_m - *near_m).norm() < kNearSeeds_m + seed.radius_m;
     });
   }
   for (const Seed& seed : seeds) {
@@ -144,8 +144,8 @@ std::vector<std::vector<TrackPoint>> find_tracks(const Scene& scene, const Point
 }  // namespace
 
 Scene make_scene(const Cloud& in_scan, const std::optional<Ground>& ground) {
-  const Cloud coarse = thin(in_scan, kSceneGridM);
-  const Points all_normals = estimate_normals(coarse.points, kSceneNormalsM);
+  const Cloud coarse = thin(in_scan, kSceneGrid_m);
+  const Points all_normals = estimate_normals(coarse.points, kSceneNormals_m);
   Scene scene;
   for (const std::size_t i : above_ground(coarse.points, coarse.origin, ground)) {
     if (all_normals[i].squaredNorm() > 0) {
@@ -204,7 +204,7 @@ Candidates find_candidates(const Scene& scene, const Cloud& fine, const Cloud& c
   const Eigen::Vector3d middle_m = cloud.empty() ? Eigen::Vector3d::Zero() : middle_of(cloud);
   for (std::size_t i = 0; i < tracks.size(); ++i) {
     const double near = near_m ? distance_m(tracks[i], *near_m) : 0;
-    const bool is_log = has_size_of_log(tracks[i], options) && near < kNearM;
+    const bool is_log = has_size_of_log(tracks[i], options) && near < kNear_m;
     const double seen = is_log ? evidence(tracks[i], cloud) : 0;
     entries.push_back({i, is_log, seen, near_m ? -near : seen * middle_share(tracks[i], middle_m)});
   }

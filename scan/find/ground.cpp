@@ -10,14 +10,14 @@
 namespace flitchwise::scan {
 namespace {
 
-constexpr double kCellM = 0.4;            // ground is smooth over this length; a log's shadow is bridged
-constexpr double kReachM = 0.30;          // unevenness around the plane that still counts as ground
+constexpr double kCell_m = 0.4;           // ground is smooth over this length; a log's shadow is bridged
+constexpr double kReach_m = 0.30;         // unevenness around the plane that still counts as ground
 constexpr double kGroundQuantile = 0.25;  // low enough to look through grass, high enough to ignore floaters
 constexpr std::size_t kLeastCellPoints = 8;
-constexpr double kStandsOffM = 0.045;  // points less high are ground or lie in it
+constexpr double kStandsOff_m = 0.045;  // points less high are ground or lie in it
 constexpr int kBridgingRounds = 40;
-constexpr int kAroundCells = 2;      // each way: wider than any log
-constexpr double kMostRiseM = 0.10;  // of a cell over the ground around it: more is the underside of a log
+constexpr int kAroundCells = 2;       // each way: wider than any log
+constexpr double kMostRise_m = 0.10;  // of a cell over the ground around it: more is the underside of a log
 
 /// Where the ground under a log was not seen, the log's own underside is the lowest of its cell: takes such
 /// cells out.
@@ -35,7 +35,7 @@ void drop_undersides(std::vector<double>& offsets_m, const Eigen::Vector2i& size
         }
       }
       double& here = offsets_m[static_cast<std::size_t>(j * size.x() + i)];
-      if (std::isfinite(here) && here > quantile(std::move(around), kGroundQuantile) + kMostRiseM) {
+      if (std::isfinite(here) && here > quantile(std::move(around), kGroundQuantile) + kMostRise_m) {
         here = std::nan("");
       }
     }
@@ -88,7 +88,7 @@ GroundSurface::GroundSurface(const Ground& ground, const Points& points, const E
   for (const auto& p : points) {
     const Eigen::Vector3d d = p.cast<double>() - point_m_;
     const double height = normal_.dot(d);
-    if (std::abs(height) < kReachM) {
+    if (std::abs(height) < kReach_m) {
       const Eigen::Vector2i cell = cell_of(d) - least_;
       heights[static_cast<std::size_t>(cell.y() * size_.x() + cell.x())].push_back(height);
     }
@@ -104,14 +104,15 @@ GroundSurface::GroundSurface(const Ground& ground, const Points& points, const E
 }
 
 Eigen::Vector2i GroundSurface::cell_of(const Eigen::Vector3d& d) const {
-  return {static_cast<int>(std::floor(u_.dot(d) / kCellM)), static_cast<int>(std::floor(v_.dot(d) / kCellM))};
+  return {static_cast<int>(std::floor(u_.dot(d) / kCell_m)),
+          static_cast<int>(std::floor(v_.dot(d) / kCell_m))};
 }
 
 double GroundSurface::height_m(const Eigen::Vector3f& point) const {
   const Eigen::Vector3d d = point.cast<double>() - point_m_;
   // Bilinear between cell middles, so that a slope leaves no steps.
-  const double x = u_.dot(d) / kCellM - 0.5 - least_.x();
-  const double y = v_.dot(d) / kCellM - 0.5 - least_.y();
+  const double x = u_.dot(d) / kCell_m - 0.5 - least_.x();
+  const double y = v_.dot(d) / kCell_m - 0.5 - least_.y();
   const int i = std::clamp(static_cast<int>(std::floor(x)), 0, std::max(0, size_.x() - 2));
   const int j = std::clamp(static_cast<int>(std::floor(y)), 0, std::max(0, size_.y() - 2));
   const double fx = std::clamp(x - i, 0.0, 1.0);
@@ -134,7 +135,7 @@ std::vector<std::size_t> above_ground(const Points& points, const Eigen::Vector3
     return kept;
   }
   const GroundSurface surface(*ground, points, origin_m);
-  std::erase_if(kept, [&](std::size_t i) { return surface.height_m(points[i]) < kStandsOffM; });
+  std::erase_if(kept, [&](std::size_t i) { return surface.height_m(points[i]) < kStandsOff_m; });
   return kept;
 }
 

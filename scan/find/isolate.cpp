@@ -16,13 +16,13 @@
 namespace flitchwise::scan {
 namespace {
 
-constexpr double kSurfaceNormalsM = 0.03;
+constexpr double kSurfaceNormals_m = 0.03;
 constexpr double kSurfaceInside = 0.7;  // of the track's radius
 constexpr double kSurfaceOutside = 1.35;
-constexpr double kStubReachM = 0.12;     // stubs and lumps stand out as far as this
-constexpr double kEndMarginM = 0.03;     // points of the rim beyond the end's plane
-constexpr double kForkReachM = 0.5;      // a fork this near to the track's end leaves no face there
-constexpr double kNearM = 0.5;           // a point picked in a viewer lies on the log or beside it
+constexpr double kStubReach_m = 0.12;    // stubs and lumps stand out as far as this
+constexpr double kEndMargin_m = 0.03;    // points of the rim beyond the end's plane
+constexpr double kForkReach_m = 0.5;     // a fork this near to the track's end leaves no face there
+constexpr double kNear_m = 0.5;          // a point picked in a viewer lies on the log or beside it
 constexpr double kLeastArcShare = 0.33;  // mean over the log; the fit judges the arc more exactly
 
 double mean_arc_share(const std::vector<TrackPoint>& track) {
@@ -46,14 +46,14 @@ void collect_surface(const Cloud& fine, const std::vector<std::size_t>& standing
     const Eigen::Vector3d q = p.cast<double>();
     const auto place = frame.place_of(q);
     const double distance = place.across_m.norm();
-    const bool between = ends.first.normal.dot(q - ends.first.point_m) < kEndMarginM &&
-                         ends.last.normal.dot(q - ends.last.point_m) < kEndMarginM;
+    const bool between = ends.first.normal.dot(q - ends.first.point_m) < kEndMargin_m &&
+                         ends.last.normal.dot(q - ends.last.point_m) < kEndMargin_m;
     if (between && distance > kSurfaceInside * place.radius_m &&
-        distance < kSurfaceOutside * place.radius_m + kStubReachM) {
+        distance < kSurfaceOutside * place.radius_m + kStubReach_m) {
       near.push_back(p);
     }
   }
-  const Points normals = estimate_normals(near, kSurfaceNormalsM);
+  const Points normals = estimate_normals(near, kSurfaceNormals_m);
   const Belonging belonging = sort_out(near, normals, frame, up);
   for (std::size_t i = 0; i < near.size(); ++i) {
     const Eigen::Vector3d p = near[i].cast<double>() + fine.origin;
@@ -74,10 +74,10 @@ SoundStretch sound_part(const std::vector<std::vector<TrackPoint>>& tracks, cons
   std::vector<Break> breaks = find_breaks(tracks, scene);
   if (!breaks.empty()) {
     const LogEnds ends = find_ends(points_m, TrackFrame(smoothed(tracks.front())));
-    const double back_m = length_m(tracks.front()) - kForkReachM;
+    const double back_m = length_m(tracks.front()) - kForkReach_m;
     std::erase_if(breaks, [&](const Break& b) {
       return b.flaw == Flaw::fork &&
-             ((ends.first.seen && b.begin_m < kForkReachM) || (ends.last.seen && b.end_m > back_m));
+             ((ends.first.seen && b.begin_m < kForkReach_m) || (ends.last.seen && b.end_m > back_m));
     });
   }
   const SoundStretch sound = longest_sound(tracks.front(), breaks);
@@ -159,7 +159,7 @@ LogCloud isolate(const Cloud& in_scan, const std::optional<Ground>& ground, cons
   const Cloud fine = thin(in_scan, kSurfaceGrid_m);
   const Candidates found = find_candidates(scene, fine, in_scan, options, near_m);
   if (found.logs == 0) {
-    log.message = near_m ? ScanFact(NoLogNear{kNearM}) : no_log(options);
+    log.message = near_m ? ScanFact(NoLogNear{kNear_m}) : no_log(options);
     return log;
   }
   log.rival_log = found.rival.has_value();

@@ -14,38 +14,38 @@
 namespace flitchwise::scan {
 namespace {
 
-constexpr double kFaceShare = 0.85;   // of the radius: nearer to the rim bark and chips blur the face
-constexpr double kSearchOutM = 0.30;  // the track stops short of the end or runs past it by a few steps
-constexpr double kSearchInM = 0.35;
-constexpr double kFaceToleranceM = 0.012;  // saw marks and scan noise
-constexpr double kMostTiltRad = 30 * kRadADegree;
+constexpr double kFaceShare = 0.85;    // of the radius: nearer to the rim bark and chips blur the face
+constexpr double kSearchOut_m = 0.30;  // the track stops short of the end or runs past it by a few steps
+constexpr double kSearchIn_m = 0.35;
+constexpr double kFaceTolerance_m = 0.012;  // saw marks and scan noise
+constexpr double kMostTilt_rad = 30 * kRadADegree;
 constexpr double kLeastCovered = 0.30;  // of the face; floaters inside an open end cover less
 constexpr int kFaceCells = 8;           // across the diameter
 constexpr double kSurfaceBand = 0.25;   // of the radius around the track, for where the surface stops
-constexpr double kSurfaceBinM = 0.02;
+constexpr double kSurfaceBin_m = 0.02;
 constexpr double kSurfaceStops = 0.3;  // of the usual number of points a bin
 constexpr int kMostPlanes = 4;         // tried: a block or a leg before the face may show a plane, too
 // The bark stops at a face: over this stretch behind it lies at most that share of what lies before it.
-constexpr double kStopNearM = 0.02;
-constexpr double kStopFarM = 0.12;
+constexpr double kStopNear_m = 0.02;
+constexpr double kStopFar_m = 0.12;
 constexpr double kStopShare = 0.5;
 // Or there is an open slit, behind which another thing begins.
-constexpr double kOpenNearM = 0.015;
-constexpr double kOpenFarM = 0.035;
+constexpr double kOpenNear_m = 0.015;
+constexpr double kOpenFar_m = 0.035;
 constexpr double kOpenShare = 0.3;  // of the bark's usual points
 
 // A face in the middle of a track.
 constexpr double kFacingCosine = 0.8;  // between a face's normal and the track: its tilt and noise
-constexpr double kInsideBinM = 0.02;
+constexpr double kInsideBin_m = 0.02;
 constexpr double kLeastInside = 0.15;       // of the face's cells in a bin: a tilted face lies in several
-constexpr double kFaceReachM = 0.12;        // from such a bin: half a tilted face
-constexpr double kBeyondM = 0.12;           // a track that ends no further behind the face ends at it
+constexpr double kFaceReach_m = 0.12;       // from such a bin: half a tilted face
+constexpr double kBeyond_m = 0.12;          // a track that ends no further behind the face ends at it
 constexpr double kLeastBarkPerFace = 0.25;  // points on the bark before a face to points on it
 constexpr std::size_t kLeastPiece = 3;      // points of a track
 
 // The points of a face.
-constexpr double kOffPlaneM = 0.012;  // saw marks and scan noise, as for the plane itself
-constexpr double kFaceReach = 1.3;    // of the radius: a butt flares
+constexpr double kOffPlane_m = 0.012;  // saw marks and scan noise, as for the plane itself
+constexpr double kFaceReach = 1.3;     // of the radius: a butt flares
 
 /// Share of the face's cells that hold points.
 double covered_share(const Points& points_m, const std::vector<std::size_t>& inliers,
@@ -78,11 +78,11 @@ Eigen::Vector3d centre_on(const PlaneFit& plane, const TrackFrame& frame, double
 
 /// Last place along the chord, going outwards, where the surface is as dense as usual.
 double surface_stop_m(const Points& points_m, const TrackFrame& frame, double outwards) {
-  const double reach_m = frame.chord_m() + 2 * kSearchOutM;
-  std::vector<double> counts(static_cast<std::size_t>(reach_m / kSurfaceBinM) + 1, 0);
+  const double reach_m = frame.chord_m() + 2 * kSearchOut_m;
+  std::vector<double> counts(static_cast<std::size_t>(reach_m / kSurfaceBin_m) + 1, 0);
   for (const Eigen::Vector3f& p : points_m) {
     const auto place = frame.place_of(p.cast<double>());
-    const double bin = (place.along_m + kSearchOutM) / kSurfaceBinM;
+    const double bin = (place.along_m + kSearchOut_m) / kSurfaceBin_m;
     if (std::abs(place.across_m.norm() - place.radius_m) < kSurfaceBand * place.radius_m && bin >= 0 &&
         bin < static_cast<double>(counts.size())) {
       counts[static_cast<std::size_t>(bin)] += 1;
@@ -93,7 +93,7 @@ double surface_stop_m(const Points& points_m, const TrackFrame& frame, double ou
   const auto last = std::find_if(counts.rbegin(), counts.rend(), [&](double c) { return c > enough; });
   const double bins =
       outwards > 0 ? static_cast<double>(counts.rend() - last) : static_cast<double>(first - counts.begin());
-  return bins * kSurfaceBinM - kSearchOutM;
+  return bins * kSurfaceBin_m - kSearchOut_m;
 }
 
 /// Points about one end of the track.
@@ -103,13 +103,13 @@ struct AroundEnd {
 };
 
 AroundEnd points_around(const Points& points_m, const TrackFrame& frame, double end_m, double outwards,
-                        double in_m = kSearchInM, double out_m = kSearchOutM) {
+                        double in_m = kSearchIn_m, double out_m = kSearchOut_m) {
   AroundEnd around;
   for (const Eigen::Vector3f& p : points_m) {
     const auto place = frame.place_of(p.cast<double>());
     const double beyond_m = (place.along_m - end_m) * outwards;
     const double distance_m = place.across_m.norm();
-    if (beyond_m < -in_m - kStopFarM || beyond_m > out_m + kStopFarM) {
+    if (beyond_m < -in_m - kStopFar_m || beyond_m > out_m + kStopFar_m) {
       continue;
     }
     if (std::abs(distance_m - place.radius_m) < kSurfaceBand * place.radius_m) {
@@ -129,11 +129,11 @@ bool bark_stops_at(const EndPlane& end, const Points& bark, double least_before 
   double just_behind = 0;
   for (const Eigen::Vector3f& p : bark) {
     const double beyond_m = end.normal.dot(p.cast<double>() - end.point_m);
-    before += beyond_m < -kStopNearM && beyond_m > -kStopFarM ? 1 : 0;
-    behind += beyond_m > kStopNearM && beyond_m < kStopFarM ? 1 : 0;
-    just_behind += beyond_m > kOpenNearM && beyond_m < kOpenFarM ? 1 : 0;
+    before += beyond_m < -kStopNear_m && beyond_m > -kStopFar_m ? 1 : 0;
+    behind += beyond_m > kStopNear_m && beyond_m < kStopFar_m ? 1 : 0;
+    just_behind += beyond_m > kOpenNear_m && beyond_m < kOpenFar_m ? 1 : 0;
   }
-  const double usual = before * (kOpenFarM - kOpenNearM) / (kStopFarM - kStopNearM);
+  const double usual = before * (kOpenFar_m - kOpenNear_m) / (kStopFar_m - kStopNear_m);
   return before > least_before && (behind < kStopShare * before || just_behind < kOpenShare * usual);
 }
 
@@ -152,7 +152,7 @@ EndPlane find_end(const Points& points_m, const TrackFrame& frame, double outwar
   AroundEnd around = points_around(points_m, frame, end_m, outwards);
   EndPlane end;
   for (int round = 0; round < kMostPlanes; ++round) {
-    const auto plane = fit_plane(around.inside, kFaceToleranceM, frame.axis(), kMostTiltRad);
+    const auto plane = fit_plane(around.inside, kFaceTolerance_m, frame.axis(), kMostTilt_rad);
     if (!plane) {
       break;
     }
@@ -167,7 +167,7 @@ EndPlane find_end(const Points& points_m, const TrackFrame& frame, double outwar
   }
   end.normal = frame.axis() * outwards;
   // A bin further in: the surface may stop within the last one.
-  end.point_m = frame.centre_at(surface_stop_m(points_m, frame, outwards) - outwards * kSurfaceBinM);
+  end.point_m = frame.centre_at(surface_stop_m(points_m, frame, outwards) - outwards * kSurfaceBin_m);
   return end;
 }
 
@@ -177,23 +177,23 @@ bool is_open_behind(const EndPlane& end, const AroundEnd& around) {
   double behind = 0;
   for (const Eigen::Vector3f& p : around.bark) {
     const double beyond_m = end.normal.dot(p.cast<double>() - end.point_m);
-    before += beyond_m < -kStopNearM && beyond_m > -kStopFarM ? 1 : 0;
-    behind += beyond_m > kOpenNearM && beyond_m < kOpenFarM ? 1 : 0;
+    before += beyond_m < -kStopNear_m && beyond_m > -kStopFar_m ? 1 : 0;
+    behind += beyond_m > kOpenNear_m && beyond_m < kOpenFar_m ? 1 : 0;
   }
   for (const Eigen::Vector3f& p : around.inside) {
     const double beyond_m = end.normal.dot(p.cast<double>() - end.point_m);
-    behind += beyond_m > kOpenNearM && beyond_m < kOpenFarM ? 1 : 0;
+    behind += beyond_m > kOpenNear_m && beyond_m < kOpenFar_m ? 1 : 0;
   }
-  return behind < kOpenShare * before * (kOpenFarM - kOpenNearM) / (kStopFarM - kStopNearM);
+  return behind < kOpenShare * before * (kOpenFar_m - kOpenNear_m) / (kStopFar_m - kStopNear_m);
 }
 
 /// Places along the chord where scene points face along the track within its outline, all over it.
 std::vector<double> places_of_faces(const Scene& scene, const TrackFrame& frame) {
-  const auto bins = static_cast<std::size_t>(frame.chord_m() / kInsideBinM) + 1;
+  const auto bins = static_cast<std::size_t>(frame.chord_m() / kInsideBin_m) + 1;
   std::vector<Points> inside(bins);
   for (std::size_t i = 0; i < scene.points.size(); ++i) {
     const auto place = frame.place_of(scene.points[i].cast<double>());
-    const double bin = place.along_m / kInsideBinM;
+    const double bin = place.along_m / kInsideBin_m;
     if (bin >= 0 && bin < static_cast<double>(bins) && place.across_m.norm() < kFaceShare * place.radius_m &&
         std::abs(scene.normals[i].cast<double>().dot(frame.axis())) > kFacingCosine) {
       inside[static_cast<std::size_t>(bin)].push_back(scene.points[i]);
@@ -206,7 +206,7 @@ std::vector<double> places_of_faces(const Scene& scene, const TrackFrame& frame)
     std::iota(all.begin(), all.end(), std::size_t{0});
     const bool covered = covered_share(inside[k], all, frame) >= kLeastInside;
     if (covered && !in_face) {
-      places.push_back((static_cast<double>(k) + 0.5) * kInsideBinM);
+      places.push_back((static_cast<double>(k) + 0.5) * kInsideBin_m);
     }
     in_face = covered;
   }
@@ -216,8 +216,8 @@ std::vector<double> places_of_faces(const Scene& scene, const TrackFrame& frame)
 /// Whether the log ends near this place of the track, in this direction (+1 or -1), in a face.
 std::optional<double> face_near(const Points& points_m, const TrackFrame& frame, double at_m,
                                 double outwards) {
-  const AroundEnd around = points_around(points_m, frame, at_m, outwards, kFaceReachM, kFaceReachM);
-  const auto plane = fit_plane(around.inside, kFaceToleranceM, frame.axis(), kMostTiltRad);
+  const AroundEnd around = points_around(points_m, frame, at_m, outwards, kFaceReach_m, kFaceReach_m);
+  const auto plane = fit_plane(around.inside, kFaceTolerance_m, frame.axis(), kMostTilt_rad);
   if (!plane || covered_share(around.inside, plane->inliers, frame) < kLeastCovered) {
     return std::nullopt;
   }
@@ -239,7 +239,7 @@ std::vector<std::vector<TrackPoint>> cut_at_faces(const std::vector<TrackPoint>&
   for (const double at_m : places_of_faces(scene, frame)) {
     for (const double outwards : {-1.0, 1.0}) {
       const auto face_m = face_near(points_m, frame, at_m, outwards);
-      if (face_m && (outwards > 0 ? frame.chord_m() - *face_m : *face_m) > kBeyondM) {
+      if (face_m && (outwards > 0 ? frame.chord_m() - *face_m : *face_m) > kBeyond_m) {
         cuts.push_back(*face_m);
       }
     }
@@ -271,7 +271,7 @@ std::vector<EndFacePoint> end_face(const Cloud& in_scan, const EndPlane& end, do
   const double reach_m = kFaceReach * radius_m;
   for (std::size_t i = 0; i < in_scan.size(); ++i) {
     const Eigen::Vector3d off_m = in_scan.at(i) - end.point_m;
-    if (std::abs(end.normal.dot(off_m)) < kOffPlaneM && off_m.squaredNorm() < reach_m * reach_m) {
+    if (std::abs(end.normal.dot(off_m)) < kOffPlane_m && off_m.squaredNorm() < reach_m * reach_m) {
       face.push_back({in_scan.at(i), coloured ? std::optional(in_scan.colours[i]) : std::nullopt});
     }
   }

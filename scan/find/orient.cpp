@@ -14,20 +14,20 @@
 namespace flitchwise::scan {
 namespace {
 
-constexpr double kGroundGridM = 0.04;        // coarse enough that a scene has some ten thousand points
-constexpr double kGroundToleranceM = 0.06;   // uneven ground and short grass around its plane
-constexpr double kLeastGroundShare = 0.12;   // of the scene's surface; the flat top of a log has less width
-constexpr double kLeastGroundSpreadM = 0.3;  // standard deviation across; a strip 1 m wide has 0.29
-constexpr double kSideMarginM = 0.10;        // points further off the plane tell on which side the log lies
+constexpr double kGroundGrid_m = 0.04;        // coarse enough that a scene has some ten thousand points
+constexpr double kGroundTolerance_m = 0.06;   // uneven ground and short grass around its plane
+constexpr double kLeastGroundShare = 0.12;    // of the scene's surface; the flat top of a log has less width
+constexpr double kLeastGroundSpread_m = 0.3;  // standard deviation across; a strip 1 m wide has 0.29
+constexpr double kSideMargin_m = 0.10;        // points further off the plane tell on which side the log lies
 // A wall may show more points than the ground. Things stand on the ground, near to it and all on one side.
-constexpr int kMostPlanes = 4;      // the largest of the scene, compared as ground
-constexpr double kStandingM = 0.6;  // over the ground: most of a log and of what lies beside it
+constexpr int kMostPlanes = 4;       // the largest of the scene, compared as ground
+constexpr double kStanding_m = 0.6;  // over the ground: most of a log and of what lies beside it
 constexpr double kNewPlaneCosine =
     0.87;                             // 30 degrees from every plane before: no second layer of the same one
 constexpr double kDoesAsWell = 0.85;  // of the best figure: there the usual up axis of files decides
 // People mill on ground flatter than this (20 degrees and its bumps); a plane further from every axis means
 // that the file has no level axis.
-constexpr double kMostGroundSlopeRad = 26 * kRadADegree;
+constexpr double kMostGroundSlope_rad = 26 * kRadADegree;
 
 struct Spread {
   Eigen::Vector3d mean;
@@ -63,12 +63,12 @@ OffPlane off_plane(const Points& points, const PlaneFit& plane) {
   const double one = 1 / static_cast<double>(points.size());
   for (const auto& p : points) {
     const double height = plane.normal.dot(p.cast<double>() - plane.point_m);
-    if (height > kSideMarginM) {
+    if (height > kSideMargin_m) {
       off.above += one;
-      off.near_above += height < kStandingM ? one : 0;
-    } else if (height < -kSideMarginM) {
+      off.near_above += height < kStanding_m ? one : 0;
+    } else if (height < -kSideMargin_m) {
       off.below += one;
-      off.near_below += height > -kStandingM ? one : 0;
+      off.near_below += height > -kStanding_m ? one : 0;
     }
   }
   return off;
@@ -95,7 +95,7 @@ bool is_wide_enough(const Points& points, const PlaneFit& plane) {
   for (const std::size_t i : plane.inliers) {
     inliers.push_back(points[i]);
   }
-  return spread_of(inliers).deviations[1] >= kLeastGroundSpreadM;
+  return spread_of(inliers).deviations[1] >= kLeastGroundSpread_m;
 }
 
 void remove(const std::vector<std::size_t>& indices, Points& points) {
@@ -109,7 +109,7 @@ void remove(const std::vector<std::size_t>& indices, Points& points) {
 
 /// Place in the order in which files put up: z, then y.
 int axis_order(const Eigen::Vector3d& normal) {
-  const double least = std::cos(kMostGroundSlopeRad);
+  const double least = std::cos(kMostGroundSlope_rad);
   return normal.z() > least ? 0 : normal.y() > least ? 1 : 2;
 }
 
@@ -120,7 +120,7 @@ std::vector<Candidate> find_candidates(const Points& points, const std::optional
   Points rest = points;
   for (int round = 0; round < kMostPlanes; ++round) {
     const auto plane =
-        fit_plane(rest, kGroundToleranceM, up.value_or(Eigen::Vector3d::Zero()), kMostGroundSlopeRad);
+        fit_plane(rest, kGroundTolerance_m, up.value_or(Eigen::Vector3d::Zero()), kMostGroundSlope_rad);
     if (!plane || static_cast<double>(plane->inliers.size()) < least_inliers) {
       break;
     }
@@ -178,7 +178,7 @@ Eigen::Vector3d nearest_axis(const Eigen::Vector3d& direction) {
 void settle_up_from_ground(const Ground& ground, Eigen::Vector3d& up, UpSource& source) {
   up = nearest_axis(ground.normal);
   const double slope_rad = std::acos(std::clamp(up.dot(ground.normal), -1.0, 1.0));
-  if (slope_rad <= kMostGroundSlopeRad) {
+  if (slope_rad <= kMostGroundSlope_rad) {
     source = {UpSource::Kind::ground, axis_name(up)};
     return;
   }
@@ -218,7 +218,7 @@ OrientResult orient(const Cloud& in_file, const OrientOptions& options) {
 
   Cloud metres;
   metres.points = scaled(in_file, result.scale);
-  const Points coarse = thin(metres, kGroundGridM).points;
+  const Points coarse = thin(metres, kGroundGrid_m).points;
   Eigen::Vector3d up = Eigen::Vector3d::UnitZ();
   const auto given_up = options.up ? std::optional<Eigen::Vector3d>(options.up->normalized()) : std::nullopt;
   result.ground = find_ground(coarse, given_up);

@@ -15,8 +15,8 @@ namespace {
 
 constexpr int kOrder = 3;  // ovality and the irregularity that stems show; finer waves are bark
 constexpr int kTerms = 2 * kOrder + 1;
-constexpr double kStationM = 0.10;
-constexpr double kWindowM = 0.16;      // each way: a butt flare is straight enough over this
+constexpr double kStation_m = 0.10;
+constexpr double kWindow_m = 0.16;     // each way: a butt flare is straight enough over this
 constexpr double kRadialNormal = 0.7;  // cosine
 // Weight of the prior, as a share of the points, for harmonics 0 to 3: an unseen underside closes round.
 constexpr std::array<double, kOrder + 1> kPriorShare{0.002, 0.004, 0.03, 0.1};
@@ -24,17 +24,17 @@ constexpr std::array<double, kOrder + 1> kPriorShare{0.002, 0.004, 0.03, 0.1};
 constexpr std::array<double, 6> kTolerance{0.35, 0.25, 0.2, 0.15, 0.12, 0.12};
 constexpr std::size_t kUpperRounds = 2;
 constexpr double kUpperSine = -0.25;  // 15 degrees below the middle
-constexpr double kLeastToleranceM = 0.02;
-constexpr double kBandM = 0.020;        // off the outline: bark, knots and the noise of coarse scans
-constexpr double kBandShare = 0.05;     // of the radius: what the outline's order does not follow
-constexpr double kInnerBand = 2.5;      // times as far inwards: dents and wounds; nothing foreign lies there
-constexpr double kVoxelM = 0.025;       // points of one thing are no further apart, even on coarse scans
-constexpr double kLargestStubM = 0.20;  // footprint; anything wider that stands out is another thing
-constexpr double kTallestStubM = 0.14;
-constexpr double kStubFootM = 0.05;          // over the band: its steep sides may have been missed
+constexpr double kLeastTolerance_m = 0.02;
+constexpr double kBand_m = 0.020;        // off the outline: bark, knots and the noise of coarse scans
+constexpr double kBandShare = 0.05;      // of the radius: what the outline's order does not follow
+constexpr double kInnerBand = 2.5;       // times as far inwards: dents and wounds; nothing foreign lies there
+constexpr double kVoxel_m = 0.025;       // points of one thing are no further apart, even on coarse scans
+constexpr double kLargestStub_m = 0.20;  // footprint; anything wider that stands out is another thing
+constexpr double kTallestStub_m = 0.14;
+constexpr double kStubFoot_m = 0.05;         // over the band: its steep sides may have been missed
 constexpr double kStubSine = -0.7;           // lower down, what stands out is a bearer, a block or grass
 constexpr std::size_t kLeastStubPoints = 8;  // fewer are floating noise
-constexpr double kNearForeignM = 0.008;      // off the outline, where another thing touches the log
+constexpr double kNearForeign_m = 0.008;     // off the outline, where another thing touches the log
 
 /// A point in the log's own directions.
 struct Spot {
@@ -82,7 +82,7 @@ Section outline_at(const std::vector<Spot>& spots, std::size_t begin, std::size_
   section[0] = radius_m;
   const Section start = section;
   for (std::size_t round = 0; round < kTolerance.size(); ++round) {
-    const double tolerance_m = std::max(kLeastToleranceM, kTolerance[round] * radius_m);
+    const double tolerance_m = std::max(kLeastTolerance_m, kTolerance[round] * radius_m);
     Eigen::Matrix<double, kTerms, kTerms> normal = Eigen::Matrix<double, kTerms, kTerms>::Zero();
     Section right = Section::Zero();
     double total = 1;
@@ -113,7 +113,7 @@ Section outline_at(const std::vector<Spot>& spots, std::size_t begin, std::size_
 /// Sets every spot's distance from the outline. Requires: sorted along the log.
 void measure(std::vector<Spot>& spots, const TrackFrame& frame) {
   const double first_m = spots.front().along_m;
-  const auto stations = static_cast<std::size_t>((spots.back().along_m - first_m) / kStationM) + 2;
+  const auto stations = static_cast<std::size_t>((spots.back().along_m - first_m) / kStation_m) + 2;
   std::vector<Section> sections;
   const auto index_of = [&](double along_m) {
     return static_cast<std::size_t>(std::lower_bound(spots.begin(), spots.end(), along_m,
@@ -121,11 +121,12 @@ void measure(std::vector<Spot>& spots, const TrackFrame& frame) {
                                     spots.begin());
   };
   for (std::size_t k = 0; k < stations; ++k) {
-    const double x = first_m + kStationM * static_cast<double>(k);
-    sections.push_back(outline_at(spots, index_of(x - kWindowM), index_of(x + kWindowM), frame.radius_at(x)));
+    const double x = first_m + kStation_m * static_cast<double>(k);
+    sections.push_back(
+        outline_at(spots, index_of(x - kWindow_m), index_of(x + kWindow_m), frame.radius_at(x)));
   }
   for (Spot& spot : spots) {
-    const double place = (spot.along_m - first_m) / kStationM;
+    const double place = (spot.along_m - first_m) / kStation_m;
     const std::size_t k = std::min(stations - 2, static_cast<std::size_t>(place));
     const double u = place - static_cast<double>(k);
     spot.off_m = spot.radius_m - terms_at(spot.theta_rad).dot((1 - u) * sections[k] + u * sections[k + 1]);
@@ -147,7 +148,7 @@ class Pieces {
   explicit Pieces(const Points& points) : cells_(points.size()) {
     std::vector<std::uint32_t> cell_of_point;
     for (const Eigen::Vector3f& p : points) {
-      const Eigen::Array3i c = (p.array() / static_cast<float>(kVoxelM)).floor().cast<int>();
+      const Eigen::Array3i c = (p.array() / static_cast<float>(kVoxel_m)).floor().cast<int>();
       cell_of_point.push_back(cells_.find_or_add(c.x(), c.y(), c.z()));
       if (cell_of_point.back() == places_.size()) {
         places_.push_back(c);
@@ -191,18 +192,18 @@ class Pieces {
 };
 
 double band_m(double radius_m) {
-  return kBandM + kBandShare * radius_m;
+  return kBand_m + kBandShare * radius_m;
 }
 
 bool is_stub(const Piece& piece, double radius_m) {
   const double sine = piece.middle.y() / std::max(1e-9, piece.middle.norm());
   return piece.members.size() >= kLeastStubPoints &&
-         piece.most_along_m - piece.least_along_m < kLargestStubM && piece.most_off_m < kTallestStubM &&
-         piece.least_off_m < band_m(radius_m) + kStubFootM && sine > kStubSine &&
+         piece.most_along_m - piece.least_along_m < kLargestStub_m && piece.most_off_m < kTallestStub_m &&
+         piece.least_off_m < band_m(radius_m) + kStubFoot_m && sine > kStubSine &&
          // Directions that cancel each other go far round the log.
          std::acos(std::min(1.0, piece.middle.norm() / static_cast<double>(piece.members.size()))) * 2 *
                  radius_m <
-             kLargestStubM;
+             kLargestStub_m;
 }
 
 /// Pieces of what stands out, by the smallest of the points in them.
@@ -239,7 +240,7 @@ void drop_contacts(const Points& near, const std::vector<Spot>& spots,
                    const std::vector<std::uint32_t>& foreign, std::vector<char>& own) {
   CellIndex cells(foreign.size());
   const auto cell = [](const Eigen::Vector3f& p) -> Eigen::Array3i {
-    return (p.array() / static_cast<float>(kVoxelM)).floor().cast<int>();
+    return (p.array() / static_cast<float>(kVoxel_m)).floor().cast<int>();
   };
   for (const std::uint32_t i : foreign) {
     const Eigen::Array3i c = cell(near[i]);
@@ -247,7 +248,7 @@ void drop_contacts(const Points& near, const std::vector<Spot>& spots,
   }
   const std::uint32_t known = cells.size();
   for (std::size_t i = 0; i < near.size(); ++i) {
-    if (own[i] == 1 && (spots[i].off_m > kNearForeignM || !spots[i].radial)) {
+    if (own[i] == 1 && (spots[i].off_m > kNearForeign_m || !spots[i].radial)) {
       const Eigen::Array3i c = cell(near[i]);
       own[i] = cells.find_or_add(c.x(), c.y(), c.z()) < known ? 0 : 1;
     }

@@ -11,8 +11,8 @@
 namespace flitchwise::scan {
 namespace {
 
-constexpr double kSeedSpacingM = 0.25;
-constexpr double kSeedReachM = 0.45;  // a ball that holds a stretch as long as a thick log is wide
+constexpr double kSeedSpacing_m = 0.25;
+constexpr double kSeedReach_m = 0.45;  // a ball that holds a stretch as long as a thick log is wide
 constexpr int kSeedRounds = 3;
 constexpr std::size_t kLeastSeedPoints = 60;
 constexpr double kLeastSeedArc = 0.22;  // of the circle: 80 degrees
@@ -20,14 +20,14 @@ constexpr double kLevelSine = 0.57;     // a log lies less than 35 degrees from 
 constexpr double kRadialNormal =
     0.75;  // cosine between a bark point's normal and its radius: rough bark, noise
 
-constexpr double kStepM = 0.10;
-constexpr double kSliceHalfM = 0.06;
+constexpr double kStep_m = 0.10;
+constexpr double kSliceHalf_m = 0.06;
 constexpr double kSliceNormal = 0.6;  // as above, but seen from the expected middle alone
 constexpr double kGateIn = 0.55;  // share of the radius: nearer points are inside, further ones other things
 constexpr double kGateOut = 1.5;
 constexpr double kWideTolerance = 0.16;    // of the radius, to catch a flare
 constexpr double kNarrowTolerance = 0.07;  // of the radius: ovality and bark
-constexpr double kLeastToleranceM = 0.015;
+constexpr double kLeastTolerance_m = 0.015;
 constexpr double kPriorPoints = 15;
 constexpr double kLeastArc = 0.22;
 constexpr double kLeastSupport = 0.25;  // of the track's usual number of points a slice
@@ -75,8 +75,8 @@ std::vector<std::size_t> radial_support(const Scene& scene, const std::vector<st
 
 std::optional<Seed> seed_at(const Eigen::Vector3f& place, const Scene& scene, const NeighbourSearch& search,
                             const IsolateOptions& options) {
-  const std::vector<std::size_t> near = search.within(place, kSeedReachM);
-  const CircleLimits limits{options.least_diameter_m / 2, options.most_diameter_m / 2, kLeastToleranceM};
+  const std::vector<std::size_t> near = search.within(place, kSeedReach_m);
+  const CircleLimits limits{options.least_diameter_m / 2, options.most_diameter_m / 2, kLeastTolerance_m};
   std::vector<std::size_t> chosen = near;
   Seed seed;
   for (int round = 0; round < kSeedRounds; ++round) {
@@ -136,20 +136,20 @@ std::optional<Slice> fit_slice(const TrackPoint& expected, const Eigen::Vector3d
   const Plane2 plane(expected.centre_m, axis);
   std::vector<Eigen::Vector2d> flat;
   for (const std::size_t i :
-       search.within(expected.centre_m.cast<float>(), kGateOut * radius_m + kSliceHalfM)) {
+       search.within(expected.centre_m.cast<float>(), kGateOut * radius_m + kSliceHalf_m)) {
     const Eigen::Vector3d p = scene.points[i].cast<double>();
     const Eigen::Vector2d q = plane.flat(p);
     const Eigen::Vector3d n = scene.normals[i].cast<double>();
     const bool radial = std::abs(plane.u.dot(n) * q.x() + plane.v.dot(n) * q.y()) > kSliceNormal * q.norm();
-    if (radial && std::abs(axis.dot(p - expected.centre_m)) <= kSliceHalfM && q.norm() > kGateIn * radius_m &&
-        q.norm() < kGateOut * radius_m) {
+    if (radial && std::abs(axis.dot(p - expected.centre_m)) <= kSliceHalf_m &&
+        q.norm() > kGateIn * radius_m && q.norm() < kGateOut * radius_m) {
       flat.push_back(q);
     }
   }
   const Circle start{Eigen::Vector2d::Zero(), radius_m};
   const Circle wide =
-      refine_circle(start, flat, std::max(kLeastToleranceM, kWideTolerance * radius_m), kPriorPoints);
-  const double tolerance_m = std::max(kLeastToleranceM, kNarrowTolerance * radius_m);
+      refine_circle(start, flat, std::max(kLeastTolerance_m, kWideTolerance * radius_m), kPriorPoints);
+  const double tolerance_m = std::max(kLeastTolerance_m, kNarrowTolerance * radius_m);
   const Circle circle = refine_circle(wide, flat, tolerance_m, 1);
   const CircleSupport support = support_of(circle, flat, tolerance_m);
   const bool continues = support.arc_share >= kLeastArc && circle.centre_m.norm() < kMostJump * radius_m &&
@@ -169,7 +169,7 @@ std::vector<TrackPoint> walk_one_way(const TrackPoint& start, const Eigen::Vecto
   for (int step = 0; step < kMostSteps && misses <= kMostMisses; ++step) {
     const Eigen::Vector3d axis = heading(track, direction);
     TrackPoint expected = track.back();
-    expected.centre_m += axis * kStepM * (1 + misses);
+    expected.centre_m += axis * kStep_m * (1 + misses);
     const auto slice = fit_slice(expected, axis, scene, search);
     const bool enough =
         slice && static_cast<double>(slice->support) >= kLeastSupport * static_cast<double>(usual_support);
@@ -190,7 +190,7 @@ std::vector<Seed> find_seeds(const Scene& scene, const NeighbourSearch& search,
   CellIndex cells(scene.points.size() / 100);
   std::vector<Seed> seeds;
   for (const Eigen::Vector3f& p : scene.points) {
-    const Eigen::Array3i cell = (p.array() / static_cast<float>(kSeedSpacingM)).floor().cast<int>();
+    const Eigen::Array3i cell = (p.array() / static_cast<float>(kSeedSpacing_m)).floor().cast<int>();
     const std::uint32_t known = cells.size();
     if (cells.find_or_add(cell.x(), cell.y(), cell.z()) < known) {
       continue;
@@ -226,7 +226,7 @@ double length_m(const std::vector<TrackPoint>& track) {
 double rank(const std::vector<TrackPoint>& track) {
   double sum = 0;
   for (const TrackPoint& t : track) {
-    sum += t.arc_share * t.arc_share * t.radius_m * kStepM;
+    sum += t.arc_share * t.arc_share * t.radius_m * kStep_m;
   }
   return sum;
 }

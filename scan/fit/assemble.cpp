@@ -12,11 +12,11 @@ namespace {
 
 using std::numbers::pi;
 
-constexpr double kMostBumpM = 0.15;  // what stands out further is not the log's own
-constexpr double kMostDentM = 0.06;
+constexpr double kMostBump_m = 0.15;  // what stands out further is not the log's own
+constexpr double kMostDent_m = 0.06;
 constexpr double kLowestKnot = -0.7;  // sine of the angle down to which knots are looked for
-constexpr double kLeastLowerBumpM = 0.008;
-constexpr double kLeastCellM = 0.018;  // of the map of bumps: a knot covers several
+constexpr double kLeastLowerBump_m = 0.008;
+constexpr double kLeastCell_m = 0.018;  // of the map of bumps: a knot covers several
 constexpr double kPointsACell = 6;
 constexpr double kUsuallySeen = 0.7;  // share of the surface that a walk round a log shows
 constexpr double kLeastPointsACell = 2;
@@ -24,13 +24,13 @@ constexpr double kSeenShareOfCells = 0.5;
 // Part of a cell's scatter that is still wrong about the bark after its own points were heard: they err
 // together (correlated noise), so that their mean does not help much.
 constexpr double kSeenShare = 0.6;
-constexpr double kFineScanM = 0.0027;    // scatter of scans from photographs on rough bark
-constexpr double kCoarseScanM = 0.0040;  // phone depth sensors scatter more than this
-constexpr double kDriftM = 0.015;        // of such a scan, from end to end of the log
-constexpr double kDoubtfulBump = 1.8;    // of the scatter: a bump of this height is kept by half
-constexpr double kShapeFloorM = 0.0003;  // waves finer than the surface's family
-constexpr double kDentSigmas = 2;        // dents deeper than this are missing wood, not noise
-constexpr double kLeastDentM = 0.005;
+constexpr double kFineScan_m = 0.0027;    // scatter of scans from photographs on rough bark
+constexpr double kCoarseScan_m = 0.0040;  // phone depth sensors scatter more than this
+constexpr double kDrift_m = 0.015;        // of such a scan, from end to end of the log
+constexpr double kDoubtfulBump = 1.8;     // of the scatter: a bump of this height is kept by half
+constexpr double kShapeFloor_m = 0.0003;  // waves finer than the surface's family
+constexpr double kDentSigmas = 2;         // dents deeper than this are missing wood, not noise
+constexpr double kLeastDent_m = 0.005;
 constexpr double kLeastWoodShare = 0.5;  // of the bark radius: bark is never thicker than wood
 
 /// Heights of the points over the smooth surface, and where there are any, a station and an angle.
@@ -48,9 +48,9 @@ std::vector<SurfacePoint> over_surface(const FittedLog& fitted, const std::vecto
   for (const SurfacePoint& p : points) {
     const double height_m = p.radius_m - surface.radius_m(p.x_m, p.theta_rad);
     const double most_m = std::sin(p.theta_rad) > upper_side
-                              ? kMostBumpM
-                              : std::max(kLeastLowerBumpM, 4 * surface.cell_sigma_m);
-    if (height_m < most_m && height_m > -kMostDentM) {
+                              ? kMostBump_m
+                              : std::max(kLeastLowerBump_m, 4 * surface.cell_sigma_m);
+    if (height_m < most_m && height_m > -kMostDent_m) {
       heights.push_back({p.x_m, p.theta_rad, height_m});
     }
   }
@@ -92,7 +92,7 @@ HeightGrid height_grid(const FittedLog& fitted, const std::vector<SurfacePoint>&
   const double span_m = fitted.usable.end_m - fitted.usable.begin_m;
   const double girth_m = 2 * pi * fitted.surface.mean_radius_m(fitted.usable.begin_m);
   const double points_a_m2 = point_density_m2(fitted, heights.size());
-  const double cell_m = std::max(kLeastCellM, std::sqrt(kPointsACell / points_a_m2));
+  const double cell_m = std::max(kLeastCell_m, std::sqrt(kPointsACell / points_a_m2));
   const int columns = std::max(12, static_cast<int>(std::lround(girth_m / cell_m)));
   const CellGrid cells =
       gather(heights, fitted.usable.begin_m, fitted.usable.end_m, std::min(cell_m, span_m / 2), columns);
@@ -144,14 +144,14 @@ BarkEstimate bark_here(const FitOptions& options, const std::optional<BarkEstima
 /// Scans from photographs scatter little, which tells them from the others.
 double bend_sigma_m(const SmoothSurface& surface, double u) {
   const double coarse =
-      std::clamp((surface.cell_sigma_m - kFineScanM) / (kCoarseScanM - kFineScanM), 0.0, 1.0);
-  return coarse * kDriftM * std::sqrt(std::max(0.0, u * (1 - u)) / 3);
+      std::clamp((surface.cell_sigma_m - kFineScan_m) / (kCoarseScan_m - kFineScan_m), 0.0, 1.0);
+  return coarse * kDrift_m * std::sqrt(std::max(0.0, u * (1 - u)) / 3);
 }
 
 /// What bark stands out and goes in, 1 sigma: the scatter of the cells where the scan is fine; what a coarse
 /// scan scatters more is its own noise.
 double bark_texture_m(const SmoothSurface& surface) {
-  return std::min(surface.cell_sigma_m, kFineScanM);
+  return std::min(surface.cell_sigma_m, kFineScan_m);
 }
 
 Station make_station(const FittedLog& fitted, double x_m, const Eigen::VectorXd& bump_m,
@@ -176,12 +176,12 @@ Station make_station(const FittedLog& fitted, double x_m, const Eigen::VectorXd&
     const double smooth_m = section.dot(terms);
     const double scale_m = options.scale_sigma * smooth_m;
     const double variance =
-        terms.dot(covariance * terms) + kShapeFloorM * kShapeFloorM + bend_m * bend_m + scale_m * scale_m;
+        terms.dot(covariance * terms) + kShapeFloor_m * kShapeFloor_m + bend_m * bend_m + scale_m * scale_m;
     const double b = bump_m[k];
     // Large bumps are kept whole, small ones are as likely noise and shrink towards the smooth surface.
     const double doubtful_m = kDoubtfulBump * texture_m;
     const double kept_m = b * b * b / (b * b + doubtful_m * doubtful_m);
-    const double dent_m = std::min(0.0, b + std::max(kDentSigmas * texture_m, kLeastDentM));
+    const double dent_m = std::min(0.0, b + std::max(kDentSigmas * texture_m, kLeastDent_m));
     station.bark_radius_m[k] = smooth_m + kept_m;
     station.wood_radius_m[k] =
         std::clamp(smooth_m + dent_m - bark.thickness_m, kLeastWoodShare * station.bark_radius_m[k],

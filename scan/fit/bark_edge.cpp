@@ -12,12 +12,12 @@ namespace {
 using std::numbers::pi;
 
 constexpr int kSectors = 8;
-constexpr double kOutsideM = 0.006;    // points of the bark's outside beside the rim, by scan noise
-constexpr double kRimM = 0.003;        // surely bark
-constexpr double kInnerM = 0.025;      // mostly wood from here in
-constexpr double kDeepestM = 0.055;    // looked at
-constexpr double kLeastBarkM = 0.002;  // thinner is the blur of the rim itself
-constexpr double kMostBarkM = 0.045;
+constexpr double kOutside_m = 0.006;    // points of the bark's outside beside the rim, by scan noise
+constexpr double kRim_m = 0.003;        // surely bark
+constexpr double kInner_m = 0.025;      // mostly wood from here in
+constexpr double kDeepest_m = 0.055;    // looked at
+constexpr double kLeastBark_m = 0.002;  // thinner is the blur of the rim itself
+constexpr double kMostBark_m = 0.045;
 // A sector: coarse scans, which have fewer, blur the edge by as much as the bark is thick.
 constexpr std::size_t kLeastPoints = 30;
 constexpr std::size_t kLeastASide = 4;   // of the edge, from which to learn its colour
@@ -27,11 +27,11 @@ constexpr double kDarkShare = 0.4;
 constexpr double kMostMisplaced = 0.2;  // of the points, on the wrong side of the edge
 constexpr double kClearShare = 0.6;     // of the sectors with enough points
 constexpr std::size_t kLeastClear = 4;
-constexpr double kMostSigmaM = 0.003;  // or half of the thickness: more is no measurement
+constexpr double kMostSigma_m = 0.003;  // or half of the thickness: more is no measurement
 constexpr double kMostSigmaShare = 0.5;
 // Colours are laid on the points from photographs that fit to a pixel or two, and the saw smears the edge
 // (judgement, no source).
-constexpr double kEdgeBlurM = 0.0015;
+constexpr double kEdgeBlur_m = 0.0015;
 // Four of five deviations lie within 1.28 sigma: one sector with a strip torn off is no spread, half of them
 // are.
 constexpr double kSpreadQuantile = 0.8;
@@ -51,8 +51,8 @@ std::optional<double> lightness_of(const std::vector<RimPoint>& sector, double f
 /// The depth that leaves the fewest light points outside it and dark ones inside; empty if the sector shows
 /// no clear edge.
 std::optional<double> edge_m(std::vector<RimPoint> sector) {
-  const auto bark = lightness_of(sector, -kOutsideM, kRimM);
-  const auto wood = lightness_of(sector, kInnerM, kDeepestM);
+  const auto bark = lightness_of(sector, -kOutside_m, kRim_m);
+  const auto wood = lightness_of(sector, kInner_m, kDeepest_m);
   if (sector.size() < kLeastPoints || !bark || !wood || *bark > (1 - kLeastContrast) * *wood) {
     return std::nullopt;
   }
@@ -71,7 +71,7 @@ std::optional<double> edge_m(std::vector<RimPoint> sector) {
   }
   const bool clear = best &&
                      static_cast<double>(fewest) < kMostMisplaced * static_cast<double>(sector.size()) &&
-                     *best > kLeastBarkM && *best < kMostBarkM;
+                     *best > kLeastBark_m && *best < kMostBark_m;
   return clear ? best : std::nullopt;
 }
 
@@ -85,7 +85,7 @@ std::vector<RimPoint> rim_points(const std::vector<EndFacePoint>& face, const Fi
     const Eigen::Vector2d off = in_log.tail<2>() - fitted.centreline.at(in_log.x());
     const double theta = std::atan2(off.y(), off.x());
     const double depth_m = fitted.surface.radius_m(in_log.x(), theta) - off.norm();
-    if (depth_m > -kOutsideM && depth_m < kDeepestM) {
+    if (depth_m > -kOutside_m && depth_m < kDeepest_m) {
       const double lightness = ((*p.colour)[0] + (*p.colour)[1] + (*p.colour)[2]) / 3.0;
       rim.push_back({depth_m, theta < 0 ? theta + 2 * pi : theta, lightness});
     }
@@ -121,8 +121,8 @@ std::optional<BarkEstimate> bark_from_rims(const std::vector<RimPoint>& first_fa
   for (const double edge : edges) {
     off.push_back(std::abs(edge - thickness_m));
   }
-  const double sigma_m = std::hypot(quantile(std::move(off), kSpreadQuantile) / kQuantileSigmas, kEdgeBlurM);
-  if (sigma_m > std::max(kMostSigmaM, kMostSigmaShare * thickness_m)) {
+  const double sigma_m = std::hypot(quantile(std::move(off), kSpreadQuantile) / kQuantileSigmas, kEdgeBlur_m);
+  if (sigma_m > std::max(kMostSigma_m, kMostSigmaShare * thickness_m)) {
     return std::nullopt;
   }
   return BarkEstimate{thickness_m, sigma_m, {BarkSource::Kind::ends, 0, {}, {}}};

@@ -13,18 +13,18 @@ namespace {
 
 using std::numbers::pi;
 
-constexpr double kSampleM = 0.012;                                     // finer than half the narrowest knot
-constexpr std::array<double, 4> kExtentsM = {0.06, 0.09, 0.13, 0.18};  // of the feet looked for
-constexpr double kMostHeightM = 0.045;  // of a sample: higher ones float, or are a stub
+constexpr double kSample_m = 0.012;                                     // finer than half the narrowest knot
+constexpr std::array<double, 4> kExtents_m = {0.06, 0.09, 0.13, 0.18};  // of the feet looked for
+constexpr double kMostHeight_m = 0.045;  // of a sample: higher ones float, or are a stub
 constexpr std::size_t kLeastSamples = 4;
 constexpr double kLeastLeft = 0.4;  // sum of the squared shares without any one sample: a floater is no knot
-constexpr std::size_t kLeastRing = 6;    // samples
-constexpr double kSigmas = 4;            // of the heights that the same look finds all over the bark
-constexpr double kLowerSigmas = 4.5;     // where grass and bearers may touch the log
-constexpr double kLeastHeightM = 0.008;  // lower swellings do not stop a rail or a saw
-constexpr std::size_t kPlaces = 600;     // at which the usual heights are measured
-constexpr double kStartShare = 0.6;      // of the threshold, in single samples
-constexpr double kLeastSigmaM = 1e-4;
+constexpr std::size_t kLeastRing = 6;     // samples
+constexpr double kSigmas = 4;             // of the heights that the same look finds all over the bark
+constexpr double kLowerSigmas = 4.5;      // where grass and bearers may touch the log
+constexpr double kLeastHeight_m = 0.008;  // lower swellings do not stop a rail or a saw
+constexpr std::size_t kPlaces = 600;      // at which the usual heights are measured
+constexpr double kStartShare = 0.6;       // of the threshold, in single samples
+constexpr double kLeastSigma_m = 1e-4;
 constexpr int kLeastRingParts = 7;  // of eight
 constexpr double kRingSigmas = 2.5;
 
@@ -38,7 +38,7 @@ struct Sample {
 class Samples {
  public:
   Samples(const std::vector<SurfacePoint>& heights, double radius_m) : girth_m_(2 * pi * radius_m) {
-    columns_ = std::max(3, static_cast<int>(girth_m_ / kSampleM));
+    columns_ = std::max(3, static_cast<int>(girth_m_ / kSample_m));
     for (const SurfacePoint& p : heights) {
       first_row_ = std::min(first_row_, row(p.x_m));
       rows_ = std::max(rows_, row(p.x_m) + 1);
@@ -67,7 +67,7 @@ class Samples {
   /// Calls visit(sample, along, around) for all within reach of a place.
   template <typename Visit>
   void near(const Sample& place, double reach_m, const Visit& visit) const {
-    const int reach = static_cast<int>(reach_m / kSampleM) + 1;
+    const int reach = static_cast<int>(reach_m / kSample_m) + 1;
     const int across = std::min(reach, (columns_ - 1) / 2);  // no further than once round
     for (int i = std::max(first_row_, row(place.x_m) - reach);
          i <= std::min(first_row_ + rows_ - 1, row(place.x_m) + reach); ++i) {
@@ -87,7 +87,7 @@ class Samples {
 
  private:
   static constexpr std::size_t kNone = static_cast<std::size_t>(-1);
-  static int row(double x_m) { return static_cast<int>(std::floor(x_m / kSampleM)); }
+  static int row(double x_m) { return static_cast<int>(std::floor(x_m / kSample_m)); }
   int column(double around_m) const {
     return std::min(columns_ - 1, static_cast<int>(around_m / girth_m_ * columns_));
   }
@@ -117,11 +117,11 @@ struct Look {
 std::optional<Look> look_at(const Samples& samples, const Sample& place, double extent_m) {
   std::vector<double> ring_m;
   std::vector<std::pair<double, double>> parts;  // share of the knot's height, height
-  samples.near(place, extent_m / 2 + kRingM, [&](const Sample& s, double along_m, double around_m) {
+  samples.near(place, extent_m / 2 + kRing_m, [&](const Sample& s, double along_m, double around_m) {
     const double away_m = std::hypot(along_m, around_m);
     if (away_m > extent_m / 2) {
       ring_m.push_back(s.height_m);
-    } else if (s.height_m < kMostHeightM) {
+    } else if (s.height_m < kMostHeight_m) {
       parts.emplace_back(0.5 * (1 + std::cos(2 * pi * away_m / extent_m)), s.height_m);
     }
   });
@@ -165,7 +165,7 @@ Look usual_look(const Samples& samples, double extent_m) {
 /// Whether plain bark lies on all sides of a place.
 bool stands_in_bark(const Samples& samples, const Sample& place, double extent_m, double bark_texture_m) {
   BarkRing ring;
-  samples.near(place, extent_m / 2 + kRingM, [&](const Sample& s, double along_m, double around_m) {
+  samples.near(place, extent_m / 2 + kRing_m, [&](const Sample& s, double along_m, double around_m) {
     if (std::hypot(along_m, around_m) > extent_m / 2 && std::abs(s.height_m) < kRingSigmas * bark_texture_m) {
       ring.add(along_m, around_m);
     }
@@ -184,19 +184,19 @@ void add_broad_knots(const std::vector<SurfacePoint>& heights, double radius_m, 
                      std::vector<Knot>& knots) {
   const Samples samples(heights, radius_m);
   std::vector<Candidate> candidates;
-  for (const double extent_m : kExtentsM) {
+  for (const double extent_m : kExtents_m) {
     const Look usual = usual_look(samples, extent_m);
     for (const Sample& place : samples.all()) {
-      if (place.height_m < kStartShare * std::max(kLeastHeightM, kSigmas * usual.sure_m)) {
+      if (place.height_m < kStartShare * std::max(kLeastHeight_m, kSigmas * usual.sure_m)) {
         continue;
       }
       const auto look = look_at(samples, place, extent_m);
-      if (!look || look->sure_m < kLeastHeightM) {
+      if (!look || look->sure_m < kLeastHeight_m) {
         continue;
       }
       // Where there are fewer samples than usual they scatter more.
       const double sigma_m =
-          std::max(kLeastSigmaM, usual.sure_m * std::sqrt(std::max(1.0, usual.evidence / look->evidence)));
+          std::max(kLeastSigma_m, usual.sure_m * std::sqrt(std::max(1.0, usual.evidence / look->evidence)));
       const double sigmas = look->sure_m / sigma_m;
       const bool upper = std::sin(place.around_m / radius_m) > kUpperSide;
       if (sigmas > (upper ? kSigmas : kLowerSigmas) &&

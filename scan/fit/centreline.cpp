@@ -8,7 +8,7 @@
 namespace flitchwise::scan {
 namespace {
 
-constexpr double kStepM =
+constexpr double kStep_m =
     0.01;  // a sweep of 100 mm in 4 m departs from its polyline by less than a micrometre
 
 /// Third differences of the splines cost this, against one for a point of the curve: nothing where there are
@@ -50,11 +50,11 @@ Centreline centreline_in(const LogFrame& frame, const std::vector<Eigen::Vector3
   }
   const double begin_m = curve.front().x();
   const auto steps =
-      static_cast<std::size_t>(std::max(1.0, std::ceil((curve.back().x() - begin_m) / kStepM)));
+      static_cast<std::size_t>(std::max(1.0, std::ceil((curve.back().x() - begin_m) / kStep_m)));
   std::vector<Eigen::Vector2d> points;
   std::size_t k = 0;
   for (std::size_t i = 0; i <= steps; ++i) {
-    const double x = begin_m + kStepM * static_cast<double>(i);
+    const double x = begin_m + kStep_m * static_cast<double>(i);
     while (k + 2 < curve.size() && curve[k + 1].x() < x) {
       ++k;
     }
@@ -62,14 +62,14 @@ Centreline centreline_in(const LogFrame& frame, const std::vector<Eigen::Vector3
     const double u = (x - curve[k].x()) / span;
     points.emplace_back(((1 - u) * curve[k] + u * curve[k + 1]).tail<2>());
   }
-  return {begin_m, kStepM, std::move(points)};
+  return {begin_m, kStep_m, std::move(points)};
 }
 
 Eigen::MatrixX2d spline_through(const Centreline& curve, const SurfaceBasis& basis) {
   const Eigen::Index splines = basis.spline_count();
   Eigen::MatrixXd normal = Eigen::MatrixXd::Zero(splines, splines);
   Eigen::MatrixX2d right = Eigen::MatrixX2d::Zero(splines, 2);
-  for (double x = basis.begin_m(); x <= basis.end_m(); x += kStepM) {
+  for (double x = basis.begin_m(); x <= basis.end_m(); x += kStep_m) {
     const SurfaceBasis::Local local = basis.splines_at(x);
     normal.block<4, 4>(local.first, local.first) += weights(local) * weights(local).transpose();
     right.middleRows<4>(local.first) += weights(local) * curve.at(x).transpose();
@@ -83,7 +83,7 @@ Eigen::MatrixX2d spline_through(const Centreline& curve, const SurfaceBasis& bas
 
 Centreline centreline_of(const Eigen::MatrixX2d& spline_m, const SurfaceBasis& basis) {
   const double span_m = basis.end_m() - basis.begin_m();
-  const auto steps = static_cast<int>(std::max(1.0, std::ceil(span_m / kStepM)));
+  const auto steps = static_cast<int>(std::max(1.0, std::ceil(span_m / kStep_m)));
   std::vector<Eigen::Vector2d> points;
   for (int i = 0; i <= steps; ++i) {
     const SurfaceBasis::Local local = basis.splines_at(basis.begin_m() + span_m * i / steps);

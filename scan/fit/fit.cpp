@@ -19,16 +19,16 @@ namespace {
 using std::numbers::pi;
 
 constexpr int kRounds = 4;  // of fit and recentring; the third moves the centreline by less than 0.1 mm
-constexpr double kKnotSpacingM =
+constexpr double kKnotSpacing_m =
     0.12;  // of the splines along the log: a butt flare dies away over some 300 mm
-constexpr double kCellM = 0.025;
+constexpr double kCell_m = 0.025;
 constexpr int kCellAngles = 90;
 constexpr std::size_t kLeastPoints = 2000;
 constexpr double kGateSigmas = 6;  // around the surface of the round before
-constexpr double kLeastGateM = 0.015;
-constexpr double kFirstGate = 0.3;                    // of the track's radius
-constexpr double kOverhangM = 0.02;                   // of the surface beyond the ends
-constexpr double kMostUnseenRad = 195 * kRadADegree;  // a wider gap leaves the far side to guesswork
+constexpr double kLeastGate_m = 0.015;
+constexpr double kFirstGate = 0.3;                     // of the track's radius
+constexpr double kOverhang_m = 0.02;                   // of the surface beyond the ends
+constexpr double kMostUnseen_rad = 195 * kRadADegree;  // a wider gap leaves the far side to guesswork
 
 void check(const FitOptions& o) {
   check_limits(o);
@@ -55,8 +55,8 @@ Course course_of(const LogCloud& log_cloud) {
   Course course{{log_cloud.first_end.point_m}, log_cloud.first_end, log_cloud.last_end};
   const Eigen::Vector3d along = (log_cloud.last_end.point_m - log_cloud.first_end.point_m).normalized();
   for (const TrackPoint& t : log_cloud.track) {
-    const bool between = along.dot(t.centre_m - log_cloud.first_end.point_m) > kOverhangM &&
-                         along.dot(log_cloud.last_end.point_m - t.centre_m) > kOverhangM;
+    const bool between = along.dot(t.centre_m - log_cloud.first_end.point_m) > kOverhang_m &&
+                         along.dot(log_cloud.last_end.point_m - t.centre_m) > kOverhang_m;
     if (between) {
       course.curve_m.push_back(t.centre_m);
     }
@@ -81,7 +81,7 @@ std::vector<SurfacePoint> gated(const std::vector<SurfacePoint>& points,
     return kept;
   }
   const double gate_m =
-      std::max(kLeastGateM, kGateSigmas * std::hypot(before->cell_sigma_m, before->point_sigma_m));
+      std::max(kLeastGate_m, kGateSigmas * std::hypot(before->cell_sigma_m, before->point_sigma_m));
   for (const SurfacePoint& p : points) {
     const double smooth_m = before->radius_m(p.x_m, p.theta_rad);
     if (std::abs(p.radius_m - smooth_m) < gate_m) {
@@ -97,7 +97,7 @@ std::vector<Eigen::Vector3d> recentred(const FittedLog& fitted) {
   std::vector<Eigen::Vector3d> curve;
   const double begin_m = fitted.surface.basis.begin_m();
   const double end_m = fitted.surface.basis.end_m();
-  const int steps = std::max(2, static_cast<int>(std::lround((end_m - begin_m) / kCellM)));
+  const int steps = std::max(2, static_cast<int>(std::lround((end_m - begin_m) / kCell_m)));
   for (int i = 0; i <= steps; ++i) {
     const double x = begin_m + (end_m - begin_m) * i / steps;
     const Terms section = fitted.surface.basis.section(fitted.surface.coefficients, x);
@@ -125,15 +125,15 @@ FittedLog fit_round(const LogCloud& log_cloud, const Course& course, const std::
   const Centreline rough = centreline_in(frame, course.curve_m);
   const EndPlane small_end = in_log(course.small_end, frame);
   const EndPlane large_end = in_log(course.large_end, frame);
-  const double begin_m = rough.begin_m() - (before ? 0 : kOverhangM);
-  const double end_m = rough.end_m() + (before ? 0 : kOverhangM);
-  const SurfaceBasis basis(begin_m, end_m, kKnotSpacingM);
+  const double begin_m = rough.begin_m() - (before ? 0 : kOverhang_m);
+  const double end_m = rough.end_m() + (before ? 0 : kOverhang_m);
+  const SurfaceBasis basis(begin_m, end_m, kKnotSpacing_m);
   const Eigen::MatrixX2d spline_m = spline_through(rough, basis);
   Centreline centreline = centreline_of(spline_m, basis);
   // A surface from a frame that differs by less than its gate is good enough to gate with.
   const std::vector<SurfacePoint> points =
       gated(unroll(log_cloud, frame, centreline), before ? std::optional(before->surface) : std::nullopt);
-  const CellGrid grid = gather(points, begin_m, end_m, kCellM, kCellAngles);
+  const CellGrid grid = gather(points, begin_m, end_m, kCell_m, kCellAngles);
   const std::vector<RimRadius> rims =
       before ? rim_radii(log_cloud, frame, centreline, *before) : std::vector<RimRadius>{};
   const Beneath beneath = log_cloud.on_ground ? Beneath::ground : Beneath::nothing;
@@ -159,19 +159,19 @@ void judge_coverage(FitResult& result) {
   for (const Station& s : result.log.stations) {
     gaps.push_back(widest_unseen_rad(s.seen));
   }
-  if (median(gaps) > kMostUnseenRad) {
+  if (median(gaps) > kMostUnseen_rad) {
     result.status = FitResult::Status::one_side_only;
     result.message = HalfUnseen{};
     return;
   }
   result.status = FitResult::Status::ok;
-  constexpr double kWorthSayingM = 0.3;
+  constexpr double kWorthSaying_m = 0.3;
   for (std::size_t i = 0; i < gaps.size(); ++i) {
     std::size_t end = i;
-    while (end < gaps.size() && gaps[end] > kMostUnseenRad) {
+    while (end < gaps.size() && gaps[end] > kMostUnseen_rad) {
       ++end;
     }
-    if (end > i && result.log.stations[end - 1].x_m - result.log.stations[i].x_m > kWorthSayingM) {
+    if (end > i && result.log.stations[end - 1].x_m - result.log.stations[i].x_m > kWorthSaying_m) {
       result.warnings.emplace_back(
           UnseenStretch{result.log.stations[i].x_m, result.log.stations[end - 1].x_m});
     }
@@ -183,7 +183,7 @@ void judge_coverage(FitResult& result) {
 void compare_barks(const std::optional<BarkEstimate>& measured, const FitOptions& options,
                    FitResult& result) {
   constexpr double kStrongSigmas = 2;
-  constexpr double kWorthSayingM = 0.005;  // less changes no plan by a board
+  constexpr double kWorthSaying_m = 0.005;  // less changes no plan by a board
   const std::optional<Species> species =
       options.species.empty() ? std::nullopt : find_species(options.species);
   if (!measured || (!options.bark_m && !species)) {
@@ -196,7 +196,7 @@ void compare_barks(const std::optional<BarkEstimate>& measured, const FitOptions
     other = bark_thickness(&*species, result.log.small_end_diameter_m());
   }
   const double off_m = std::abs(measured->thickness_m - other.thickness_m);
-  if (off_m < kWorthSayingM || off_m < kStrongSigmas * std::hypot(measured->sigma_m, other.sigma_m)) {
+  if (off_m < kWorthSaying_m || off_m < kStrongSigmas * std::hypot(measured->sigma_m, other.sigma_m)) {
     return;
   }
   result.warnings.emplace_back(

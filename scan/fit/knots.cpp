@@ -12,8 +12,8 @@ namespace {
 using std::numbers::pi;
 
 // Knots: patches of a map of heights.
-constexpr double kKnotSigmas = 4.2;      // of the bark's own texture, noise included
-constexpr double kLeastHeightM = 0.008;  // lower swellings do not stop a rail or a saw
+constexpr double kKnotSigmas = 4.2;       // of the bark's own texture, noise included
+constexpr double kLeastHeight_m = 0.008;  // lower swellings do not stop a rail or a saw
 constexpr std::size_t kLeastPatch = 3;
 
 struct Sample {
@@ -73,14 +73,14 @@ Knot knot_of(const std::vector<Sample>& patch, const std::vector<Station>& stati
 
 // Stubs: clusters of points.
 constexpr double kStubSigmas = 3.5;      // of the cells' scatter, as for knots
-constexpr double kLeastStubM = 0.015;    // lumps of bark are lower
-constexpr double kLeastGridM = 0.015;    // about half a slender stub
+constexpr double kLeastStub_m = 0.015;   // lumps of bark are lower
+constexpr double kLeastGrid_m = 0.015;   // about half a slender stub
 constexpr double kGridSpacings = 1.2;    // of the points, so that a stub's own points hang together
-constexpr double kSlenderStubM = 0.03;   // the most slender one that is looked for
+constexpr double kSlenderStub_m = 0.03;  // the most slender one that is looked for
 constexpr double kShareOfStub = 0.3;     // of the points that its end face alone would have
 constexpr std::size_t kLeastPoints = 4;  // floaters are single, or two by chance
 constexpr double kFootHeights = 3;       // of the threshold: what does not go down to there hangs in the air
-constexpr double kMostExtentM = 0.25;    // wider things are neighbours and bearers
+constexpr double kMostExtent_m = 0.25;   // wider things are neighbours and bearers
 constexpr int kLeastRingParts = 6;       // of eight; seen from above, a stub hides some bark behind it
 constexpr double kTop = 0.9;             // quantile of the heights: floaters may lie over it
 constexpr double kFootOverSpread = 2.3;  // diameter of a foot over the RMS distance of its points: between a
@@ -141,7 +141,7 @@ bool stands_in_bark(const Knot& stub, const std::vector<SurfacePoint>& heights, 
     const double around_m = radius_m * std::remainder(p.theta_rad - stub.theta_rad, 2 * pi);
     const double away_m = std::hypot(along_m, around_m);
     if (std::abs(p.radius_m) < threshold_m && away_m > stub.extent_m / 2 &&
-        away_m < stub.extent_m / 2 + kRingM) {
+        away_m < stub.extent_m / 2 + kRing_m) {
       ring.add(along_m, around_m);
     }
   }
@@ -157,7 +157,7 @@ bool same_place(const Knot& a, const Knot& b, double radius_m) {
 
 std::vector<Knot> find_knots(const std::vector<Station>& stations, const std::vector<Eigen::VectorXd>& bump_m,
                              double bark_texture_m) {
-  const double threshold_m = std::max(kLeastHeightM, kKnotSigmas * bark_texture_m);
+  const double threshold_m = std::max(kLeastHeight_m, kKnotSigmas * bark_texture_m);
   std::vector<std::vector<char>> taken;
   for (const Eigen::VectorXd& row : bump_m) {
     taken.emplace_back(static_cast<std::size_t>(row.size()), 0);
@@ -179,8 +179,8 @@ std::vector<Knot> find_knots(const std::vector<Station>& stations, const std::ve
 
 void add_stubs(const std::vector<SurfacePoint>& heights, double radius_m, double bark_texture_m,
                double points_a_m2, std::vector<Knot>& knots) {
-  const double threshold_m = std::max(kLeastStubM, kStubSigmas * bark_texture_m);
-  const double grid_m = std::max(kLeastGridM, kGridSpacings / std::sqrt(points_a_m2));
+  const double threshold_m = std::max(kLeastStub_m, kStubSigmas * bark_texture_m);
+  const double grid_m = std::max(kLeastGrid_m, kGridSpacings / std::sqrt(points_a_m2));
   const int columns = std::max(3, static_cast<int>(2 * pi * radius_m / grid_m));
   Grid grid;
   for (const SurfacePoint& p : heights) {
@@ -190,7 +190,7 @@ void add_stubs(const std::vector<SurfacePoint>& heights, double radius_m, double
       grid[{along, around}].push_back(&p);
     }
   }
-  const double stub_m2 = pi / 4 * kSlenderStubM * kSlenderStubM;
+  const double stub_m2 = pi / 4 * kSlenderStub_m * kSlenderStub_m;
   const auto enough = std::max(kLeastPoints, static_cast<std::size_t>(kShareOfStub * points_a_m2 * stub_m2));
   while (!grid.empty()) {
     const std::vector<const SurfacePoint*> cluster = take_cluster(grid, grid.begin()->first, columns);
@@ -202,7 +202,7 @@ void add_stubs(const std::vector<SurfacePoint>& heights, double radius_m, double
     }
     const Knot stub = stub_of(cluster, radius_m);
     const bool upper = std::sin(stub.theta_rad) > kUpperSide;
-    if (stub.extent_m > kMostExtentM || (!upper && !stands_in_bark(stub, heights, radius_m, threshold_m))) {
+    if (stub.extent_m > kMostExtent_m || (!upper && !stands_in_bark(stub, heights, radius_m, threshold_m))) {
       continue;
     }
     const auto known = std::find_if(knots.begin(), knots.end(),

@@ -25,7 +25,7 @@ class BarkRing {
   static constexpr std::size_t kParts = 8;
   std::array<bool, kParts> bark_{};
 };
-constexpr double kRingM = 0.06;  ///< width of the bark round a knot or stub that is looked at
+constexpr double kRing_m = 0.06;  ///< width of the bark round a knot or stub that is looked at
 
 /// Whether two of them stand on one place, on a log of this radius.
 bool same_place(const Knot& a, const Knot& b, double radius_m);

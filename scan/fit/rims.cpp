@@ -12,22 +12,23 @@ namespace {
 
 using std::numbers::pi;
 
-constexpr double kMeanGapM = 0.0035;  // wanted from a sector's last point to the rim: sets the sectors' width
+constexpr double kMeanGap_m =
+    0.0035;  // wanted from a sector's last point to the rim: sets the sectors' width
 constexpr double kMostSectors = 45;
 constexpr double kLeastSectors = 15;
 constexpr double kDenseFrom = 0.45;  // of the outline's radius: between these a face's points are counted
 constexpr double kDenseTo = 0.85;
 constexpr double kLeastPoints = 4;  // between these, in a sector
 constexpr double kGap = 5;          // mean distances between points: one in 150 is that wide by chance
-constexpr double kLeastGapM = 0.006;
+constexpr double kLeastGap_m = 0.006;
 constexpr double kFarthest = 1.35;         // of the outline's radius
-constexpr double kBarkDepthM = 0.1;        // behind the face: bark points there show that the sector was seen
-constexpr double kBarkBandM = 0.02;        // around the surface
+constexpr double kBarkDepth_m = 0.1;       // behind the face: bark points there show that the sector was seen
+constexpr double kBarkBand_m = 0.02;       // around the surface
 constexpr double kSeenShare = 0.25;        // of the usual number of bark points
 constexpr std::size_t kLeastSeen = 4;      // sectors
 constexpr double kMostScatterShare = 0.1;  // of the radius: such a rim is chipped, hidden or no rim
-constexpr double kMostScatterM = 0.015;
-constexpr double kLeastScatterM =
+constexpr double kMostScatter_m = 0.015;
+constexpr double kLeastScatter_m =
     0.002;  // of a rim, however fine the scan: bark, saw, and points that end short
 // What the rim is off the bark is known, by a median, from about as many sectors as it is applied to.
 constexpr double kBiasVariance = 1.57;
@@ -62,7 +63,7 @@ std::optional<double> rim_over_m(std::vector<FacePoint> points, double outline_m
   const double middle = (kDenseFrom + kDenseTo) / 2;
   const double per_m = count / ((kDenseTo - kDenseFrom) * outline_m) / middle;
   const double spacing_m = 1 / std::sqrt(points_a_m2);
-  const double gap_m = std::max(kLeastGapM, kGap / per_m);
+  const double gap_m = std::max(kLeastGap_m, kGap / per_m);
   double last_m = (kDenseTo - 1) * outline_m;
   for (const FacePoint& p : points) {
     if (p.share > kDenseTo) {
@@ -117,7 +118,7 @@ void Face::fill(const std::vector<EndFacePoint>& face, const LogCloud& log_cloud
   }
   points_a_m2_ = inner / (pi * kDenseTo * kDenseTo * usual_m * usual_m);
   const auto count = static_cast<std::size_t>(
-      std::clamp(2 * pi * usual_m * kMeanGapM * points_a_m2_, kLeastSectors, kMostSectors));
+      std::clamp(2 * pi * usual_m * kMeanGap_m * points_a_m2_, kLeastSectors, kMostSectors));
   sectors_.assign(count, {});
   for (std::size_t k = 0; k < count; ++k) {
     const double theta = 2 * pi * (static_cast<double>(k) + 0.5) / static_cast<double>(count);
@@ -140,10 +141,10 @@ void Face::fill(const std::vector<EndFacePoint>& face, const LogCloud& log_cloud
     place(p.point_m, point).face.push_back(point);
   }
   for (const Eigen::Vector3d& p : log_cloud.surface_m) {
-    if (std::abs(end_.normal.dot(frame_.to_log(p) - end_.point_m) + kBarkDepthM) < kBarkDepthM) {
+    if (std::abs(end_.normal.dot(frame_.to_log(p) - end_.point_m) + kBarkDepth_m) < kBarkDepth_m) {
       FacePoint point;
       Sector& sector = place(p, point);
-      sector.bark += std::abs(point.over_m) < kBarkBandM && point.beyond_m < -kLeastGapM ? 1 : 0;
+      sector.bark += std::abs(point.over_m) < kBarkBand_m && point.beyond_m < -kLeastGap_m ? 1 : 0;
     }
   }
 }
@@ -170,8 +171,8 @@ std::vector<RimRadius> Face::rims(const std::vector<EndFacePoint>& face, const L
     }
   }
   const double bias_m = median(seen_over_m);
-  const double scatter_m = std::max(kLeastScatterM, mad_sigma(seen_over_m, bias_m));
-  const double most_m = std::min(kMostScatterM, kMostScatterShare * outline_m(end_.point_m.x(), 0));
+  const double scatter_m = std::max(kLeastScatter_m, mad_sigma(seen_over_m, bias_m));
+  const double most_m = std::min(kMostScatter_m, kMostScatterShare * outline_m(end_.point_m.x(), 0));
   if (seen_over_m.size() < kLeastSeen || std::max(scatter_m, std::abs(bias_m)) > most_m) {
     return {};
   }

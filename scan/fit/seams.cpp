@@ -17,22 +17,22 @@ namespace {
 using std::numbers::pi;
 
 // Doubled surfaces: cells in which the points lie in two layers.
-constexpr double kCellM = 0.10;
+constexpr double kCell_m = 0.10;
 constexpr int kCellAngles = 30;
-constexpr double kReachM = 0.09;        // off the fitted surface
+constexpr double kReach_m = 0.09;       // off the fitted surface
 constexpr double kLowestSine = -0.45;   // lower down grass, blocks and bearers make a second layer
 constexpr std::size_t kLeastLayer = 5;  // points
 constexpr double kLeastLayerShare = 0.12;
-constexpr double kLeastApartM = 0.009;  // bark ridges are less
-constexpr double kMostApartM = 0.075;   // of an error of a scan; more is another thing
+constexpr double kLeastApart_m = 0.009;  // bark ridges are less
+constexpr double kMostApart_m = 0.075;   // of an error of a scan; more is another thing
 // Distance of the layers' means over their scatter: 2.7 for one normal layer, 3.5 for an even spread.
 constexpr double kClearlyTwo = 4.2;
 constexpr double kSameApart = 0.35;  // share by which cells of one seam differ in their distance
 constexpr std::size_t kLeastCells = 8;
-constexpr double kLeastLengthM = 0.3;
-constexpr double kLeastArcRad = 0.35;  // loose bark and branches are narrower or shorter
-constexpr double kLeastWide = 2;       // times its distance: a log beside this one shows a narrower strip
-constexpr double kLeastFilled = 0.45;  // of the box of place and angle around a seam's cells
+constexpr double kLeastLength_m = 0.3;
+constexpr double kLeastArc_rad = 0.35;  // loose bark and branches are narrower or shorter
+constexpr double kLeastWide = 2;        // times its distance: a log beside this one shows a narrower strip
+constexpr double kLeastFilled = 0.45;   // of the box of place and angle around a seam's cells
 // How steeply the outer layer rises: round the log at most 0.24 on 32 doubled scans, along it 0.05; of what
 // touched the log on 40 cluttered ones round it 0.29 and more (but for two: 0.18), along it up to 0.8. A copy
 // that is moved to one side rises round the log by up to its distance over the radius.
@@ -42,21 +42,21 @@ constexpr double kMostSteepAlong = 0.10;
 
 // Steps: lines through the surface on both sides of a place that miss each other there.
 constexpr int kStepAngles = 120;
-constexpr double kStepCellM = 0.25;
-constexpr double kStepNearRad = 0.04;
-constexpr double kStepFarRad = 0.42;
-constexpr double kLeastStepM = 0.010;      // mean along the seam
+constexpr double kStepCell_m = 0.25;
+constexpr double kStepNear_rad = 0.04;
+constexpr double kStepFar_rad = 0.42;
+constexpr double kLeastStep_m = 0.010;     // mean along the seam
 constexpr double kLeastStepResiduals = 3;  // of the scan's scatter: depth sensors make round sides boxy
-constexpr double kLeastStepHereM = 0.0045;
+constexpr double kLeastStepHere_m = 0.0045;
 constexpr std::size_t kStepRun = 4;       // cells along the log: 1 m
 constexpr double kStepRunShare = 0.6;     // of the log: a walk that does not close leaves its step all along
 constexpr double kLowestStepSine = -0.2;  // lower down the outline is seen on one side only
 constexpr std::size_t kLeastSidePoints = 6;  // of the 7 cells within reach
 
 // A plan rests on the surface: a second one this far off, over this length, leaves it open which is true.
-constexpr double kSpoilsApartM = 0.015;
-constexpr double kSpoilsLengthM = 0.8;
-constexpr double kSpoilsAlwaysM = 0.03;
+constexpr double kSpoilsApart_m = 0.015;
+constexpr double kSpoilsLength_m = 0.8;
+constexpr double kSpoilsAlways_m = 0.03;
 
 struct Polar {
   double x_m = 0;
@@ -85,7 +85,7 @@ std::vector<Polar> polar_points(const std::vector<Eigen::Vector3d>& points_m, co
     const auto n = station.bark_radius_m.size();
     const auto k = static_cast<Eigen::Index>(polar.theta_rad / (2 * pi) * static_cast<double>(n)) % n;
     polar.off_m = polar.radius_m - station.bark_radius_m[k];
-    if (std::abs(polar.off_m) < kReachM) {
+    if (std::abs(polar.off_m) < kReach_m) {
       points.push_back(polar);
     }
   };
@@ -152,7 +152,7 @@ std::optional<TwoLayers> two_layers(std::vector<CellPoint>& points) {
       apart = (sum[n] - sum[k]) / high - sum[k] / low;
     }
   }
-  const bool two = apart > kLeastApartM && apart < kMostApartM &&
+  const bool two = apart > kLeastApart_m && apart < kMostApart_m &&
                    apart > kClearlyTwo * std::sqrt(std::max(best_scatter, 1e-12));
   if (!two) {
     return std::nullopt;
@@ -169,7 +169,7 @@ struct Grid {
 
 Grid layers(const std::vector<Polar>& points, double length_m) {
   Grid grid;
-  grid.nx = std::max(1, static_cast<int>(std::lround(length_m / kCellM)));
+  grid.nx = std::max(1, static_cast<int>(std::lround(length_m / kCell_m)));
   grid.step_m = length_m / grid.nx;
   std::vector<std::vector<CellPoint>> points_of(static_cast<std::size_t>(grid.nx * kCellAngles));
   for (const Polar& p : points) {
@@ -259,8 +259,8 @@ std::optional<Seam> seam_of(const Grid& grid, const std::vector<int>& cells, dou
   seam.theta_rad = std::atan2(middle.y(), middle.x());
   seam.arc_rad = wide * 2 * pi / kCellAngles;
   const double filled = static_cast<double>(cells.size()) / (wide * (most - least + 1));
-  const bool real = cells.size() >= kLeastCells && seam.end_m - seam.begin_m >= kLeastLengthM &&
-                    seam.arc_rad >= std::max(kLeastArcRad, kLeastWide * seam.apart_m / radius_m) &&
+  const bool real = cells.size() >= kLeastCells && seam.end_m - seam.begin_m >= kLeastLength_m &&
+                    seam.arc_rad >= std::max(kLeastArc_rad, kLeastWide * seam.apart_m / radius_m) &&
                     filled >= kLeastFilled && runs_along(grid, cells, seam.apart_m, radius_m);
   return real ? std::optional(seam) : std::nullopt;
 }
@@ -304,7 +304,7 @@ double from_side(const std::vector<double>& ring, int at, int way) {
     const double u = (k + 0.5) * 2 * pi / kStepAngles;
     const int cell = ((way > 0 ? at + k : at - 1 - k) + kStepAngles) % kStepAngles;
     const double r = ring[static_cast<std::size_t>(cell)];
-    if (u > kStepNearRad && u < kStepFarRad && std::isfinite(r)) {
+    if (u > kStepNear_rad && u < kStepFar_rad && std::isfinite(r)) {
       n += 1;
       su += u;
       sr += r;
@@ -331,7 +331,7 @@ std::vector<double> jumps_of(const std::vector<double>& radii, int nx) {
 
 /// The highest step that runs along the log for a metre or more and is at least `least_m` high.
 void find_step(const std::vector<Polar>& points, double length_m, double least_m, std::vector<Seam>& seams) {
-  const int nx = std::max(1, static_cast<int>(std::lround(length_m / kStepCellM)));
+  const int nx = std::max(1, static_cast<int>(std::lround(length_m / kStepCell_m)));
   const std::vector<double> all = medians(points, length_m, nx);
   const std::vector<double> jumps = jumps_of(all, nx);
   const int least_run =
@@ -343,7 +343,7 @@ void find_step(const std::vector<Polar>& points, double length_m, double least_m
       double sum = 0;
       int end = begin;
       const double sign = jumps[static_cast<std::size_t>(begin * kStepAngles + k)] < 0 ? -1 : 1;
-      while (end < nx && sign * jumps[static_cast<std::size_t>(end * kStepAngles + k)] > kLeastStepHereM) {
+      while (end < nx && sign * jumps[static_cast<std::size_t>(end * kStepAngles + k)] > kLeastStepHere_m) {
         sum += sign * jumps[static_cast<std::size_t>(end * kStepAngles + k)];
         ++end;
       }
@@ -368,7 +368,7 @@ std::vector<Seam> find_seams(const LogCloud& log_cloud, const LogModel& log) {
     return seams;
   }
   std::vector<Polar> points = polar_points(log_cloud.surface_m, log);
-  find_step(points, log.usable_length_m(), std::max(kLeastStepM, kLeastStepResiduals * log.residual_m),
+  find_step(points, log.usable_length_m(), std::max(kLeastStep_m, kLeastStepResiduals * log.residual_m),
             seams);
   const std::vector<Polar> beside = polar_points(log_cloud.beside_m, log);
   points.insert(points.end(), beside.begin(), beside.end());
@@ -381,7 +381,7 @@ std::vector<Seam> find_seams(const LogCloud& log_cloud, const LogModel& log) {
 
 bool spoils_the_scan(const Seam& seam) {
   const double length_m = seam.end_m - seam.begin_m;
-  return seam.apart_m >= kSpoilsAlwaysM || (seam.apart_m >= kSpoilsApartM && length_m >= kSpoilsLengthM);
+  return seam.apart_m >= kSpoilsAlways_m || (seam.apart_m >= kSpoilsApart_m && length_m >= kSpoilsLength_m);
 }
 
 }  // namespace flitchwise::scan

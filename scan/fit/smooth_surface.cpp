@@ -15,10 +15,10 @@ namespace {
 
 using std::numbers::pi;
 
-constexpr double kTukey = 4.685;             // 95 % efficient on normal noise
-constexpr double kLeastCellSigmaM = 0.0003;  // guards against noiseless scans
-constexpr double kStartSigma = 0.05;         // of the radius: the first view holds taper and ovality
-constexpr int kStartRounds = 6;              // from a wide view to the usual one
+constexpr double kTukey = 4.685;              // 95 % efficient on normal noise
+constexpr double kLeastCellSigma_m = 0.0003;  // guards against noiseless scans
+constexpr double kStartSigma = 0.05;          // of the radius: the first view holds taper and ovality
+constexpr int kStartRounds = 6;               // from a wide view to the usual one
 constexpr double kStartWidening = 4;
 constexpr int kFinishRounds = 4;
 constexpr int kPriorRounds = 2;
@@ -75,7 +75,7 @@ class Fitter {
       }
     }
     mean_count_ = std::max(1.0, count / static_cast<double>(cells_.size()));
-    fit_.point_sigma_m = std::max(kLeastCellSigmaM, median(std::move(spreads)));
+    fit_.point_sigma_m = std::max(kLeastCellSigma_m, median(std::move(spreads)));
     fit_.coefficients = Eigen::VectorXd::Zero(Eigen::Index{basis.spline_count()} * kTerms);
     for (const Cell& cell : cells_) {
       const bool torn = cell.count >= kLeastSpreadPoints && cell.spread_m > kMostSpread * fit_.point_sigma_m;
@@ -167,7 +167,7 @@ class Fitter {
         own_residuals_m.push_back(fit_.residuals_m[i]);
       }
     }
-    fit_.cell_sigma_m = std::max(kLeastCellSigmaM, mad_sigma(std::move(own_residuals_m)));
+    fit_.cell_sigma_m = std::max(kLeastCellSigma_m, mad_sigma(std::move(own_residuals_m)));
     for (std::size_t i = 0; i < cells_.size(); ++i) {
       const double u = fit_.residuals_m[i] / (widening * kTukey * fit_.cell_sigma_m);
       fit_.weights[i] = std::abs(u) < 1 ? own_[i] * (1 - u * u) * (1 - u * u) : 0;

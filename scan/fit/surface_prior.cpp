@@ -6,9 +6,9 @@
 namespace flitchwise::scan {
 namespace {
 
-constexpr double kLeastPriorM = 2e-5;
-constexpr double kFreeLevelM = 10;  // prior of the mean radius and of the centre's shift: as good as none
-constexpr double kFreeShiftM = 1;
+constexpr double kLeastPrior_m = 2e-5;
+constexpr double kFreeLevel_m = 10;  // prior of the mean radius and of the centre's shift: as good as none
+constexpr double kFreeShift_m = 1;
 constexpr double kThirdOverSecond =
     0.45;                          // of the same stems' outlines, and so of what they change along the log
 constexpr double kHigherFade = 3;  // harmonics above the third fall off as n^-3, on the same stems
@@ -36,9 +36,9 @@ struct HarmonicPrior {
 HarmonicPrior harmonic_prior(const SurfacePrior& prior, int n) {
   switch (n) {
     case 0:
-      return {prior.level_roughness_m, kFreeLevelM};
+      return {prior.level_roughness_m, kFreeLevel_m};
     case 1:
-      return {prior.shift_roughness_m, kFreeShiftM};
+      return {prior.shift_roughness_m, kFreeShift_m};
     case 2:
       return {prior.shape_roughness_m, prior.oval_amplitude_m};
     default:
@@ -96,7 +96,7 @@ PriorPrecision prior_precision(const SurfacePrior& prior, const SurfaceBasis& ba
 SurfacePrior usual_prior(double radius_m) {
   SurfacePrior prior;
   for (const Knob& knob : kKnobs) {
-    prior.*knob.value = std::max(knob.usual_share * radius_m, kLeastPriorM);
+    prior.*knob.value = std::max(knob.usual_share * radius_m, kLeastPrior_m);
   }
   return prior;
 }

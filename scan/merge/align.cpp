@@ -10,8 +10,8 @@ namespace {
 constexpr std::size_t kCoarseSample = 1500;
 constexpr std::size_t kFineSample = 4000;
 constexpr std::size_t kLastSample = 20'000;
-constexpr double kSlideStepM = 0.15;      // the refinement reaches half of this either way
-constexpr double kLeastSharedLogM = 0.4;  // scans of a log that share less have too little in common
+constexpr double kSlideStep_m = 0.15;      // the refinement reaches half of this either way
+constexpr double kLeastSharedLog_m = 0.4;  // scans of a log that share less have too little in common
 constexpr int kRolls = 12;  // where no ground says which way is up: 30 degrees, half of it refined
 constexpr Reach kCoarseReach{0.25, 0.1};
 constexpr Reach kMiddleReach{0.1, 0.04};
@@ -21,9 +21,9 @@ constexpr int kFineRounds = 12;
 constexpr int kLastRounds = 60;
 constexpr std::size_t kSettled = 3;
 constexpr std::size_t kRefined = 12;  // of the coarse poses of one kind, so many are looked at closely
-constexpr double kCoarseFitM = 0.03;
-constexpr double kSamePlaceM = 0.03;
-constexpr double kSameTurnRad = 0.03;
+constexpr double kCoarseFit_m = 0.03;
+constexpr double kSamePlace_m = 0.03;
+constexpr double kSameTurn_rad = 0.03;
 
 void add_sample(const SurfacePoints& from, std::size_t most, SurfacePoints& to) {
   const std::size_t step = std::max<std::size_t>(1, from.points_m.size() / most);
@@ -79,8 +79,8 @@ std::vector<Eigen::Isometry3d> guess_by_slides(const AlignView& onto, const Alig
   std::vector<Eigen::Isometry3d> guesses;
   const double onto_m = track_length_m(onto);
   for (const bool turned_round : {false, true}) {
-    for (double s = kLeastSharedLogM - track_length_m(from); s <= onto_m - kLeastSharedLogM;
-         s += kSlideStepM) {
+    for (double s = kLeastSharedLog_m - track_length_m(from); s <= onto_m - kLeastSharedLog_m;
+         s += kSlideStep_m) {
       guesses.push_back(track_frame(onto.track, false) * Eigen::Translation3d(s, 0, 0) *
                         track_frame(from.track, turned_round).inverse());
     }
@@ -90,7 +90,8 @@ std::vector<Eigen::Isometry3d> guess_by_slides(const AlignView& onto, const Alig
 
 bool same(const Eigen::Isometry3d& a, const Eigen::Isometry3d& b) {
   const Eigen::Isometry3d apart = a.inverse() * b;
-  return apart.translation().norm() < kSamePlaceM && Eigen::AngleAxisd(apart.linear()).angle() < kSameTurnRad;
+  return apart.translation().norm() < kSamePlace_m &&
+         Eigen::AngleAxisd(apart.linear()).angle() < kSameTurn_rad;
 }
 
 struct Ranked {
@@ -119,7 +120,7 @@ std::vector<Ranked> rank_guesses(const RegistrationTarget& onto, const SurfacePo
           std::abs(normal.dot(pose_f * sample.points_m[match.source] - onto.points().points_m[match.target]));
       const double turned =
           std::abs(normal.dot(pose_f.linear() * sample.normals[match.source])) > kSameDirection ? 1 : -1;
-      ranked.rank += turned > 0 ? 1 - 2 * off / kCoarseFitM : -1;
+      ranked.rank += turned > 0 ? 1 - 2 * off / kCoarseFit_m : -1;
     }
     // Little that lies close says more than much that lies roughly.
     ranked.rank /= std::sqrt(std::max<double>(1, static_cast<double>(near.size())));

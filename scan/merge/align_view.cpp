@@ -11,10 +11,10 @@
 namespace flitchwise::scan {
 namespace {
 
-constexpr double kAroundLogM = 0.8;  // ground and bearers beside the log hold it along its length
-constexpr double kCoarseNormalsM = 0.12;
-constexpr double kFineNormalsM = 0.05;  // some twenty points, so that noise hardly tilts a normal
-constexpr double kSmoothOverM = 0.1;
+constexpr double kAroundLog_m = 0.8;  // ground and bearers beside the log hold it along its length
+constexpr double kCoarseNormals_m = 0.12;
+constexpr double kFineNormals_m = 0.05;  // some twenty points, so that noise hardly tilts a normal
+constexpr double kSmoothOver_m = 0.1;
 constexpr float kSmoothCosine = 0.94F;  // 20 degrees
 
 /// What lies around the log; everything if there is none.
@@ -28,7 +28,7 @@ Cloud around_log(const Cloud& scene, const std::vector<TrackPoint>& track) {
   for (const Eigen::Vector3f& p : scene.points) {
     const Eigen::Vector3d d = p.cast<double>() + scene.origin - track.front().centre_m;
     const double along_m = std::clamp(frame.axis().dot(d), 0.0, frame.chord_m());
-    if ((d - along_m * frame.axis()).norm() < frame.radius_at(along_m) + kAroundLogM) {
+    if ((d - along_m * frame.axis()).norm() < frame.radius_at(along_m) + kAroundLog_m) {
       near.points.push_back(p);
     }
   }
@@ -37,8 +37,8 @@ Cloud around_log(const Cloud& scene, const std::vector<TrackPoint>& track) {
 
 /// Bark, stubs and end faces; where no log was found, whatever stands.
 bool belongs_to(const std::vector<TrackPoint>& track, const Eigen::Vector3f& point_m) {
-  constexpr double kOutside = 1.2;   // of the track's radius
-  constexpr double kBeyondM = 0.15;  // a track ends up to a step and a half before the log does
+  constexpr double kOutside = 1.2;    // of the track's radius
+  constexpr double kBeyond_m = 0.15;  // a track ends up to a step and a half before the log does
   if (track.size() < 2) {
     return true;
   }
@@ -46,8 +46,8 @@ bool belongs_to(const std::vector<TrackPoint>& track, const Eigen::Vector3f& poi
   for (std::size_t i = 1; i < track.size(); ++i) {
     const Eigen::Vector3d step = track[i].centre_m - track[i - 1].centre_m;
     const double along_m = step.normalized().dot(p - track[i - 1].centre_m);
-    const double least_m = i == 1 ? -kBeyondM : 0;
-    const double most_m = step.norm() + (i + 1 == track.size() ? kBeyondM : 0);
+    const double least_m = i == 1 ? -kBeyond_m : 0;
+    const double most_m = step.norm() + (i + 1 == track.size() ? kBeyond_m : 0);
     if (along_m >= least_m && along_m <= most_m &&
         (p - track[i - 1].centre_m - along_m * step.normalized()).norm() < kOutside * track[i].radius_m) {
       return true;
@@ -66,7 +66,7 @@ Eigen::Vector3d middle_of(const Cloud& cloud) {
 
 /// Whether a surface has one direction here: blades of grass have any.
 std::vector<char> is_smooth(const Points& points, const Points& normals) {
-  const Points wider = estimate_normals(points, kSmoothOverM);
+  const Points wider = estimate_normals(points, kSmoothOver_m);
   std::vector<char> smooth(points.size(), 0);
   for (std::size_t i = 0; i < points.size(); ++i) {
     smooth[i] = std::abs(wider[i].dot(normals[i])) >= kSmoothCosine ? 1 : 0;
@@ -105,8 +105,8 @@ AlignView align_view(const Cloud& in_metres, const std::optional<Eigen::Vector3d
   const Cloud near = around_log(oriented.cloud, view.track);
   const Eigen::Vector3d middle_m = middle_of(near);
   view.view_from_file = Eigen::Translation3d(-middle_m) * Eigen::Isometry3d(oriented.scan_from_file);
-  view.coarse = surface_of(thin(near, kCoarseGrid_m), middle_m, kCoarseNormalsM);
-  view.fine = surface_of(thin(near, kFineGrid_m), middle_m, kFineNormalsM);
+  view.coarse = surface_of(thin(near, kCoarseGrid_m), middle_m, kCoarseNormals_m);
+  view.fine = surface_of(thin(near, kFineGrid_m), middle_m, kFineNormals_m);
   std::optional<Ground> ground = oriented.ground;
   if (ground) {
     ground->point_m -= middle_m;

@@ -18,10 +18,10 @@ constexpr double kNearlyAsMuch = 0.5;
 constexpr double kNearlyAsWell = 0.03;
 constexpr double kNearlyAsMuchBeside = 0.1;
 constexpr double kNearlyAsClose = 1.5;
-constexpr double kTellsNothingM = 0.0005;  // a difference below any scan's noise
+constexpr double kTellsNothing_m = 0.0005;  // a difference below any scan's noise
 // A frame that two files share is left alone if the closest pose is no further off.
-constexpr double kStaysM = 0.01;
-constexpr double kArmsLengthsM = 1.5;
+constexpr double kStays_m = 0.01;
+constexpr double kArmsLengths_m = 1.5;
 Cloud in_metres(const Cloud& cloud, double scale) {
   Cloud metres;
   metres.origin = cloud.origin * scale;
@@ -68,7 +68,7 @@ bool as_good(const Placement& other, const Placement& best) {
          (!best.beside_share || other.beside_share.value_or(0) >= *best.beside_share - kNearlyAsMuchBeside) &&
          other.overlap_share >= kNearlyAsMuch * best.overlap_share &&
          other.same_share >= best.same_share - kNearlyAsWell &&
-         other.residual_m <= std::max(kNearlyAsClose * best.residual_m, kTellsNothingM);
+         other.residual_m <= std::max(kNearlyAsClose * best.residual_m, kTellsNothing_m);
 }
 
 ScanFact unlike(std::size_t scan, const std::vector<Placement>& found) {
@@ -94,7 +94,7 @@ Status verdict(std::size_t scan, const std::vector<Placement>& found, std::optio
     return Status::ambiguous;
   }
   if (!is_straight(best)) {
-    why = ScanBends{scan, best.bend_m, kMostBendM};
+    why = ScanBends{scan, best.bend_m, kMostBend_m};
     return Status::ambiguous;
   }
   if (std::abs(best.scale - 1) > kMostScaleOff) {
@@ -107,8 +107,8 @@ Status verdict(std::size_t scan, const std::vector<Placement>& found, std::optio
 /// Whether a pose hardly changes what lies within an arm's length or two of the views' middles.
 bool moves_little(const Placement& from, const Placement& to) {
   const Eigen::Isometry3d moved = from.onto_from_from.inverse() * to.onto_from_from;
-  return moved.translation().norm() < kStaysM &&
-         Eigen::AngleAxisd(moved.linear()).angle() * kArmsLengthsM < kStaysM;
+  return moved.translation().norm() < kStays_m &&
+         Eigen::AngleAxisd(moved.linear()).angle() * kArmsLengths_m < kStays_m;
 }
 
 /// Lays one scan, which is `which` of all, onto what is joined so far.

@@ -13,17 +13,18 @@ namespace flitchwise::scan {
 namespace {
 
 // Two surfaces at one place: nearest points no further apart than so along the surface.
-constexpr double kBesideM = 0.03;
-constexpr double kOneSurfaceM = 0.02;       // drift of a phone's walk within a scan comes to 10 to 20 mm
+constexpr double kBeside_m = 0.03;
+constexpr double kOneSurface_m = 0.02;      // drift of a phone's walk within a scan comes to 10 to 20 mm
 constexpr double kLeastBesidePoints = 100;  // points of 20 mm: a bearer's end
-constexpr double kCloseM = 0.004;
+constexpr double kClose_m = 0.004;
 // Of the pose, at the log: noise of neighbouring points is not independent, so only one in so many counts.
-constexpr double kMostPlayM = 0.0025;
+constexpr double kMostPlay_m = 0.0025;
 // A phone's depth scan that lies within 5 mm on another has drifted by 10 to 20 mm over the log
 // (scan_accuracy.csv and the simulator's scanners), photogrammetry by less in the same proportion.
 constexpr double kDriftOfResidual = 2;
 constexpr double kAlikePoints = 10;
-constexpr double kLeastNoiseM = 0.001;  // of any scan, however smooth the two surfaces lie on each other here
+constexpr double kLeastNoise_m =
+    0.001;  // of any scan, however smooth the two surfaces lie on each other here
 constexpr double kLeastInformation = 0.01;  // points: less is none
 
 /// On round wood it is square to the line from one point to the other, the single normals are not.
@@ -49,7 +50,7 @@ struct Tally {
   /// Mean distance; another surface counts as much as is allowed one.
   double misfit_m() const {
     return std::accumulate(distances_m.begin(), distances_m.end(),
-                           (over - static_cast<double>(distances_m.size())) * kOneSurfaceM) /
+                           (over - static_cast<double>(distances_m.size())) * kOneSurface_m) /
            std::max(1.0, over);
   }
 };
@@ -65,11 +66,11 @@ Tally tally(const SurfacePoints& source, const RegistrationTarget& target, const
     const Eigen::Vector3f apart =
         pose_f * source.points_m[match.source] - target.points().points_m[match.target];
     const double off = std::abs(apart.dot(normal));
-    if (static_cast<double>((apart - apart.dot(normal) * normal).norm()) > kBesideM) {
+    if (static_cast<double>((apart - apart.dot(normal) * normal).norm()) > kBeside_m) {
       continue;
     }
     ++tally.over;
-    if (off < kOneSurfaceM && same_direction(of_target, of_source)) {
+    if (off < kOneSurface_m && same_direction(of_target, of_source)) {
       tally.distances_m.push_back(off);
     }
   }
@@ -79,11 +80,11 @@ Tally tally(const SurfacePoints& source, const RegistrationTarget& target, const
 /// Median distance of the log's points from the surface a step further along it: noise and bark, without the
 /// drift that makes two scans differ. Unknown where there is no track to step along: as much as any scan's.
 double roughness_m(const AlignView& view, const RegistrationTarget& scene) {
-  constexpr double kLagM = 0.06;  // beyond what the normals average over
+  constexpr double kLag_m = 0.06;  // beyond what the normals average over
   if (view.track.size() < 2) {
-    return kMostResidualM;
+    return kMostResidual_m;
   }
-  const Eigen::Isometry3d further(Eigen::Translation3d(kLagM * axis_of(view.track)));
+  const Eigen::Isometry3d further(Eigen::Translation3d(kLag_m * axis_of(view.track)));
   std::vector<double> distances_m;
   for (const Match& match : scene.matches(view.log, further, kFineGrid_m)) {
     const Eigen::Vector3f apart = scene.points().points_m[match.target] - view.log.points_m[match.source];
@@ -93,7 +94,7 @@ double roughness_m(const AlignView& view, const RegistrationTarget& scene) {
       distances_m.push_back(std::abs(apart.dot(mean_normal(here, there))));
     }
   }
-  return distances_m.empty() ? kMostResidualM : median(distances_m);
+  return distances_m.empty() ? kMostResidual_m : median(distances_m);
 }
 
 using Points3d = std::vector<Eigen::Vector3d>;
@@ -152,7 +153,7 @@ double lever_of(const Points3d& shared, const Points3d& corners, const Eigen::Ve
 void judge_hold(const SurfacePoints& source, const RegistrationTarget& target, Points3d corners,
                 const Eigen::Vector3d& axis, Placement& placement) {
   const Eigen::Isometry3f pose_f = placement.onto_from_from.cast<float>();
-  const auto matches = target.matches(source, placement.onto_from_from, kBesideM);
+  const auto matches = target.matches(source, placement.onto_from_from, kBeside_m);
   Eigen::Vector3d middle = Eigen::Vector3d::Zero();
   for (const Match& match : matches) {
     middle += target.points().points_m[match.target].cast<double>();
@@ -190,7 +191,7 @@ void judge_hold(const SurfacePoints& source, const RegistrationTarget& target, P
   const Eigen::Vector3d across = Eigen::Vector3d::UnitZ().cross(axis);
   placement.bend_m = kDriftOfResidual * placement.residual_m *
                      std::max(lever_of(shared, corners, axis), lever_of(shared, corners, across));
-  placement.play_m = play_m(information, corners, std::max(kLeastNoiseM, placement.residual_m));
+  placement.play_m = play_m(information, corners, std::max(kLeastNoise_m, placement.residual_m));
   constexpr double kDamping = 1e-6;  // keeps what nothing holds where it is
   normal_matrix.diagonal().array() += kDamping * normal_matrix.trace();
   placement.scale = 1 + normal_matrix.ldlt().solve(right)[6];
@@ -208,15 +209,15 @@ bool shows_same_place(const Placement& placement) {
 }
 
 bool is_straight(const Placement& placement) {
-  return placement.bend_m <= kMostBendM;
+  return placement.bend_m <= kMostBend_m;
 }
 
 bool holds(const Placement& placement) {
-  return placement.play_m.value_or(0) <= kMostPlayM;
+  return placement.play_m.value_or(0) <= kMostPlay_m;
 }
 
 bool is_close(const Placement& placement) {
-  return agree(placement) && placement.residual_m <= kCloseM;
+  return agree(placement) && placement.residual_m <= kClose_m;
 }
 
 OverlayJudge::OverlayJudge(const AlignView& onto, const AlignView& from)
@@ -227,7 +228,7 @@ OverlayJudge::OverlayJudge(const AlignView& onto, const AlignView& from)
       most_residual_m_(std::clamp(
           kMostOfRoughness * std::hypot(roughness_m(onto, onto_target_), roughness_m(from, from_target_)) /
               std::numbers::sqrt2,
-          kLeastMostResidualM, kMostResidualM)) {}
+          kLeastMostResidual_m, kMostResidual_m)) {}
 
 Placement OverlayJudge::judged(const Eigen::Isometry3d& pose) const {
   const auto both = [&](const SurfacePoints& from, const SurfacePoints& onto, double& overlap) {
@@ -252,7 +253,7 @@ Placement OverlayJudge::judged(const Eigen::Isometry3d& pose) const {
   }
   // Where nothing stands in both scans, that is worth half of what fits.
   placement.misfit_m =
-      (placement.misfit_m + (placement.beside_share ? beside.misfit_m() : kOneSurfaceM / 2)) / 2;
+      (placement.misfit_m + (placement.beside_share ? beside.misfit_m() : kOneSurface_m / 2)) / 2;
   return placement;
 }
 

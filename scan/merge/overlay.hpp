@@ -31,12 +31,12 @@ constexpr float kSameDirection = 0.8F;   ///< cosine of 37 degrees: rough bark t
 constexpr double kLeastOverlap = 0.15;  // half scans of a log share a strip along its top and its ends
 constexpr double kLeastSame = 0.96;     // at its own place a log fits to 0.98 and more, elsewhere to 0.93
 constexpr double kLeastBeside = 0.5;  // of the things beside the log: at its own place 0.8 and more, else 0.4
-constexpr double kMostBendM = 0.015;
+constexpr double kMostBend_m = 0.015;
 // Of a median: coarse phone scans of one surface have 5 mm. The scans' own roughness times this is what one
 // log leaves (2.0 in photo-like scans, 2.6 in depth-like ones), two logs of a size have 3.1 and more.
-constexpr double kMostResidualM = 0.006;
+constexpr double kMostResidual_m = 0.006;
 constexpr double kMostOfRoughness = 3;
-constexpr double kLeastMostResidualM = 0.003;  // two smooth scans still drift
+constexpr double kLeastMostResidual_m = 0.003;  // two smooth scans still drift
 
 bool agree(const Placement& placement);  ///< they share enough and lie on the same surface
 bool shows_same_place(

@@ -98,13 +98,13 @@ ShrinkageEstimate shrinkage(const Species* species, double moisture_percent) {
 }
 
 double green_size_m(double dry_m, const ShrinkageEstimate& shrinkage, const GreenSizeOptions& options) {
-  constexpr double kStepM = 0.0005;
+  constexpr double kStep_m = 0.0005;
   constexpr double kRounding = 1e-9;
   require(dry_m > 0, "a board's dry size must be positive");
   check_limits(options);
   const double green_m =
       (dry_m + options.planing_m + options.saw_variation_m) / (1 - shrinkage.tangential_share);
-  return std::ceil(green_m / kStepM - kRounding) * kStepM;
+  return std::ceil(green_m / kStep_m - kRounding) * kStep_m;
 }
 
 }  // namespace flitchwise

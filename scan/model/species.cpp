@@ -18,7 +18,7 @@ constexpr double kLeastRelativeSigma = 0.25;
 /// The same where only the bark's share of the volume is known.
 constexpr double kShareRelativeSigma = 0.4;
 /// The diameter at which species are compared for the choice of the thickest bark, m.
-constexpr double kTypicalDiameterM = 0.35;
+constexpr double kTypicalDiameter_m = 0.35;
 
 using Words = std::set<std::string>;
 
@@ -43,7 +43,7 @@ bool contains(const Words& all, const Words& wanted) {
 }
 
 BarkEquation equation_of(const BarkRow& row) {
-  BarkEquation equation{row.stand, row.source, kBarkDiametersIn, row.thickness_in};
+  BarkEquation equation{row.stand, row.source, kBarkDiameters_in, row.thickness_in};
   for (std::size_t i = 0; i < equation.thickness_m.size(); ++i) {
     equation.diameter_over_bark_m[i] *= kMetresAnInch;
     equation.thickness_m[i] *= kMetresAnInch;
@@ -147,7 +147,7 @@ BarkEstimate over_all_species(double diameter_m) {
 }
 
 double typical_bark_m(const Species& species) {
-  return bark_thickness(&species, kTypicalDiameterM).thickness_m;
+  return bark_thickness(&species, kTypicalDiameter_m).thickness_m;
 }
 
 }  // namespace

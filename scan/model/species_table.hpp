@@ -17,10 +17,10 @@ struct BarkRow {
   const char* species;  ///< SpeciesRow::name
   const char* stand;
   const char* source;
-  std::array<double, 3> thickness_in;  ///< at kBarkDiametersIn
+  std::array<double, 3> thickness_in;  ///< at kBarkDiameters_in
 };
 
-inline constexpr std::array<double, 3> kBarkDiametersIn{10, 14, 20};
+inline constexpr std::array<double, 3> kBarkDiameters_in{10, 14, 20};
 
 std::span<const SpeciesRow> species_rows();
 std::span<const BarkRow> bark_rows();

@@ -19,8 +19,8 @@ double area_at_m2(const LogModel& log, double x_m, Surface surface) {
   const std::size_t last = log.stations.size() - 1;
   const Station& edge = log.stations[before ? 0 : last];
   // Far enough in that bumps at the rim do not tilt the line.
-  constexpr double kReachM = 0.2;
-  const double inner_x_m = before ? std::min(kReachM, usable_m) : std::max(usable_m - kReachM, 0.0);
+  constexpr double kReach_m = 0.2;
+  const double inner_x_m = before ? std::min(kReach_m, usable_m) : std::max(usable_m - kReach_m, 0.0);
   const double edge_root = std::sqrt(section_area_m2(edge, surface));
   const double inner_root = std::sqrt(section_area_m2(station_at(log, inner_x_m), surface));
   const double root = edge_root + (edge_root - inner_root) * (x_m - edge.x_m) / (edge.x_m - inner_x_m);

@@ -12,7 +12,7 @@ namespace {
 using PclCloud = pcl::PointCloud<pcl::PointNormal>;
 
 constexpr std::size_t kLeastPairs = 50;  // far more than the six unknowns, so that single pairs do not count
-constexpr double kSettledM = 2e-5;       // a round that moves the scan by less is the last one
+constexpr double kSettled_m = 2e-5;      // a round that moves the scan by less is the last one
 constexpr double kMostTurn = 0.5;        // radians a round
 constexpr float kSameSense = 0.7F;       // cosine between the normals of a pair: 45 degrees
 
@@ -104,7 +104,7 @@ Eigen::Isometry3d RegistrationTarget::refine(const SurfacePoints& source, const 
       return pose;
     }
     pose = rigid(step) * pose;
-    if (change < kSettledM) {
+    if (change < kSettled_m) {
       break;
     }
   }

@@ -39,9 +39,9 @@ void check(const Order& order, const std::vector<YardLog>& logs) {
       require(std::all_of(candidate.boards.begin(), candidate.boards.end(),
                           [](int boards) { return boards >= 0 && boards <= kMostBoards; }),
               whose + "has a count of boards below 0 or above " + std::to_string(kMostBoards));
-      constexpr double kMostWoodM3 = 1000;  // no log is as large
+      constexpr double kMostWood_m3 = 1000;  // no log is as large
       require(
-          candidate.wood_m3 > 0 && candidate.wood_m3 <= kMostWoodM3,
+          candidate.wood_m3 > 0 && candidate.wood_m3 <= kMostWood_m3,
           whose + "has wood_m3 = " + std::to_string(candidate.wood_m3) + ", but it must lie in (0, 1000]");
       require(candidate.rolls >= 0 && candidate.rolls <= kMostBoards,
               whose + "has a number of rolls below 0");

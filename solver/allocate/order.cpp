@@ -8,7 +8,7 @@
 namespace flitchwise::solver {
 namespace {
 
-constexpr double kSameSizeM = 1e-6;  // a thousandth of a millimetre: sizes are written in millimetres
+constexpr double kSameSize_m = 1e-6;  // a thousandth of a millimetre: sizes are written in millimetres
 
 std::string whole_range_fault(const char* name, int value, int least, int most) {
   if (value >= least && value <= most) {
@@ -37,8 +37,8 @@ bool is_date(const std::string& text) {
 }
 
 bool same_size(const Target& a, const Target& b) {
-  return std::abs(a.thickness_m - b.thickness_m) < kSameSizeM &&
-         std::abs(a.width_m - b.width_m) < kSameSizeM && std::abs(a.length_m - b.length_m) < kSameSizeM;
+  return std::abs(a.thickness_m - b.thickness_m) < kSameSize_m &&
+         std::abs(a.width_m - b.width_m) < kSameSize_m && std::abs(a.length_m - b.length_m) < kSameSize_m;
 }
 
 std::string fault_of(const OrderLine& line) {

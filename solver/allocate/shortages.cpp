@@ -86,7 +86,7 @@ Shortage shortage_of(const Target& target, int boards, const SearchOptions& opti
   const PlainLogs logs(target, options);
   Shortage shortage;
   shortage.boards = boards;
-  const int most_steps = static_cast<int>(std::lround(kLargestLogM / kStep_m));
+  const int most_steps = static_cast<int>(std::lround(kLargestLog_m / kStep_m));
   if (const int each = logs.most(most_steps); each > 0) {
     shortage.logs = (boards + each - 1) / each;
     const int wanted = (boards + shortage.logs - 1) / shortage.logs;

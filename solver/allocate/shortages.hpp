@@ -17,7 +17,7 @@ struct Shortage {
 };
 /// Small end under bark of the thickest log that is asked for: thicker ones are seldom moved by hand. Common
 /// practice, no source.
-constexpr double kLargestLogM = 0.5;
+constexpr double kLargestLog_m = 0.5;
 
 /// For every line that is short, the fewest logs that would do, and the thinnest of those: worked out by the
 /// project's own search on straight round logs that taper by 10 mm of diameter a metre of length and whose

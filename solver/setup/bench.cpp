@@ -18,7 +18,7 @@ using Polygon = std::vector<Eigen::Vector2d>;
 /// Largest part across of a cut plane's normal that counts as rounding.
 constexpr double kLevelTolerance = 1e-6;
 /// An end plane further than this from the last station is not believed.
-constexpr double kMostEndOverhangM = 0.5;
+constexpr double kMostEndOverhang_m = 0.5;
 /// An end plane may slant this much (cosine of 60 degrees) and still be a saw cut across.
 constexpr double kLeastEndCosine = 0.5;
 /// The plan is made for wood two sigma further in; what lies over the cuts is set for bark as far out.
@@ -217,7 +217,7 @@ double BenchLog::end_x_m(bool large_end, double y_m, double z_m) const {
   const Eigen::Vector3d point = turn * end.point_m;
   const double x_m =
       point.x() - (normal.y() * (y_m - point.y()) + normal.z() * (z_m - point.z())) / normal.x();
-  return std::abs(x_m - station_x_m) <= kMostEndOverhangM ? x_m : station_x_m;
+  return std::abs(x_m - station_x_m) <= kMostEndOverhang_m ? x_m : station_x_m;
 }
 
 std::pair<double, double> BenchLog::extent_x_m() const {
@@ -256,9 +256,9 @@ std::optional<BenchLog::Height> BenchLog::bark_above(const LevelPlane& plane, do
 }
 
 std::vector<BenchLog::KnotTop> BenchLog::knot_tops() const {
-  constexpr double kBesideM = 0.03;  // beyond the foot, where the bark is as it is around
-  constexpr int kParts = 8;          // of a stub's height
-  constexpr double kPlay_m = 0.01;   // a stub's place is known to 5 mm
+  constexpr double kBeside_m = 0.03;  // beyond the foot, where the bark is as it is around
+  constexpr int kParts = 8;           // of a stub's height
+  constexpr double kPlay_m = 0.01;    // a stub's place is known to 5 mm
   const Eigen::Matrix3d turn = bench_from_log(roll_rad_);
   std::vector<KnotTop> tops;
   for (const Knot& knot : log_->knots) {
@@ -268,7 +268,7 @@ std::vector<BenchLog::KnotTop> BenchLog::knot_tops() const {
       const auto n = static_cast<double>(around.size());
       return around[static_cast<Eigen::Index>(std::lround((turns - std::floor(turns)) * n)) % around.size()];
     };
-    const double beside_m = knot.extent_m / 2 + kBesideM;
+    const double beside_m = knot.extent_m / 2 + kBeside_m;
     double foot_m = 0;
     for (const double x_m : {knot.x_m - beside_m, knot.x_m + beside_m}) {
       const Station beside = station_at(*log_, x_m);

@@ -11,11 +11,11 @@ namespace {
 
 constexpr int kPeople = 2;
 /// A knot this near to the rail's footprint is in the way of screws and hands.
-constexpr double kNearRailM = 0.05;
+constexpr double kNearRail_m = 0.05;
 /// Saw settings and kerfs are not known better than this.
-constexpr double kKerfToleranceM = 0.0001;
+constexpr double kKerfTolerance_m = 0.0001;
 /// Amounts below this are rounding.
-constexpr double kRoundingM = 1e-9;
+constexpr double kRounding_m = 1e-9;
 
 using Facts = std::vector<SetupFact>;
 
@@ -45,8 +45,8 @@ void find_short_bar(const CutPlan& job, const SetupSheet& sheet, Facts& facts) {
 
 void find_depth(const Kit& kit, const SetupSheet& sheet, Facts& facts) {
   for (const Cut& cut : sheet.cuts) {
-    const bool in_range = cut.saw_depth_m >= kit.saw_depth_min_m - kRoundingM &&
-                          cut.saw_depth_m <= kit.saw_depth_max_m + kRoundingM;
+    const bool in_range = cut.saw_depth_m >= kit.saw_depth_min_m - kRounding_m &&
+                          cut.saw_depth_m <= kit.saw_depth_max_m + kRounding_m;
     if (is_level(cut) && !in_range) {
       facts.emplace_back(
           DepthOutOfRange{cut.order, cut.saw_depth_m, kit.saw_depth_min_m, kit.saw_depth_max_m});
@@ -57,10 +57,10 @@ void find_depth(const Kit& kit, const SetupSheet& sheet, Facts& facts) {
 
 void find_kit_faults(const CutPlan& job, const SetupSheet& sheet, Facts& facts) {
   const Kit& kit = job.kit;
-  if (std::abs(kit.kerf_m - job.plan.options.kerf_m) > kKerfToleranceM) {
+  if (std::abs(kit.kerf_m - job.plan.options.kerf_m) > kKerfTolerance_m) {
     facts.emplace_back(KerfDiffers{job.plan.options.kerf_m, kit.kerf_m});
   }
-  if (kit.bracket_height_m > 0 && sheet.rail_height_m < kit.bracket_height_m + kit.kerf_m / 2 - kRoundingM) {
+  if (kit.bracket_height_m > 0 && sheet.rail_height_m < kit.bracket_height_m + kit.kerf_m / 2 - kRounding_m) {
     const double room_m = sheet.rail_height_m - kit.kerf_m / 2 - kit.screw_to_cut_m;
     facts.emplace_back(BracketsTooHigh{kit.bracket_height_m, sheet.rail_height_m, std::max(room_m, 0.0)});
   }
@@ -73,9 +73,9 @@ void find_kit_faults(const CutPlan& job, const SetupSheet& sheet, Facts& facts) 
 /// Knots and stubs that come to lie under the log while it is rolled, and a butt that swells.
 void find_roll(const LogModel& log, const SetupSheet& sheet, Facts& facts) {
   using std::numbers::pi;
-  constexpr double kLeastRollRad = 0.0017;  // a tenth of a degree: not rolled
-  constexpr double kLeastStubM = 0.015;     // lower ones roll over
-  if (std::abs(sheet.roll_rad) < kLeastRollRad) {
+  constexpr double kLeastRoll_rad = 0.0017;  // a tenth of a degree: not rolled
+  constexpr double kLeastStub_m = 0.015;     // lower ones roll over
+  if (std::abs(sheet.roll_rad) < kLeastRoll_rad) {
     return;
   }
   KnotsUnderLog under;
@@ -85,7 +85,7 @@ void find_roll(const LogModel& log, const SetupSheet& sheet, Facts& facts) {
     const double before = std::remainder(knot.theta_rad + pi / 2, 2 * pi);
     const double least = std::min(0.0, -sheet.roll_rad) - spread;
     const double most = std::max(0.0, -sheet.roll_rad) + spread;
-    if (knot.height_m >= kLeastStubM && before >= least && before <= most) {
+    if (knot.height_m >= kLeastStub_m && before >= least && before <= most) {
       under.knots.push_back(knot);
     }
   }
@@ -93,12 +93,12 @@ void find_roll(const LogModel& log, const SetupSheet& sheet, Facts& facts) {
     facts.emplace_back(std::move(under));
   }
   // Against the straight taper of the middle half.
-  constexpr double kFlareM = 0.04;
+  constexpr double kFlare_m = 0.04;
   const auto diameter = [&](double share) {
     return 2 * station_at(log, share * log.usable_length_m()).bark_radius_m.mean();
   };
   const double straight_m = diameter(0.75) + (diameter(0.75) - diameter(0.25)) / 2;
-  if (diameter(1) - straight_m > kFlareM) {
+  if (diameter(1) - straight_m > kFlare_m) {
     facts.emplace_back(ButtSwells{diameter(1) - straight_m});
   }
 }
@@ -120,7 +120,7 @@ void find_bearing(const CutPlan& job, const SetupSheet& sheet, Facts& facts) {
 }
 
 void find_screws(const Kit& kit, const SetupSheet& sheet, Facts& facts) {
-  constexpr double kBeyondM = 0.001;  // a screw at the very end of its reach holds nothing
+  constexpr double kBeyond_m = 0.001;  // a screw at the very end of its reach holds nothing
   BlocksNeeded blocks;
   BarkInTheWay bark{static_cast<int>(sheet.high_spots.size())};
   BarkUnseen unseen;
@@ -136,7 +136,7 @@ void find_screws(const Kit& kit, const SetupSheet& sheet, Facts& facts) {
     }
   }
   if (blocks.screws > 0) {
-    blocks.reach_m = kit.screw_reach_max_m + longest_m + kBeyondM;
+    blocks.reach_m = kit.screw_reach_max_m + longest_m + kBeyond_m;
     facts.emplace_back(blocks);
   }
   if (bark.places > 0) {
@@ -165,7 +165,7 @@ void add_screws_on(const Knot& knot, double foot_y_m, const SetupSheet& sheet, S
 
 /// Knots on the upper side that the rail or its screws may meet, and screws on stubs.
 void find_knots(const LogModel& log, const SetupSheet& sheet, Facts& facts) {
-  const double half_m = sheet.kit.rail_width_m / 2 + kNearRailM;
+  const double half_m = sheet.kit.rail_width_m / 2 + kNearRail_m;
   KnotsAtRail at_rail;
   ScrewsOnStubs on_stubs;
   for (const Knot& knot : log.knots) {
@@ -194,7 +194,7 @@ void find_weight(const SetupSheet& sheet, Facts& facts) {
   const auto heaviest =
       std::max_element(sheet.cuts.begin(), sheet.cuts.end(),
                        [](const Cut& a, const Cut& b) { return a.piece_weight_kg < b.piece_weight_kg; });
-  if (heaviest != sheet.cuts.end() && heaviest->piece_weight_kg > kPeople * kLiftKg) {
+  if (heaviest != sheet.cuts.end() && heaviest->piece_weight_kg > kPeople * kLift_kg) {
     facts.emplace_back(HeavyPiece{heaviest->order, heaviest->piece_weight_kg, kPeople});
   }
   if (sheet.roll_rad != 0 && sheet.log_weight_kg > 0) {

@@ -11,9 +11,9 @@ namespace flitchwise::solver {
 namespace {
 
 /// Faces that lie this near to each other are the same: far below what a saw can follow.
-constexpr double kSameM = 0.0001;
+constexpr double kSame_m = 0.0001;
 /// A board's end that is over by less than this is left: nobody trims less.
-constexpr double kTrimM = 0.001;
+constexpr double kTrim_m = 0.001;
 
 /// A board as its flitch sees it: along and across its boards' common axes.
 struct Place {
@@ -192,13 +192,13 @@ class FlitchCutter {
     const auto [least, most] =
         std::minmax_element(window.places.begin(), window.places.end(),
                             [&](const Place& a, const Place& b) { return a.*end < b.*end; });
-    return *most.*end - *least.*end <= kTrimM;
+    return *most.*end - *least.*end <= kTrim_m;
   }
 
   /// One crosscut for all boards of the window, square to them.
   void trim_window(const Window& window, const Stretch& stretch, bool at_start) {
     const bool needed = std::any_of(window.places.begin(), window.places.end(), [&](const Place& place) {
-      return stub_m(*place.board, stretch, at_start) > kTrimM;
+      return stub_m(*place.board, stretch, at_start) > kTrim_m;
     });
     if (!needed) {
       return;
@@ -215,7 +215,7 @@ class FlitchCutter {
   /// A crosscut through one board after edging, where its neighbours end elsewhere.
   void trim_board(const Window& window, const Place& place, const Stretch& stretch, bool at_start) {
     const double stub = stub_m(*place.board, stretch, at_start);
-    if (stub <= kTrimM) {
+    if (stub <= kTrim_m) {
       return;
     }
     const double at_m = at_start ? place.start_m - half_crosscut_m_ : place.end_m + half_crosscut_m_;
@@ -261,7 +261,7 @@ class FlitchCutter {
     for (std::size_t i = 1; i < window.places.size(); ++i) {
       const double left_edge_m = window.places[i - 1].right_m;
       const double right_edge_m = window.places[i].left_m;
-      if (left_edge_m - right_edge_m <= 2 * half_kerf_m + kSameM) {
+      if (left_edge_m - right_edge_m <= 2 * half_kerf_m + kSame_m) {
         places.push_back((left_edge_m + right_edge_m) / 2);
       } else {
         places.push_back(left_edge_m - half_kerf_m);

@@ -9,7 +9,7 @@ namespace flitchwise::solver {
 namespace {
 
 /// Saw depths that differ by less are one setting: nobody sets a saw closer.
-constexpr double kSameSettingM = 0.00025;
+constexpr double kSameSetting_m = 0.00025;
 
 /// Weight between two level planes, the kerf of each taken off; lower or upper may be absent.
 double weight_between_kg(const CutPlan& job, const LevelPlane* lower, const LevelPlane* upper) {
@@ -138,7 +138,8 @@ class Merger {
       return false;
     }
     const auto l = static_cast<std::size_t>(last);
-    return at.at(l) > 0 && std::abs(lists_.at(l)[at.at(l) - 1].saw_depth_m - cut.saw_depth_m) < kSameSettingM;
+    return at.at(l) > 0 &&
+           std::abs(lists_.at(l)[at.at(l) - 1].saw_depth_m - cut.saw_depth_m) < kSameSetting_m;
   }
 
   std::array<std::vector<Cut>, 2> lists_;
@@ -155,7 +156,7 @@ double normal_saw_depth_m(const SawPlan& plan, const std::vector<LevelPlane>& pl
     const double depth_m = spacing_m(planes[i - 1], planes[i]);
     int same = 0;
     for (std::size_t j = 1; j < planes.size(); ++j) {
-      same += std::abs(spacing_m(planes[j - 1], planes[j]) - depth_m) < kSameSettingM ? 1 : 0;
+      same += std::abs(spacing_m(planes[j - 1], planes[j]) - depth_m) < kSameSetting_m ? 1 : 0;
     }
     if (same > most) {
       most = same;

@@ -24,8 +24,8 @@ double radius_at(const Eigen::VectorXd& radius_m, double theta_rad) {
 
 /// Length of the curve r(theta) between two angles, by short chords.
 double arc_length_m(const Eigen::VectorXd& radius_m, double from_rad, double to_rad) {
-  constexpr double kStepRad = 0.005;  // a chord is shorter than its arc by a millionth
-  const int steps = std::max(1, static_cast<int>(std::ceil(std::abs(to_rad - from_rad) / kStepRad)));
+  constexpr double kStep_rad = 0.005;  // a chord is shorter than its arc by a millionth
+  const int steps = std::max(1, static_cast<int>(std::ceil(std::abs(to_rad - from_rad) / kStep_rad)));
   double length = 0;
   Eigen::Vector2d before;
   for (int i = 0; i <= steps; ++i) {

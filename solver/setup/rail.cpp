@@ -85,13 +85,13 @@ OpeningReason reason_for(const RailSetup& rail, const std::vector<RailSetup>& tr
 /// above it if that is as good as any, so that the saw is not set again, else as little as can be.
 std::optional<RailSetup> opening_above(const BenchLog& log, const LevelPlane& topmost, const Kit& kit,
                                        double kerf_m, double normal_depth_m) {
-  constexpr double kStepM = 0.005;
-  constexpr double kMostM = 0.4;  // thicker jackets than any stack leaves
+  constexpr double kStep_m = 0.005;
+  constexpr double kMost_m = 0.4;  // thicker jackets than any stack leaves
   if (widest_cut_m(log, topmost) > kit.saw_usable_bar_m) {
     return std::nullopt;  // sawn all the same, from whatever flat
   }
   std::vector<double> ways{normal_depth_m + kerf_m / 2};
-  for (double above_m = kerf_m + kStepM; above_m <= kMostM; above_m += kStepM) {
+  for (double above_m = kerf_m + kStep_m; above_m <= kMost_m; above_m += kStep_m) {
     ways.push_back(above_m);
   }
   std::optional<RailSetup> best;

@@ -14,7 +14,7 @@ namespace flitchwise::solver {
 
 /// NIOSH revised lifting equation, load constant: the most that one person may lift under ideal conditions
 /// (OSHA states it as 51 lb).
-constexpr double kLiftKg = 23;
+constexpr double kLift_kg = 23;
 
 /// A cut is wider than the bar spans.
 struct CutTooWide {

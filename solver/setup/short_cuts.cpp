@@ -14,7 +14,7 @@ namespace {
 using Source = ShortBoard::Source;
 using Boards = std::vector<const ShortBoard*>;
 
-constexpr double kSameM = 0.001;  // a board's end that is over by less is left: nobody trims less
+constexpr double kSame_m = 0.001;  // a board's end that is over by less is left: nobody trims less
 
 bool is_from_jacket(const ShortBoard& board) {
   return board.source == Source::top_jacket || board.source == Source::bottom_jacket;
@@ -95,7 +95,7 @@ class StripCutter {
       least = std::min(least, along_.dot(middle_of(board->corners_m, end)));
       most = std::max(most, along_.dot(middle_of(board->corners_m, end)));
     }
-    return most - least < kSameM;
+    return most - least < kSame_m;
   }
 
   void crosscut(const ShortBoard& board, double width_m) {
@@ -111,7 +111,7 @@ class StripCutter {
 
   /// From the left; twice between two boards that lie further apart than a kerf.
   void edge() {
-    constexpr double kSameKerfM = 0.0001;
+    constexpr double kSameKerf_m = 0.0001;
     const double half_kerf_m = rip_kerf_m() / 2;
     for (std::size_t i = 0; i < boards_.size(); ++i) {
       const ShortBoard& board = *boards_[i];
@@ -121,7 +121,7 @@ class StripCutter {
       }
       const bool last = i + 1 == boards_.size();
       const double gap_m = last ? 0 : left_.dot(right - middle_of(boards_[i + 1]->corners_m, kLeft));
-      if (last ? board.source != Source::left_edge : gap_m > 2 * half_kerf_m + kSameKerfM) {
+      if (last ? board.source != Source::left_edge : gap_m > 2 * half_kerf_m + kSameKerf_m) {
         add_edging(right - half_kerf_m * left_);
       }
     }
@@ -141,7 +141,7 @@ class StripCutter {
     for (const std::size_t index : job_.plan.flitches.at(board.flitch).boards) {
       const double full_m =
           along_.dot(middle_of(job_.plan.boards[index].corners_m, at_start ? kSmallEnd : kLargeEnd));
-      if (std::abs(full_m - end_m) < kSameM) {
+      if (std::abs(full_m - end_m) < kSame_m) {
         return true;
       }
     }

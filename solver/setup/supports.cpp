@@ -10,10 +10,10 @@ namespace flitchwise::solver {
 namespace {
 
 /// Amounts below this are rounding.
-constexpr double kRoundingM = 1e-9;
+constexpr double kRounding_m = 1e-9;
 /// What one more place to work on costs against its amount: setting a block or cutting bark with an axe takes
 /// about as long as the amount itself, and a rail with fewer of them is trued sooner.
-constexpr double kPlaceM = 0.020;
+constexpr double kPlace_m = 0.020;
 
 bool is_work(ScrewPoint::Status status) {
   return status == ScrewPoint::Status::packer || status == ScrewPoint::Status::relieve;
@@ -26,16 +26,16 @@ double screw_work_m(const ScrewSite& site, double rail_height_m, const Kit& kit)
   }
   const ScrewPoint screw = screw_at(site, rail_height_m, kit);
   if (screw.status == ScrewPoint::Status::no_bearing) {
-    return kPlaceM + site.bark->height_m;
+    return kPlace_m + site.bark->height_m;
   }
-  return is_work(screw.status) ? kPlaceM + screw.amount_m : 0;
+  return is_work(screw.status) ? kPlace_m + screw.amount_m : 0;
 }
 
 /// The support of the rail position before that stood within a hand's play of this one; 0 if none did.
 int same_place(const std::vector<SupportSite>& sites, const SupportSite& here) {
-  constexpr double kSamePlaceM = 0.01;  // its packer and its cut bark serve again
+  constexpr double kSamePlace_m = 0.01;  // its packer and its cut bark serve again
   for (const SupportSite& site : sites) {
-    if (site.rail_position == here.rail_position - 1 && std::abs(site.x_m - here.x_m) <= kSamePlaceM) {
+    if (site.rail_position == here.rail_position - 1 && std::abs(site.x_m - here.x_m) <= kSamePlace_m) {
       return site.support;
     }
   }
@@ -154,7 +154,7 @@ std::vector<ScrewFault> screw_faults_at(const std::vector<SupportSite>& sites, c
         continue;
       }
       const double tip_m = screw->wood_m - bite_m;
-      if (tip_m < kit.screw_to_cut_m - kRoundingM) {
+      if (tip_m < kit.screw_to_cut_m - kRounding_m) {
         faults.push_back({site.rail_position, site.support, screw == &site.left, tip_m,
                           std::max(screw->wood_m - kit.screw_to_cut_m, 0.0)});
       }
@@ -174,12 +174,12 @@ ScrewPoint screw_at(const ScrewSite& site, double rail_height_m, const Kit& kit)
   }
   const double gap_m = rail_height_m - site.bark->height_m;
   const double reach_m = gap_m + kit.screw_bite_m;
-  if (reach_m > kit.screw_reach_max_m + kRoundingM) {
+  if (reach_m > kit.screw_reach_max_m + kRounding_m) {
     screw.status = ScrewPoint::Status::packer;
     screw.amount_m = reach_m - kit.screw_reach_max_m;
-  } else if (reach_m >= kit.screw_reach_min_m - kRoundingM) {
+  } else if (reach_m >= kit.screw_reach_min_m - kRounding_m) {
     screw.status = ScrewPoint::Status::ok;
-  } else if (rail_height_m - kit.screw_reach_min_m >= kit.screw_to_cut_m - kRoundingM) {
+  } else if (rail_height_m - kit.screw_reach_min_m >= kit.screw_to_cut_m - kRounding_m) {
     screw.status = ScrewPoint::Status::relieve;
     screw.amount_m = kit.screw_reach_min_m - reach_m;
   } else {
@@ -208,14 +208,14 @@ std::vector<Support> supports_at(const std::vector<SupportSite>& sites, double r
 
 std::vector<HighSpot> high_spots_at(const std::vector<FootprintPeak>& peaks, double rail_height_m,
                                     const Kit& kit) {
-  constexpr double kApartM = 0.1;  // nearer ones are cleared in one go
+  constexpr double kApart_m = 0.1;  // nearer ones are cleared in one go
   std::vector<HighSpot> spots;
   for (const FootprintPeak& peak : peaks) {
     const double cut_away_m = peak.height_m + kit.bark_clearance_m - rail_height_m;
-    if (cut_away_m <= kRoundingM) {
+    if (cut_away_m <= kRounding_m) {
       continue;
     }
-    if (spots.empty() || peak.x_m - spots.back().to_x_m > kApartM) {
+    if (spots.empty() || peak.x_m - spots.back().to_x_m > kApart_m) {
       spots.push_back({peak.x_m, peak.y_m, cut_away_m, peak.x_m, peak.x_m});
     } else if (cut_away_m > spots.back().cut_away_m) {
       spots.back() = {peak.x_m, peak.y_m, cut_away_m, spots.back().from_x_m, peak.x_m};
@@ -226,8 +226,8 @@ std::vector<HighSpot> high_spots_at(const std::vector<FootprintPeak>& peaks, dou
 }
 
 int places_of(const HighSpot& spot) {
-  constexpr double kPlaceLengthM = 0.2;  // what an axe clears without a step aside
-  return 1 + static_cast<int>((spot.to_x_m - spot.from_x_m) / kPlaceLengthM);
+  constexpr double kPlaceLength_m = 0.2;  // what an axe clears without a step aside
+  return 1 + static_cast<int>((spot.to_x_m - spot.from_x_m) / kPlaceLength_m);
 }
 
 double rail_work_m(const std::vector<SupportSite>& sites, const std::vector<FootprintPeak>& peaks,
@@ -237,7 +237,7 @@ double rail_work_m(const std::vector<SupportSite>& sites, const std::vector<Foot
     work += screw_work_m(site.left, rail_height_m, kit) + screw_work_m(site.right, rail_height_m, kit);
   }
   for (const HighSpot& spot : high_spots_at(peaks, rail_height_m, kit)) {
-    work += places_of(spot) * (kPlaceM + spot.cut_away_m);
+    work += places_of(spot) * (kPlace_m + spot.cut_away_m);
   }
   return work;
 }
@@ -247,7 +247,7 @@ RailHeight choose_rail_height(const std::vector<SupportSite>& sites, const std::
   RailHeight best{least_m, std::numeric_limits<double>::infinity()};
   for (const double height_m : candidate_heights(sites, peaks, kit, least_m, most_m)) {
     const double work = rail_work_m(sites, peaks, kit, height_m);
-    if (work < best.work_m - kRoundingM) {  // the lowest of equals: heights ascend
+    if (work < best.work_m - kRounding_m) {  // the lowest of equals: heights ascend
       best = {height_m, work};
     }
   }

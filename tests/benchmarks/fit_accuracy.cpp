@@ -24,8 +24,8 @@ using namespace flitchwise;
 using Clock = std::chrono::steady_clock;
 
 constexpr double kMostScaleError = 0.01;  // of a phone's scan: scan_accuracy in the references
-constexpr double kOtherLogM = 0.1;        // no fit is so far off its log
-constexpr double kKnotM = 0.025;          // the least height of the knots that are counted
+constexpr double kOtherLog_m = 0.1;       // no fit is so far off its log
+constexpr double kKnot_m = 0.025;         // the least height of the knots that are counted
 constexpr std::uint64_t kScaleStream = 901;
 
 struct Case {
@@ -133,7 +133,7 @@ struct Total {
     }
     std::printf("  bark measured at the ends on %.0f logs: %.2f mm RMS, %.0f within 2 sigma\n",
                 barks_measured, 1e3 * std::sqrt(bark_squares / std::max(1.0, barks_measured)), barks_within);
-    std::printf("  knots over %.0f mm: %d of %d, false alarms %.2f a log\n", 1e3 * kKnotM, knots.found,
+    std::printf("  knots over %.0f mm: %d of %d, false alarms %.2f a log\n", 1e3 * kKnot_m, knots.found,
                 knots.true_seen, knots.false_alarms / logs);
   }
 };
@@ -166,11 +166,11 @@ void one(const std::string& kind, std::uint64_t seed, Total& total) {
   LogModel log = fitted.log;
   log.frame.origin_in_scan_m /= settled * (1 + made.scanner.scale_error);
   const auto e = testing::against_truth(log, simulation.truth);
-  if (e.centreline_rms_m > kOtherLogM) {
+  if (e.centreline_rms_m > kOtherLog_m) {
     std::printf("%4llu isolate: took another log of the scene\n", number);
     return;
   }
-  const auto k = testing::judge_knots(log, simulation.truth, kKnotM);
+  const auto k = testing::judge_knots(log, simulation.truth, kKnot_m);
   const double length_m = simulate::random_log(seed).length_m;
   const simulate::Site site =
       simulate::build_site(simulate::random_log(seed), simulate::random_scene(seed, length_m, made.scene));

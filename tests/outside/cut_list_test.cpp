@@ -21,7 +21,7 @@ using flitchwise::testing::Outline;
 namespace {
 
 constexpr double kFar = 2;  // m: outside any log
-constexpr double kToleranceM = 2e-5;
+constexpr double kTolerance_m = 2e-5;
 
 Outline bark_at(const LogModel& log, double x_m) {
   const Eigen::MatrixX2d corners = bark_outline_m(station_at(log, x_m));
@@ -107,7 +107,7 @@ std::size_t boards_fallen(const std::vector<Outline>& pieces, const SawPlan& pla
     for (const Outline& piece : pieces) {
       const double differs_m2 =
           testing::area_outside_m2(piece, wanted) + testing::area_outside_m2(wanted, piece);
-      fallen += differs_m2 < kToleranceM * perimeter_m(wanted) ? 1 : 0;
+      fallen += differs_m2 < kTolerance_m * perimeter_m(wanted) ? 1 : 0;
     }
   }
   return fallen;
@@ -125,7 +125,7 @@ double end_gap_m(const SawPlan& plan, const Cut& cut, const Board& board, bool l
     least = std::min(least, beyond_m);
     most = std::max(most, beyond_m);
   }
-  return least < -kToleranceM && most > 2 * kToleranceM ? std::nan("") : least;
+  return least < -kTolerance_m && most > 2 * kTolerance_m ? std::nan("") : least;
 }
 
 /// The cut is made on the piece that holds this board: the whole flitch, its length window, or the board.
@@ -141,7 +141,7 @@ bool cuts_piece_of(const Cut& cut, const Board& board) {
 /// Boards that crosscuts free at an end to within what nobody trims, or that reach the log's own end there;
 /// no crosscut runs through any.
 std::size_t ends_freed(const SawPlan& plan, const SetupSheet& sheet, const LogModel& log) {
-  constexpr double kTrimM = 0.001;
+  constexpr double kTrim_m = 0.001;
   std::size_t freed = 0;
   for (const Board& board : plan.boards) {
     for (const bool large_end : {false, true}) {
@@ -151,14 +151,14 @@ std::size_t ends_freed(const SawPlan& plan, const SetupSheet& sheet, const LogMo
           const double gap_m = end_gap_m(plan, cut, board, large_end);
           CAPTURE(board.id, cut.order, large_end, gap_m);
           CHECK(std::isfinite(gap_m));
-          nearest = gap_m >= -kToleranceM ? std::min(nearest, gap_m) : nearest;
+          nearest = gap_m >= -kTolerance_m ? std::min(nearest, gap_m) : nearest;
         }
       }
       for (std::size_t corner = large_end ? 4 : 0; corner < (large_end ? 8U : 4U); ++corner) {
         const double x_m = board.corners_m.at(corner).x();
         nearest = std::min(nearest, large_end ? log.usable_length_m() - x_m : x_m);
       }
-      freed += nearest <= kTrimM + kToleranceM ? 1 : 0;
+      freed += nearest <= kTrim_m + kTolerance_m ? 1 : 0;
     }
   }
   return freed;
@@ -202,7 +202,7 @@ void check_depths(const SawPlan& plan, const SetupSheet& sheet) {
       }
       depth_m += cut.rests_on == RestsOn::rail_on_face ? sheet.kit.rail_height_m : 0;
       CAPTURE(cut.order);
-      CHECK(std::abs(cut.saw_depth_m - depth_m) < kToleranceM);
+      CHECK(std::abs(cut.saw_depth_m - depth_m) < kTolerance_m);
     }
     if (cut.kind == Cut::Kind::opening || level || cut.kind == Cut::Kind::cant) {
       made.push_back(&cut);

@@ -27,11 +27,12 @@ using Catch::Matchers::WithinAbs;
 using std::numbers::pi;
 using Plane = pcl::PointCloud<pcl::PointXYZ>;
 
-constexpr double kStepM = 0.5;        // as the project asks
-constexpr double kAgreeM = 0.003;     // as the project asks
-constexpr double kRoundM = 0.009;     // scatter around a circle of bark and noise alone
-constexpr double kHalfSliceM = 0.05;  // thin enough for taper and lean to add a millimetre of scatter at most
-constexpr double kInlierM =
+constexpr double kStep_m = 0.5;     // as the project asks
+constexpr double kAgree_m = 0.003;  // as the project asks
+constexpr double kRound_m = 0.009;  // scatter around a circle of bark and noise alone
+constexpr double kHalfSlice_m =
+    0.05;  // thin enough for taper and lean to add a millimetre of scatter at most
+constexpr double kInlier_m =
     0.02;  // bark, ovality and the scanner's noise; floaters and twigs lie further off
 constexpr double kMadToSigma = 1.4826;
 constexpr std::size_t kLeastPoints = 40;  // a slice
@@ -82,7 +83,7 @@ Slice slice_at(const scan::Cloud& cloud, const LogModel& log, double x_m) {
   const auto n = log.angle_count();
   for (std::size_t i = 0; i < cloud.size(); ++i) {
     const Eigen::Vector3d p = log.frame.to_log(cloud.at(i));
-    if (std::abs(p.x() - x_m) > kHalfSliceM) {
+    if (std::abs(p.x() - x_m) > kHalfSlice_m) {
       continue;
     }
     slice.points->emplace_back(static_cast<float>(p.y()), static_cast<float>(p.z()), 0.0F);
@@ -100,7 +101,7 @@ Slice slice_at(const scan::Cloud& cloud, const LogModel& log, double x_m) {
 Circles circles_of(const Slice& slice) {
   using Model = pcl::SampleConsensusModelCircle2D<pcl::PointXYZ>;
   auto model = pcl::make_shared<Model>(slice.points, false);
-  pcl::RandomSampleConsensus<pcl::PointXYZ> ransac(model, kInlierM);
+  pcl::RandomSampleConsensus<pcl::PointXYZ> ransac(model, kInlier_m);
   ransac.setMaxIterations(2000);
   REQUIRE(ransac.computeModel());
   pcl::Indices inliers;
@@ -153,7 +154,7 @@ TEST_CASE("real stems: the fit agrees with PCL's circles on thin slices", "[outs
     CHECK(fitted.log.length_m > 4.9);
     double scatter_m = 0;
     int slices = 0;
-    for (double x = kStepM / 2; x < fitted.log.usable_length_m(); x += kStepM) {
+    for (double x = kStep_m / 2; x < fitted.log.usable_length_m(); x += kStep_m) {
       const Slice slice = slice_at(cloud, fitted.log, x);
       if (slice.points->size() < kLeastPoints) {
         continue;
@@ -161,14 +162,14 @@ TEST_CASE("real stems: the fit agrees with PCL's circles on thin slices", "[outs
       const Circles circles = circles_of(slice);
       scatter_m += circles.scatter_m;
       ++slices;
-      if (circles.scatter_m > kRoundM) {
+      if (circles.scatter_m > kRound_m) {
         continue;
       }
       const double off_m = circles.by_outline_m - circles.by_points_m;
       CAPTURE(x, circles.by_points_m, circles.by_outline_m, circles.scatter_m, circles.error_m);
       CHECK(std::abs(off_m) <
-            kAgreeM + 3 * circles.error_m);  // one in a few hundred is further off by chance
-      within_two_sigma += std::abs(off_m) < kAgreeM + 2 * circles.error_m ? 1 : 0;
+            kAgree_m + 3 * circles.error_m);  // one in a few hundred is further off by chance
+      within_two_sigma += std::abs(off_m) < kAgree_m + 2 * circles.error_m ? 1 : 0;
       squares += off_m * off_m;
       sum += off_m;
       ++round_slices;
@@ -182,7 +183,7 @@ TEST_CASE("real stems: the fit agrees with PCL's circles on thin slices", "[outs
   const double rms_m = std::sqrt(squares / round_slices);
   CAPTURE(round_slices, within_two_sigma, rms_m, sum / round_slices);
   CHECK(within_two_sigma >= 0.95 * round_slices);
-  CHECK(std::abs(sum / round_slices) < kAgreeM);
-  CHECK(rms_m < 2 * kAgreeM);
+  CHECK(std::abs(sum / round_slices) < kAgree_m);
+  CHECK(rms_m < 2 * kAgree_m);
   SUCCEED();
 }

@@ -24,14 +24,14 @@ using std::numbers::pi;
 /// A face of 150 mm radius with points every 6 mm, of the lightness that is wanted at a depth and angle.
 std::vector<RimPoint> face_of(const std::function<double(double depth_m, double theta)>& lightness,
                               std::uint64_t seed) {
-  constexpr double kRadiusM = 0.15;
-  constexpr double kSpacingM = 0.006;
+  constexpr double kRadius_m = 0.15;
+  constexpr double kSpacing_m = 0.006;
   std::mt19937_64 random(seed);
   std::normal_distribution<double> normal;
   std::vector<RimPoint> face;
-  for (double y = -kRadiusM; y < kRadiusM; y += kSpacingM) {
-    for (double z = -kRadiusM; z < kRadiusM; z += kSpacingM) {
-      const double depth_m = kRadiusM - std::hypot(y, z);
+  for (double y = -kRadius_m; y < kRadius_m; y += kSpacing_m) {
+    for (double z = -kRadius_m; z < kRadius_m; z += kSpacing_m) {
+      const double depth_m = kRadius_m - std::hypot(y, z);
       const double theta = std::atan2(z, y);
       if (depth_m > 0 && depth_m < 0.055) {
         face.push_back({depth_m + 0.001 * normal(random), theta < 0 ? theta + 2 * pi : theta,

@@ -14,19 +14,19 @@ using namespace flitchwise::scan;
 using Turn = std::function<double(double along_m)>;  // of the track's direction, radians
 
 constexpr double kDegree = std::numbers::pi / 180;
-constexpr double kLengthM = 4;
+constexpr double kLength_m = 4;
 
 std::vector<Break> breaks_of(const Turn& turn_at) {
-  constexpr double kStepM = 0.1;
+  constexpr double kStep_m = 0.1;
   std::vector<TrackPoint> track;
   Eigen::Vector3d at = Eigen::Vector3d::Zero();
-  for (double along_m = 0; along_m <= kLengthM; along_m += kStepM) {
+  for (double along_m = 0; along_m <= kLength_m; along_m += kStep_m) {
     TrackPoint point;
     point.centre_m = at;
     point.radius_m = 0.15;
     track.push_back(point);
-    const double turn = turn_at(along_m + kStepM / 2);
-    at += kStepM * Eigen::Vector3d(std::cos(turn), std::sin(turn), 0);
+    const double turn = turn_at(along_m + kStep_m / 2);
+    at += kStep_m * Eigen::Vector3d(std::cos(turn), std::sin(turn), 0);
   }
   return find_breaks({track}, {});
 }
@@ -45,7 +45,7 @@ Turn corners(double turn_rad, std::vector<double> places_m) {
 /// A steady bend over this stretch, which turns by `turn_rad` between lines of 0.45 m on either side.
 Turn crook(double turn_rad, double length_m) {
   return [=](double along_m) {
-    const double in_bend_m = std::clamp(along_m - (kLengthM - length_m) / 2, 0.0, length_m);
+    const double in_bend_m = std::clamp(along_m - (kLength_m - length_m) / 2, 0.0, length_m);
     return turn_rad * in_bend_m / 0.45;
   };
 }

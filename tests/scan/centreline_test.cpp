@@ -10,7 +10,7 @@ using namespace flitchwise;
 using namespace flitchwise::scan;
 using Catch::Matchers::WithinAbs;
 
-constexpr double kRoundOffM = 1e-9;
+constexpr double kRoundOff_m = 1e-9;
 
 }  // namespace
 
@@ -26,7 +26,7 @@ TEST_CASE("the log frame is right-handed, along the chord, with z as near to up 
   CHECK(r(2, 2) > 0);                        // z points up
   // One who looks along x has y to the left: up x forward.
   CHECK(r.col(1).dot(Eigen::Vector3d::UnitZ().cross(r.col(0))) > 0.9);
-  CHECK(frame.to_log(small_end).norm() < kRoundOffM);
+  CHECK(frame.to_log(small_end).norm() < kRoundOff_m);
   const Eigen::Vector3d somewhere(0.3, -0.2, 1.7);
   CHECK((frame.to_log(frame.to_scan(somewhere)) - somewhere).norm() < 1e-8);
 }
@@ -34,9 +34,9 @@ TEST_CASE("the log frame is right-handed, along the chord, with z as near to up 
 TEST_CASE("the centreline runs through its values and straight on beyond them", "[centreline]") {
   const Centreline line(0.5, 0.25, {{0, 0}, {0.1, -0.2}, {0.4, 0}});
   CHECK(line.begin_m() == 0.5);
-  CHECK_THAT(line.end_m(), WithinAbs(1.0, kRoundOffM));
+  CHECK_THAT(line.end_m(), WithinAbs(1.0, kRoundOff_m));
   const auto is = [&](double x, double y, double z) {
-    return (line.at(x) - Eigen::Vector2d(y, z)).norm() < kRoundOffM;
+    return (line.at(x) - Eigen::Vector2d(y, z)).norm() < kRoundOff_m;
   };
   CHECK(is(0.5, 0, 0));
   CHECK(is(0.625, 0.05, -0.1));
@@ -56,8 +56,8 @@ TEST_CASE("a curve of the scan frame keeps its place in the log frame", "[centre
     curve.push_back(frame.to_scan({x, bow(x).x(), bow(x).y()}));
   }
   const Centreline line = centreline_in(frame, curve);
-  CHECK_THAT(line.begin_m(), WithinAbs(0, kRoundOffM));
-  CHECK(line.end_m() >= 4 - kRoundOffM);
+  CHECK_THAT(line.begin_m(), WithinAbs(0, kRoundOff_m));
+  CHECK(line.end_m() >= 4 - kRoundOff_m);
   CHECK(line.end_m() < 4.02);
   double worst_m = 0;
   for (double x = 0; x <= 4; x += 0.013) {
@@ -79,8 +79,8 @@ TEST_CASE("a spline goes through any cubic, and comes back as a curve", "[centre
   const Eigen::MatrixX2d spline_m = spline_through(Centreline(-0.02, 0.01, points), basis);
   REQUIRE(spline_m.rows() == basis.spline_count());
   const Centreline curve = centreline_of(spline_m, basis);
-  CHECK_THAT(curve.begin_m(), WithinAbs(basis.begin_m(), kRoundOffM));
-  CHECK_THAT(curve.end_m(), WithinAbs(basis.end_m(), kRoundOffM));
+  CHECK_THAT(curve.begin_m(), WithinAbs(basis.begin_m(), kRoundOff_m));
+  CHECK_THAT(curve.end_m(), WithinAbs(basis.end_m(), kRoundOff_m));
   for (double x = 0; x <= 3; x += 0.07) {
     CHECK((curve.at(x) - cubic(x)).norm() < 1e-4);
   }

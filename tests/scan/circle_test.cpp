@@ -13,7 +13,7 @@ using Catch::Matchers::WithinAbs;
 using std::numbers::pi;
 using Flat = std::vector<Eigen::Vector2d>;
 
-constexpr double kExactM = 1e-5;  // refine_circle stops at steps of this size
+constexpr double kExact_m = 1e-5;  // refine_circle stops at steps of this size
 
 const Circle kTrue{{0.31, -0.12}, 0.17};
 
@@ -68,9 +68,9 @@ TEST_CASE("an exact circle is found and refined to its closed form", "[circle]")
   const Flat points = arc(kTrue, 0, 2 * pi, 120);
   const auto found = find_circle(points, {});
   REQUIRE(found);
-  check_near(*found, kTrue, kExactM);
+  check_near(*found, kTrue, kExact_m);
   check_near(refine_circle({kTrue.centre_m + Eigen::Vector2d(0.012, -0.008), 0.18}, points, 0.03, 1e-6),
-             kTrue, kExactM);
+             kTrue, kExact_m);
 }
 
 TEST_CASE("three tenths of clutter do not move the circle", "[circle]") {
@@ -97,7 +97,7 @@ TEST_CASE("Gauss-Newton agrees with the algebraic circle on clean arcs", "[circl
   const Circle refined = refine_circle(start, points, 0.05, 1e-6);
   check_near(refined, reference, 1e-7);  // measured 3e-9
   for (const auto& p : points) {
-    REQUIRE_THAT((p - refined.centre_m).norm(), WithinAbs(refined.radius_m, kExactM));
+    REQUIRE_THAT((p - refined.centre_m).norm(), WithinAbs(refined.radius_m, kExact_m));
   }
 }
 
@@ -110,8 +110,8 @@ TEST_CASE("the prior holds a short noisy arc near its start", "[circle]") {
   };
   CHECK(moved(15) < 0.0006);  // measured 0.2 mm; without a prior 233 mm
   CHECK(moved(1e-6) > 0.02);
-  CHECK(moved(1e6) < kExactM);
-  check_near(refine_circle(start, {}, 0.02, 15), start, kExactM);  // no points: the start stays
+  CHECK(moved(1e6) < kExact_m);
+  check_near(refine_circle(start, {}, 0.02, 15), start, kExact_m);  // no points: the start stays
 }
 
 TEST_CASE("what is no circle within the limits is refused", "[circle]") {

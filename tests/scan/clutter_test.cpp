@@ -139,25 +139,25 @@ TEST_CASE("a forked log is cut back before the fork", "[isolate]") {
 
 TEST_CASE("a broken log is cut back to its longer piece", "[isolate]") {
   const Simulation made = plain_log(73);
-  constexpr double kBreakM = 1.9;
+  constexpr double kBreak_m = 1.9;
   SECTION("with a gap between the pieces") {
     const LogCloud log = isolated(changed(made, [](Eigen::Vector3d p) {
-      return std::abs(p.x() - kBreakM) < 0.08 ? Eigen::Vector3d(Eigen::Vector3d::Constant(std::nan(""))) : p;
+      return std::abs(p.x() - kBreak_m) < 0.08 ? Eigen::Vector3d(Eigen::Vector3d::Constant(std::nan(""))) : p;
     }));
     REQUIRE(log.status == LogCloud::Status::ok);
     const auto& cut = testing::fact_as<CutBack>(log.warnings);
     CHECK(cut.flaw == Flaw::gap);
     CHECK(cut.from_small_end);
-    CHECK(length_of(log) < kBreakM - 0.1);
-    CHECK(length_of(log) > kBreakM - 0.5);
+    CHECK(length_of(log) < kBreak_m - 0.1);
+    CHECK(length_of(log) > kBreak_m - 0.5);
   }
   SECTION("with a kink") {
-    constexpr double kTurnRad = 20 * pi / 180;
+    constexpr double kTurn_rad = 20 * pi / 180;
     const LogCloud log = isolated(changed(made, [](Eigen::Vector3d p) {
-      if (p.x() > kBreakM) {
-        const double along = p.x() - kBreakM;
-        p.x() = kBreakM + std::cos(kTurnRad) * along - std::sin(kTurnRad) * p.y();
-        p.y() = std::sin(kTurnRad) * along + std::cos(kTurnRad) * p.y();
+      if (p.x() > kBreak_m) {
+        const double along = p.x() - kBreak_m;
+        p.x() = kBreak_m + std::cos(kTurn_rad) * along - std::sin(kTurn_rad) * p.y();
+        p.y() = std::sin(kTurn_rad) * along + std::cos(kTurn_rad) * p.y();
       }
       return p;
     }));
@@ -165,8 +165,8 @@ TEST_CASE("a broken log is cut back to its longer piece", "[isolate]") {
     const auto& cut = testing::fact_as<CutBack>(log.warnings);
     CHECK(cut.flaw == Flaw::kink);
     CHECK(cut.from_small_end);
-    CHECK(length_of(log) < kBreakM - 0.05);
-    CHECK(length_of(log) > kBreakM - 0.6);
+    CHECK(length_of(log) < kBreak_m - 0.05);
+    CHECK(length_of(log) > kBreak_m - 0.6);
   }
 }
 
@@ -198,16 +198,16 @@ TEST_CASE("what stands behind a sawn end is no part of the log", "[isolate]") {
   CAPTURE(apart_m);
   const Simulation made = plain_log(75);
   simulate::ScanPoints points = made.scan;
-  constexpr double kStumpM = 0.14;  // as thick as the log, so that a circle fits its flanks and its top
+  constexpr double kStump_m = 0.14;  // as thick as the log, so that a circle fits its flanks and its top
   const auto add = [&](double x, double y, double z) {
-    points.points_m.push_back(made.truth.to_scan(Eigen::Vector3d(x - kStumpM - apart_m, y, z)));
+    points.points_m.push_back(made.truth.to_scan(Eigen::Vector3d(x - kStump_m - apart_m, y, z)));
   };
   for (int k = 0; k < 90; ++k) {
     const double theta = 2 * pi * k / 90;
     for (double z = -0.15; z < 0.13; z += 0.01) {
-      add(kStumpM * std::cos(theta), kStumpM * std::sin(theta), z);
+      add(kStump_m * std::cos(theta), kStump_m * std::sin(theta), z);
     }
-    for (double r = 0.01; r < kStumpM; r += 0.01) {
+    for (double r = 0.01; r < kStump_m; r += 0.01) {
       add(r * std::cos(theta), r * std::sin(theta), 0.13);
     }
   }
@@ -220,17 +220,17 @@ TEST_CASE("what stands behind a sawn end is no part of the log", "[isolate]") {
 
 TEST_CASE("of two logs end to end one is taken whole", "[isolate]") {
   const Simulation made = plain_log(76);
-  constexpr double kLongerM = 1.8;  // the cut; a kerf and a hand's width lie open
-  constexpr double kOpenM = 0.12;
+  constexpr double kLonger_m = 1.8;  // the cut; a kerf and a hand's width lie open
+  constexpr double kOpen_m = 0.12;
   simulate::ScanPoints points;
   for (std::size_t i = 0; i < made.scan.points_m.size(); ++i) {
     const Eigen::Vector3d p = made.truth.to_log(made.scan.points_m[i]);
-    const bool open = is_of_log(made.scan.labels[i]) && p.x() > kLongerM && p.x() < kLongerM + kOpenM;
+    const bool open = is_of_log(made.scan.labels[i]) && p.x() > kLonger_m && p.x() < kLonger_m + kOpen_m;
     if (!open) {
       points.points_m.push_back(made.scan.points_m[i]);
     }
   }
-  for (const double x : {kLongerM, kLongerM + kOpenM}) {
+  for (const double x : {kLonger_m, kLonger_m + kOpen_m}) {
     const Eigen::Vector2d middle = made.truth.centre_at(x);
     for (double y = -0.13; y < 0.131; y += 0.01) {
       for (double z = -0.13; z < 0.131; z += 0.01) {
@@ -244,11 +244,11 @@ TEST_CASE("of two logs end to end one is taken whole", "[isolate]") {
   const LogCloud longer = isolated(cloud);
   REQUIRE(longer.status == LogCloud::Status::ok);
   CHECK(longer.warnings.empty());
-  CHECK_THAT(length_of(longer), WithinAbs(kLongerM, 0.012));
+  CHECK_THAT(length_of(longer), WithinAbs(kLonger_m, 0.012));
   IsolateOptions options;
   options.near_m = made.truth.to_scan({2.5, 0, 0.15});
   const LogCloud shorter = isolated(cloud, options);
   REQUIRE(shorter.status == LogCloud::Status::ok);
   CHECK(shorter.warnings.empty());
-  CHECK_THAT(length_of(shorter), WithinAbs(made.truth.length_m - kLongerM - kOpenM, 0.012));
+  CHECK_THAT(length_of(shorter), WithinAbs(made.truth.length_m - kLonger_m - kOpen_m, 0.012));
 }

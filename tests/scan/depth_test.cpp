@@ -23,9 +23,9 @@ namespace fs = std::filesystem;
 using Catch::Matchers::Contains;
 using std::numbers::pi;
 
-constexpr double kRadiusM = 0.16;
-constexpr double kHalfLengthM = 1.1;
-constexpr double kAxisHeightM = 0.3;
+constexpr double kRadius_m = 0.16;
+constexpr double kHalfLength_m = 1.1;
+constexpr double kAxisHeight_m = 0.3;
 constexpr int kWidth = 160;
 constexpr int kHeight = 120;
 constexpr double kFocal = 130;
@@ -35,13 +35,13 @@ constexpr double kCy = 58.7;
 /// Distance along a ray to the log or the ground; 0 if it meets neither.
 double hit(const Eigen::Vector3d& from, const Eigen::Vector3d& along) {
   double nearest = along.z() < 0 ? -from.z() / along.z() : 0;
-  const Eigen::Vector2d p(from.y(), from.z() - kAxisHeightM);
+  const Eigen::Vector2d p(from.y(), from.z() - kAxisHeight_m);
   const Eigen::Vector2d d(along.y(), along.z());
   const double half_b = p.dot(d);
-  const double root = half_b * half_b - d.squaredNorm() * (p.squaredNorm() - kRadiusM * kRadiusM);
+  const double root = half_b * half_b - d.squaredNorm() * (p.squaredNorm() - kRadius_m * kRadius_m);
   if (root > 0) {
     const double t = (-half_b - std::sqrt(root)) / d.squaredNorm();
-    if (t > 0 && std::abs(from.x() + t * along.x()) < kHalfLengthM && (nearest == 0 || t < nearest)) {
+    if (t > 0 && std::abs(from.x() + t * along.x()) < kHalfLength_m && (nearest == 0 || t < nearest)) {
       nearest = t;
     }
   }
@@ -49,8 +49,8 @@ double hit(const Eigen::Vector3d& from, const Eigen::Vector3d& along) {
 }
 
 double distance_to_scene(const Eigen::Vector3d& p) {
-  const double across = std::hypot(p.y(), p.z() - kAxisHeightM);
-  const double to_log = std::hypot(across - kRadiusM, std::max(0.0, std::abs(p.x()) - kHalfLengthM));
+  const double across = std::hypot(p.y(), p.z() - kAxisHeight_m);
+  const double to_log = std::hypot(across - kRadius_m, std::max(0.0, std::abs(p.x()) - kHalfLength_m));
   return std::min(to_log, std::abs(p.z()));
 }
 
@@ -169,9 +169,9 @@ TEST_CASE("fused depth images lie on the surfaces that were seen", "[depth]") {
   std::vector<int> sectors(8);
   for (std::size_t i = 0; i < result.cloud.size(); ++i) {
     const Eigen::Vector3d p = result.cloud.at(i);
-    if (std::abs(std::hypot(p.y(), p.z() - kAxisHeightM) - kRadiusM) < 0.002 &&
-        std::abs(p.x()) < kHalfLengthM) {
-      const double angle = std::atan2(p.z() - kAxisHeightM, p.y());
+    if (std::abs(std::hypot(p.y(), p.z() - kAxisHeight_m) - kRadius_m) < 0.002 &&
+        std::abs(p.x()) < kHalfLength_m) {
+      const double angle = std::atan2(p.z() - kAxisHeight_m, p.y());
       ++sectors[static_cast<std::size_t>((angle + pi) / (2 * pi) * 7.999)];
     }
   }

@@ -19,7 +19,7 @@ using testing::turned;
 
 // Without noise there remain the polygon of 180 corners in place of the circle (0.02 % of the area) and the
 // median of a cell in place of its middle.
-constexpr double kRadiusM = 0.00015;
+constexpr double kRadius_m = 0.00015;
 constexpr double kVolumeShare = 0.001;
 
 LogModel fitted(const HandMadeLog& log) {
@@ -57,15 +57,15 @@ TEST_CASE("a cylinder comes back with its diameter, length and volume", "[fit]")
   const LogModel log = fitted(shape);
   CHECK_THAT(log.length_m, WithinAbs(length_m, 1e-6));
   CHECK_THAT(log.usable_length_m(), WithinAbs(length_m, 1e-6));
-  CHECK_THAT(log.small_end_diameter_m(), WithinAbs(diameter_m, 2 * kRadiusM));
-  CHECK_THAT(log.large_end_diameter_m(), WithinAbs(diameter_m, 2 * kRadiusM));
-  CHECK_THAT(log.sweep_m(), WithinAbs(0, kRadiusM));
+  CHECK_THAT(log.small_end_diameter_m(), WithinAbs(diameter_m, 2 * kRadius_m));
+  CHECK_THAT(log.large_end_diameter_m(), WithinAbs(diameter_m, 2 * kRadius_m));
+  CHECK_THAT(log.sweep_m(), WithinAbs(0, kRadius_m));
   CHECK_THAT(log.volume_m3(), WithinRel(pi / 4 * diameter_m * diameter_m * length_m, kVolumeShare));
   CHECK(log.seen_share() == 1);
   CHECK(log.knots.empty());
   CHECK(log.angle_count() == 180);
   CHECK(log.stations.size() == 97);  // 2.4 m at 25 mm
-  check_surface(log, shape, kRadiusM);
+  check_surface(log, shape, kRadius_m);
 }
 
 // Ends of 30 and 40 cm, 4 m long; formulas of the frustums as in log_model_test.cpp (D. R. Larsen, Forest
@@ -82,12 +82,12 @@ TEST_CASE("cone, paraboloid and neiloid come back with their volume", "[fit]") {
   HandMadeLog shape = turned(4, diameters[which]);
   shape.reversed = which == 1;  // the fit finds the small end itself
   const LogModel log = fitted(shape);
-  CHECK_THAT(log.small_end_diameter_m(), WithinAbs(0.3, 2 * kRadiusM));
-  CHECK_THAT(log.bark_diameter_m(80), WithinAbs(diameters[which](2), 2 * kRadiusM));
-  CHECK_THAT(log.large_end_diameter_m(), WithinAbs(0.4, 2 * kRadiusM));
+  CHECK_THAT(log.small_end_diameter_m(), WithinAbs(0.3, 2 * kRadius_m));
+  CHECK_THAT(log.bark_diameter_m(80), WithinAbs(diameters[which](2), 2 * kRadius_m));
+  CHECK_THAT(log.large_end_diameter_m(), WithinAbs(0.4, 2 * kRadius_m));
   CHECK_THAT(log.length_m, WithinAbs(4, 1e-6));
   CHECK_THAT(log.volume_m3(), WithinRel(volumes_m3[which], kVolumeShare));
-  check_surface(log, shape, kRadiusM);
+  check_surface(log, shape, kRadius_m);
 }
 
 TEST_CASE("a bent cylinder comes back with its sweep and its volume", "[fit]") {
@@ -101,11 +101,11 @@ TEST_CASE("a bent cylinder comes back with its sweep and its volume", "[fit]") {
                            Eigen::Vector2d(std::cos(side_rad), std::sin(side_rad)));
   };
   const LogModel log = fitted(shape);
-  CHECK_THAT(log.sweep_m(), WithinAbs(sweep_m, kRadiusM));
+  CHECK_THAT(log.sweep_m(), WithinAbs(sweep_m, kRadius_m));
   CHECK_THAT(log.volume_m3(), WithinRel(pi / 4 * 0.28025 * 0.28025 * 3, kVolumeShare));  // Cavalieri
   const Eigen::Vector2d middle = log.stations[60].centre_m;
   CHECK_THAT(std::atan2(middle.y(), middle.x()), WithinAbs(side_rad, 0.01));
-  check_surface(log, shape, kRadiusM);
+  check_surface(log, shape, kRadius_m);
 }
 
 TEST_CASE("an oval log keeps its outline", "[fit]") {
@@ -113,7 +113,7 @@ TEST_CASE("an oval log keeps its outline", "[fit]") {
   shape.radius_m = [](double x, double theta) {
     return 0.15 + 0.002 * x + 0.008 * std::cos(2 * (theta - 0.7));
   };
-  check_surface(fitted(shape), shape, kRadiusM);
+  check_surface(fitted(shape), shape, kRadius_m);
 }
 
 TEST_CASE("what the track is off the middle leaves no trace in the centreline", "[fit]") {
@@ -171,20 +171,20 @@ TEST_CASE("the model in the log frame does not depend on where the log lies", "[
   const LogModel there = fitted(shape);
   REQUIRE(there.stations.size() == here.stations.size());
   // A double holds millions of metres to a nanometre; medians over such points may pick a neighbour.
-  constexpr double kSameM = 2e-5;  // measured 6.1e-6
+  constexpr double kSame_m = 2e-5;  // measured 6.1e-6
   for (std::size_t i = 0; i < here.stations.size(); ++i) {
     const Station& a = here.stations[i];
     const Station& b = there.stations[i];
-    REQUIRE_THAT(b.x_m, WithinAbs(a.x_m, kSameM));
-    REQUIRE((b.centre_m - a.centre_m).norm() < kSameM);
-    REQUIRE((b.bark_radius_m - a.bark_radius_m).cwiseAbs().maxCoeff() < kSameM);
-    REQUIRE((b.wood_sigma_m - a.wood_sigma_m).cwiseAbs().maxCoeff() < kSameM);
+    REQUIRE_THAT(b.x_m, WithinAbs(a.x_m, kSame_m));
+    REQUIRE((b.centre_m - a.centre_m).norm() < kSame_m);
+    REQUIRE((b.bark_radius_m - a.bark_radius_m).cwiseAbs().maxCoeff() < kSame_m);
+    REQUIRE((b.wood_sigma_m - a.wood_sigma_m).cwiseAbs().maxCoeff() < kSame_m);
     REQUIRE(b.seen == a.seen);
   }
-  CHECK_THAT(there.length_m, WithinAbs(here.length_m, kSameM));
+  CHECK_THAT(there.length_m, WithinAbs(here.length_m, kSame_m));
   // The frame itself is turned with the log.
   const Eigen::Vector3d expected = shape.scan_from_log * Eigen::Vector3d::Zero();
-  CHECK((there.frame.origin_in_scan_m - expected).norm() < 2 * kRadiusM);
+  CHECK((there.frame.origin_in_scan_m - expected).norm() < 2 * kRadius_m);
   const Eigen::Matrix3d turn = Eigen::AngleAxisd(2.2, Eigen::Vector3d::UnitZ()).toRotationMatrix();
   CHECK((there.frame.scan_from_log - turn * here.frame.scan_from_log).norm() < 1e-6);
 }

@@ -23,27 +23,27 @@ using std::numbers::pi;
 using testing::HandMadeLog;
 using testing::log_cloud_of;
 
-constexpr double kBarkM = 0.012;
-constexpr double kRadiusM = 0.15;
+constexpr double kBark_m = 0.012;
+constexpr double kRadius_m = 0.15;
 
 FitOptions with_bark() {
   FitOptions options;
-  options.bark_m = kBarkM;
+  options.bark_m = kBark_m;
   return options;
 }
 
 /// 300 mm thick but for the half millimetre that tells which end is the small one.
 HandMadeLog cylinder() {
-  return testing::turned(3, [](double x) { return 2 * kRadiusM + 0.0005 * (x / 3 - 0.5); });
+  return testing::turned(3, [](double x) { return 2 * kRadius_m + 0.0005 * (x / 3 - 0.5); });
 }
 
 /// A rounded bump (or dent) of this height, `extent_m` wide, on a cylinder.
 HandMadeLog with_bump(double x_m, double theta_rad, double height_m, double extent_m) {
   HandMadeLog log = cylinder();
   log.radius_m = [=](double x, double theta) {
-    const double away_m = std::hypot(x - x_m, kRadiusM * std::remainder(theta - theta_rad, 2 * pi));
+    const double away_m = std::hypot(x - x_m, kRadius_m * std::remainder(theta - theta_rad, 2 * pi));
     const double u = std::min(1.0, away_m / (extent_m / 2));
-    return kRadiusM + 0.00025 * (x / 3 - 0.5) + height_m * (1 - u * u);
+    return kRadius_m + 0.00025 * (x / 3 - 0.5) + height_m * (1 - u * u);
   };
   return log;
 }
@@ -86,8 +86,8 @@ TEST_CASE("a stub is found as a knot and leaves the wood as it is", "[fit]") {
   CHECK_THAT(log.knots[0].extent_m, WithinAbs(0.08, 0.025));  // and its foot grows by a cell
   const Place tip = nearest(log, 1.3, 1.1);
   const Station& s = log.stations[tip.station];
-  CHECK(s.bark_radius_m[tip.angle] > kRadiusM + 0.035);  // the rail must clear it
-  CHECK_THAT(s.wood_radius_m[tip.angle], WithinAbs(kRadiusM - kBarkM, 0.0005));
+  CHECK(s.bark_radius_m[tip.angle] > kRadius_m + 0.035);  // the rail must clear it
+  CHECK_THAT(s.wood_radius_m[tip.angle], WithinAbs(kRadius_m - kBark_m, 0.0005));
 }
 
 TEST_CASE("a dent takes the wood with it", "[fit]") {
@@ -95,12 +95,12 @@ TEST_CASE("a dent takes the wood with it", "[fit]") {
   CHECK(log.knots.empty());
   const Place deepest = nearest(log, 1.3, 1.1);
   const Station& s = log.stations[deepest.station];
-  CHECK_THAT(s.bark_radius_m[deepest.angle], WithinAbs(kRadiusM - 0.03, 0.004));
+  CHECK_THAT(s.bark_radius_m[deepest.angle], WithinAbs(kRadius_m - 0.03, 0.004));
   // Dents are taken off the wood beyond the first 5 mm, which are as likely a groove of the bark.
-  CHECK(s.wood_radius_m[deepest.angle] < kRadiusM - kBarkM - 0.02);
+  CHECK(s.wood_radius_m[deepest.angle] < kRadius_m - kBark_m - 0.02);
   const Place opposite = nearest(log, 1.3, 1.1 + pi);
   CHECK_THAT(log.stations[opposite.station].wood_radius_m[opposite.angle],
-             WithinAbs(kRadiusM - kBarkM, 0.0005));
+             WithinAbs(kRadius_m - kBark_m, 0.0005));
 }
 
 TEST_CASE("the bark's thickness is the given one, the species' or a wide guess", "[fit]") {
@@ -111,10 +111,10 @@ TEST_CASE("the bark's thickness is the given one, the species' or a wide guess",
     options.given_bark_spread = 0.25;
     const LogModel log = fitted(shape, options);
     CHECK(log.bark_source.kind == BarkSource::Kind::given);
-    CHECK_THAT(log.bark_m, WithinAbs(kBarkM, 1e-9));
-    CHECK_THAT(log.bark_sigma_m, WithinAbs(0.25 * kBarkM, 1e-9));
-    CHECK_THAT(wood_m(log), WithinAbs(kRadiusM - kBarkM, 0.0002));
-    CHECK(log.stations[30].wood_sigma_m.minCoeff() >= 0.25 * kBarkM);
+    CHECK_THAT(log.bark_m, WithinAbs(kBark_m, 1e-9));
+    CHECK_THAT(log.bark_sigma_m, WithinAbs(0.25 * kBark_m, 1e-9));
+    CHECK_THAT(wood_m(log), WithinAbs(kRadius_m - kBark_m, 0.0002));
+    CHECK(log.stations[30].wood_sigma_m.minCoeff() >= 0.25 * kBark_m);
   }
   SECTION("species") {
     FitOptions options;
@@ -122,21 +122,21 @@ TEST_CASE("the bark's thickness is the given one, the species' or a wide guess",
     const LogModel log = fitted(shape, options);
     const auto larch = find_species("western larch");
     REQUIRE(larch);
-    const BarkEstimate bark = bark_thickness(&*larch, 2 * kRadiusM);
+    const BarkEstimate bark = bark_thickness(&*larch, 2 * kRadius_m);
     CHECK(log.bark_source == bark.source);
     CHECK_THAT(log.bark_m, WithinAbs(bark.thickness_m, 1e-4));
-    CHECK_THAT(wood_m(log), WithinAbs(kRadiusM - bark.thickness_m, 0.0003));
+    CHECK_THAT(wood_m(log), WithinAbs(kRadius_m - bark.thickness_m, 0.0003));
     CHECK(log.density_kg_m3 == green_density(&*larch).density_kg_m3);
     options.bark_m = 0.02;  // a measurement beats the table
     CHECK_THAT(fitted(shape, options).bark_m, WithinAbs(0.02, 1e-9));
   }
   SECTION("unknown") {
     const LogModel log = fitted(shape, {});
-    const BarkEstimate bark = bark_thickness(nullptr, 2 * kRadiusM);
+    const BarkEstimate bark = bark_thickness(nullptr, 2 * kRadius_m);
     CHECK(log.bark_source == bark.source);
     CHECK_THAT(log.bark_m, WithinAbs(bark.thickness_m, 1e-4));
     CHECK_THAT(log.bark_sigma_m, WithinAbs(bark.sigma_m, 1e-4));
-    CHECK(log.stations[30].wood_sigma_m.minCoeff() > 2 * 0.12 * kBarkM);
+    CHECK(log.stations[30].wood_sigma_m.minCoeff() > 2 * 0.12 * kBark_m);
     CHECK(log.density_source == green_density(nullptr).source);
   }
 }
@@ -154,7 +154,7 @@ TEST_CASE("what was not seen is closed, marked and less certain", "[fit]") {
     REQUIRE(s.seen[static_cast<std::size_t>(down.angle)] == 0);
     REQUIRE(s.seen[static_cast<std::size_t>(up.angle)] == 1);
     REQUIRE(s.bark_sigma_m[down.angle] > 2 * s.bark_sigma_m[up.angle]);
-    REQUIRE(std::abs(s.bark_radius_m[down.angle] - kRadiusM) < 2 * s.bark_sigma_m[down.angle]);
+    REQUIRE(std::abs(s.bark_radius_m[down.angle] - kRadius_m) < 2 * s.bark_sigma_m[down.angle]);
     REQUIRE(s.bark_sigma_m[down.angle] > 0.001);  // no scan without noise is sure of what it does not show
   }
 }
@@ -208,7 +208,7 @@ TEST_CASE("points off the log do not pull the surface", "[fit]") {
   const Eigen::Vector3d middle = cloud.track[15].centre_m;
   for (double y = -0.3; y < 0.3; y += 0.008) {
     for (double x = -0.1; x < 0.1; x += 0.008) {
-      cloud.surface_m.emplace_back(middle + Eigen::Vector3d(x, y, -kRadiusM));
+      cloud.surface_m.emplace_back(middle + Eigen::Vector3d(x, y, -kRadius_m));
       cloud.surface_normals.emplace_back(0, 0, 1);
     }
   }
@@ -217,7 +217,7 @@ TEST_CASE("points off the log do not pull the surface", "[fit]") {
   REQUIRE(result.log.find_error().empty());
   double worst_m = 0;
   for (const Station& s : result.log.stations) {
-    worst_m = std::max(worst_m, (s.wood_radius_m.array() - (kRadiusM - kBarkM)).abs().maxCoeff());
+    worst_m = std::max(worst_m, (s.wood_radius_m.array() - (kRadius_m - kBark_m)).abs().maxCoeff());
   }
   CHECK_THAT(worst_m, WithinAbs(0, 0.001));
 }

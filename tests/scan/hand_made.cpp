@@ -45,11 +45,11 @@ HandMadeLog turned(double length_m, const std::function<double(double x_m)>& dia
 }
 
 scan::LogCloud log_cloud_of(const HandMadeLog& log) {
-  constexpr double kTrackStepM = 0.1;  // as isolate's
+  constexpr double kTrackStep_m = 0.1;  // as isolate's
   scan::LogCloud cloud;
   cloud.status = scan::LogCloud::Status::ok;
   add_surface(log, cloud);
-  const int steps = static_cast<int>(std::floor(log.length_m / kTrackStepM));
+  const int steps = static_cast<int>(std::floor(log.length_m / kTrackStep_m));
   for (int i = 0; i <= steps; ++i) {
     const double along_m = log.length_m * i / steps;
     const double x = log.reversed ? log.length_m - along_m : along_m;

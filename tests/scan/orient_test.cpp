@@ -15,7 +15,7 @@ using Catch::Matchers::WithinAbs;
 using std::numbers::pi;
 
 constexpr double kDegree = pi / 180;
-constexpr double kLevelRad = 0.5 * kDegree;  // the ground's plane also takes in the log's lowest points
+constexpr double kLevel_rad = 0.5 * kDegree;  // the ground's plane also takes in the log's lowest points
 
 /// A log of 3 m along x, 200 mm above the ground.
 void add_log(Cloud& cloud) {
@@ -89,7 +89,7 @@ TEST_CASE("a z-up file stays as it is", "[orient]") {
   REQUIRE(result.cloud.size() == cloud.size());
   CHECK((result.cloud.at(1234) - cloud.at(1234)).norm() < 1e-6);
   REQUIRE(result.ground);
-  CHECK(angle_between(result.ground->normal, Eigen::Vector3d::UnitZ()) < kLevelRad);
+  CHECK(angle_between(result.ground->normal, Eigen::Vector3d::UnitZ()) < kLevel_rad);
   CHECK_THAT(result.ground->point_m.z(), WithinAbs(0.012, 0.01));
 }
 
@@ -112,7 +112,7 @@ TEST_CASE("a file that stands on its head is turned over", "[orient]") {
   CHECK(result.up_source.axis == "-z");
   check_rotation(result.scan_from_file);
   REQUIRE(result.ground);
-  CHECK(angle_between(result.ground->normal, Eigen::Vector3d::UnitZ()) < kLevelRad);
+  CHECK(angle_between(result.ground->normal, Eigen::Vector3d::UnitZ()) < kLevel_rad);
   CHECK((result.cloud.at(0) - result.ground->point_m).z() > 0.15);  // the log lies above the ground
 }
 
@@ -129,7 +129,7 @@ TEST_CASE("a wall that shows more points than the ground is not taken for it", "
     const OrientResult result = orient(scene);
     CHECK(result.up_source == UpSource{UpSource::Kind::ground, "+z"});
     REQUIRE(result.ground);
-    CHECK(angle_between(result.ground->normal, Eigen::Vector3d::UnitZ()) < 2 * kLevelRad);  // the foot
+    CHECK(angle_between(result.ground->normal, Eigen::Vector3d::UnitZ()) < 2 * kLevel_rad);  // the foot
   }
   SECTION("y up: the wall looks along the file's z axis") {
     const OrientResult result = orient(turned(scene, kFileFromSceneYUp));
@@ -183,13 +183,13 @@ TEST_CASE("sloping ground leaves the axis; a tilted file is set level", "[orient
   CHECK((steep.scan_from_file - Eigen::Matrix3d::Identity()).norm() < 1e-12);
   REQUIRE(slope.ground);
   CHECK_THAT(angle_between(slope.ground->normal, Eigen::Vector3d::UnitZ()),
-             WithinAbs(10 * kDegree, kLevelRad));
+             WithinAbs(10 * kDegree, kLevel_rad));
 
   const OrientResult tilted = orient(turned(log_on_ground(), turn(40 * kDegree, hinge)));
   check_rotation(tilted.scan_from_file);
   CHECK(tilted.up_source == UpSource{UpSource::Kind::ground_itself});
   const Eigen::Vector3d true_up = turn(40 * kDegree, hinge) * Eigen::Vector3d::UnitZ();
-  CHECK(angle_between(tilted.scan_from_file * true_up, Eigen::Vector3d::UnitZ()) < kLevelRad);
+  CHECK(angle_between(tilted.scan_from_file * true_up, Eigen::Vector3d::UnitZ()) < kLevel_rad);
   REQUIRE(tilted.ground);
   CHECK(angle_between(tilted.ground->normal, Eigen::Vector3d::UnitZ()) < 1e-6);
 }

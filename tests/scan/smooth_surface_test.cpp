@@ -15,7 +15,7 @@ using Catch::Matchers::WithinAbs;
 using scan::Cell;
 using std::numbers::pi;
 
-constexpr double kLengthM = 2;
+constexpr double kLength_m = 2;
 constexpr int kRings = 80;
 constexpr int kAngles = 90;
 
@@ -34,7 +34,7 @@ std::vector<Cell> cells_of(double noise_m, const std::function<bool(double theta
       Cell cell;
       cell.ix = i;
       cell.itheta = k;
-      cell.ring_x_m = (i + 0.5) * kLengthM / kRings;
+      cell.ring_x_m = (i + 0.5) * kLength_m / kRings;
       cell.theta_rad = (k + 0.5) * 2 * pi / kAngles;
       if (!seen(cell.theta_rad)) {
         continue;
@@ -49,7 +49,7 @@ std::vector<Cell> cells_of(double noise_m, const std::function<bool(double theta
 }
 
 scan::SmoothSurface fitted(const std::vector<Cell>& cells) {
-  const scan::SurfaceBasis basis(0, kLengthM, 0.12);
+  const scan::SurfaceBasis basis(0, kLength_m, 0.12);
   const Eigen::MatrixX2d straight = Eigen::MatrixX2d::Zero(basis.spline_count(), 2);
   return scan::fit_surface(cells, basis, kRings, kAngles, straight);
 }
@@ -73,7 +73,7 @@ bool not_below(double theta) {
 
 TEST_CASE("the surface goes through cells without noise", "[smooth_surface]") {
   const auto surface = fitted(cells_of(1e-5, everywhere, 1));
-  for (double x = 0.05; x < kLengthM; x += 0.1) {
+  for (double x = 0.05; x < kLength_m; x += 0.1) {
     for (double theta = 0; theta < 2 * pi; theta += 0.4) {
       CAPTURE(x, theta);
       REQUIRE_THAT(radius_m(surface, x, theta), WithinAbs(oval_m(x, theta), 0.0002));
@@ -87,7 +87,7 @@ TEST_CASE("scatter, its correlation and the sigmas are those of the cells", "[sm
   CHECK_THAT(surface.correlation, WithinAbs(1, 0.3));
   double inside = 0;
   double all = 0;
-  for (double x = 0.1; x < kLengthM; x += 0.1) {
+  for (double x = 0.1; x < kLength_m; x += 0.1) {
     for (double theta = 0; theta < 2 * pi; theta += 0.2) {
       const double sigma = sigma_m(surface, x, theta);
       REQUIRE(sigma < 0.001);
@@ -101,7 +101,7 @@ TEST_CASE("scatter, its correlation and the sigmas are those of the cells", "[sm
 TEST_CASE("the surface closes where nothing was seen, and says that it may be wrong there",
           "[smooth_surface]") {
   const auto surface = fitted(cells_of(0.002, not_below, 3));
-  for (double x = 0.1; x < kLengthM; x += 0.2) {
+  for (double x = 0.1; x < kLength_m; x += 0.2) {
     const double below_m = sigma_m(surface, x, 1.5 * pi);
     CAPTURE(x, below_m);
     CHECK(below_m > 2 * sigma_m(surface, x, 0.5 * pi));

@@ -14,8 +14,8 @@ using Catch::Matchers::WithinAbs;
 using scan::SurfacePoint;
 using std::numbers::pi;
 
-constexpr double kRadiusM = 0.15;
-constexpr double kTextureM = 0.002;  // the threshold is then the least height of 15 mm
+constexpr double kRadius_m = 0.15;
+constexpr double kTexture_m = 0.002;  // the threshold is then the least height of 15 mm
 
 double density(double spacing_m) {
   return 1 / (spacing_m * spacing_m);
@@ -25,7 +25,7 @@ double density(double spacing_m) {
 void add_stub(std::vector<SurfacePoint>& heights, double x_m, double theta, double height_m,
               double diameter_m, double spacing_m) {
   const auto add = [&](double along, double around, double height) {
-    const double turn = theta + around / kRadiusM;
+    const double turn = theta + around / kRadius_m;
     heights.push_back({x_m + along, turn - 2 * pi * std::floor(turn / (2 * pi)), height});
   };
   const int round = static_cast<int>(std::lround(pi * diameter_m / spacing_m));
@@ -53,7 +53,7 @@ TEST_CASE("stubs of 30 to 150 mm are found in fine and in coarse scans", "[knots
   std::vector<SurfacePoint> heights;
   add_stub(heights, 1.3, theta, height_m, 0.045, spacing_m);
   std::vector<Knot> knots;
-  scan::add_stubs(heights, kRadiusM, kTextureM, density(spacing_m), knots);
+  scan::add_stubs(heights, kRadius_m, kTexture_m, density(spacing_m), knots);
   REQUIRE(knots.size() == 1);
   CHECK_THAT(knots[0].x_m, WithinAbs(1.3, 0.004));
   CHECK_THAT(std::remainder(knots[0].theta_rad - theta, 2 * pi), WithinAbs(0, 0.03));
@@ -69,22 +69,22 @@ TEST_CASE("floaters, bark and neighbours are no stubs", "[knots]") {
   for (int i = 0; i < 400; ++i) {  // 4 m of log; floaters as many as half a percent of a fine scan's points
     heights.push_back({4 * uniform(random), 2 * pi * uniform(random), 0.02 + 0.13 * uniform(random)});
   }
-  scan::add_stubs(heights, kRadiusM, kTextureM, density(0.005), knots);
+  scan::add_stubs(heights, kRadius_m, kTexture_m, density(0.005), knots);
   CHECK(knots.empty());
   heights.clear();
   add_stub(heights, 1, 1, 0.012, 0.1, 0.005);  // no higher than a lump of bark
-  scan::add_stubs(heights, kRadiusM, kTextureM, density(0.005), knots);
+  scan::add_stubs(heights, kRadius_m, kTexture_m, density(0.005), knots);
   CHECK(knots.empty());
   heights.clear();
   add_stub(heights, 1, 1, 0.05, 0.4, 0.005);  // as wide as a neighbouring log
-  scan::add_stubs(heights, kRadiusM, kTextureM, density(0.005), knots);
+  scan::add_stubs(heights, kRadius_m, kTexture_m, density(0.005), knots);
   CHECK(knots.empty());
   heights.clear();
   add_stub(heights, 1, 1, 0.05, 0.05, 0.005);
   for (SurfacePoint& p : heights) {
     p.radius_m += 0.06;  // hangs in the air
   }
-  scan::add_stubs(heights, kRadiusM, kTextureM, density(0.005), knots);
+  scan::add_stubs(heights, kRadius_m, kTexture_m, density(0.005), knots);
   CHECK(knots.empty());
 }
 
@@ -96,12 +96,12 @@ TEST_CASE("a stub on the lower side counts where plain bark lies round it", "[kn
   for (double x_m = 1.2; with_bark && x_m < 1.4; x_m += 0.005) {
     for (double around_m = -0.1; around_m < 0.1; around_m += 0.005) {
       if (std::hypot(x_m - 1.3, around_m) > 0.03) {
-        heights.push_back({x_m, below + around_m / kRadiusM, 0.001});
+        heights.push_back({x_m, below + around_m / kRadius_m, 0.001});
       }
     }
   }
   std::vector<Knot> knots;
-  scan::add_stubs(heights, kRadiusM, kTextureM, density(0.005), knots);
+  scan::add_stubs(heights, kRadius_m, kTexture_m, density(0.005), knots);
   CHECK(knots.size() == (with_bark ? 1 : 0));  // without, it may as well be grass or a bearer
 }
 
@@ -109,7 +109,7 @@ TEST_CASE("a stub on a known knot makes it higher, not two", "[knots]") {
   std::vector<Knot> knots{{1.31, 1.0, 0.02, 0.09}};
   std::vector<SurfacePoint> heights;
   add_stub(heights, 1.3, 1, 0.08, 0.045, 0.005);
-  scan::add_stubs(heights, kRadiusM, kTextureM, density(0.005), knots);
+  scan::add_stubs(heights, kRadius_m, kTexture_m, density(0.005), knots);
   REQUIRE(knots.size() == 1);
   CHECK(knots[0].height_m > 0.06);
 }

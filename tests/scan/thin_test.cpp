@@ -12,7 +12,7 @@ namespace {
 using namespace flitchwise;
 using scan::Cloud;
 
-constexpr double kFloatM = 1e-6;  // float offsets of a metre or two
+constexpr double kFloat_m = 1e-6;  // float offsets of a metre or two
 
 Cloud random_cloud(std::size_t count, std::uint64_t seed) {
   std::mt19937_64 random(seed);
@@ -39,9 +39,9 @@ TEST_CASE("thinning gives the mean of each cell, in the order of first points", 
   cloud.colours.assign(cloud.size(), {1, 2, 3});
   const Cloud thinned = scan::thin(cloud, 1.0);
   REQUIRE(thinned.size() == 3);
-  CHECK((thinned.points[0] - Eigen::Vector3f(0.2F, 0.3F, 0.3F)).norm() < kFloatM);
-  CHECK((thinned.points[1] - Eigen::Vector3f(1.3F, 0.2F, 0.3F)).norm() < kFloatM);
-  CHECK((thinned.points[2] - Eigen::Vector3f(-0.1F, 0.2F, 0.3F)).norm() < kFloatM);  // floor, not truncation
+  CHECK((thinned.points[0] - Eigen::Vector3f(0.2F, 0.3F, 0.3F)).norm() < kFloat_m);
+  CHECK((thinned.points[1] - Eigen::Vector3f(1.3F, 0.2F, 0.3F)).norm() < kFloat_m);
+  CHECK((thinned.points[2] - Eigen::Vector3f(-0.1F, 0.2F, 0.3F)).norm() < kFloat_m);  // floor, not truncation
   CHECK(thinned.colours.empty());
 }
 
@@ -63,7 +63,7 @@ TEST_CASE("thinning agrees with a map of sums", "[thin]") {
   REQUIRE(thinned.size() == sums.size());
   for (std::size_t i = 0; i < order.size(); ++i) {
     const auto& [sum, count] = sums.at(order[i]);
-    REQUIRE((thinned.points[i].cast<double>() - sum / count).norm() < kFloatM);
+    REQUIRE((thinned.points[i].cast<double>() - sum / count).norm() < kFloat_m);
   }
 }
 

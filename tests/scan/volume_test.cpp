@@ -17,9 +17,9 @@ using namespace flitchwise;
 using Catch::Matchers::WithinRel;
 using std::numbers::pi;
 
-constexpr double kLengthM = 4;
-constexpr double kSmallM = 0.3;
-constexpr double kLargeM = 0.4;
+constexpr double kLength_m = 4;
+constexpr double kSmall_m = 0.3;
+constexpr double kLarge_m = 0.4;
 constexpr double kIssueShare = 0.002;  // what the project asks of the volume
 constexpr double kExact = 1e-9;
 
@@ -29,7 +29,7 @@ double disc_m2(double diameter_m) {
 
 /// Sections every 25 mm from radius(x, theta); the end planes stand at the first and the last one.
 LogModel log_of(const std::function<double(double, double)>& radius_m, int angles = 180,
-                double length_m = kLengthM, double bark_m = 0.01) {
+                double length_m = kLength_m, double bark_m = 0.01) {
   LogModel log;
   const int count = static_cast<int>(std::ceil(length_m / 0.025));
   for (int i = 0; i <= count; ++i) {
@@ -53,8 +53,8 @@ LogModel log_of(const std::function<double(double, double)>& radius_m, int angle
 /// 2/3 a neiloid.
 LogModel revolved(double order) {
   return log_of([=](double x, double /*theta*/) {
-    const double u = x / kLengthM;
-    return 0.5 * std::pow((1 - u) * std::pow(kSmallM, order) + u * std::pow(kLargeM, order), 1 / order);
+    const double u = x / kLength_m;
+    return 0.5 * std::pow((1 - u) * std::pow(kSmall_m, order) + u * std::pow(kLarge_m, order), 1 / order);
   });
 }
 
@@ -63,20 +63,20 @@ LogModel revolved(double order) {
 // Closed forms: D. R. Larsen, Forest Functions, Cubic Log Volume (cone and neiloid frustum); the paraboloid
 // is L (A_s + A_l) / 2. The figures of Smalian's and Huber's errors follow from them.
 TEST_CASE("the volume of a cone, a paraboloid and a neiloid is exact", "[volume]") {
-  const double a = disc_m2(kSmallM);
-  const double b = disc_m2(kLargeM);
+  const double a = disc_m2(kSmall_m);
+  const double b = disc_m2(kLarge_m);
   struct Solid {
     double order, exact_m3, smalian_error, huber_error;
   };
   const Solid solid =
-      GENERATE_COPY(Solid{1, kLengthM * (a + std::sqrt(a * b) + b) / 3, 0.01351351, -0.00675676},
-                    Solid{2, kLengthM * (a + b) / 2, 0, 0},
-                    Solid{2.0 / 3, kLengthM * (a + std::cbrt(a * a * b) + std::cbrt(a * b * b) + b) / 4,
+      GENERATE_COPY(Solid{1, kLength_m * (a + std::sqrt(a * b) + b) / 3, 0.01351351, -0.00675676},
+                    Solid{2, kLength_m * (a + b) / 2, 0, 0},
+                    Solid{2.0 / 3, kLength_m * (a + std::cbrt(a * a * b) + std::cbrt(a * b * b) + b) / 4,
                           0.01811361, -0.00905681});
   CAPTURE(solid.order);
   const LogModel log = revolved(solid.order);
   const LogVolume v = log_volume(log, Surface::bark);
-  CHECK_THAT(v.length_m, WithinRel(kLengthM, kExact));
+  CHECK_THAT(v.length_m, WithinRel(kLength_m, kExact));
   CHECK_THAT(v.integrated_m3, WithinRel(solid.exact_m3, 1e-6));
   CHECK_THAT(log.volume_m3(), WithinRel(solid.exact_m3, kIssueShare));
   CHECK_THAT(v.newton_m3, WithinRel(solid.exact_m3, 1e-6));
@@ -107,7 +107,7 @@ TEST_CASE("a section's area does not depend on its angles or its middle", "[volu
   for (const int angles : {24, 90, 180}) {
     CAPTURE(angles);
     const LogVolume v = log_volume(log_of(ellipse, angles), Surface::bark);
-    CHECK_THAT(v.integrated_m3, WithinRel(pi * 0.2 * 0.16 * kLengthM, 1e-6));
+    CHECK_THAT(v.integrated_m3, WithinRel(pi * 0.2 * 0.16 * kLength_m, 1e-6));
   }
 }
 

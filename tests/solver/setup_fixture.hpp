@@ -14,22 +14,22 @@
 namespace flitchwise::solver::test {
 
 constexpr int kAngles = 720;
-constexpr double kStationM = 0.025;
-constexpr double kBarkM = 0.01;
+constexpr double kStation_m = 0.025;
+constexpr double kBark_m = 0.01;
 constexpr double kDensity = 800;
 /// A polygon of 720 corners lies this far inside a circle of 0.3 m: 0.3 (1 - cos(pi / 720)) < 3 um.
-constexpr double kPolygonM = 5e-6;
+constexpr double kPolygon_m = 5e-6;
 
-constexpr double kBarkSigmaM = 0.001;
+constexpr double kBarkSigma_m = 0.001;
 /// How much further out than found the bark may lie: two sigma.
-constexpr double kBarkPlayM = 2 * kBarkSigmaM;
+constexpr double kBarkPlay_m = 2 * kBarkSigma_m;
 
 /// Radius over bark at x and theta.
 using Shape = std::function<double(double, double)>;
 
 inline LogModel shaped_log(double length_m, const Shape& radius_m) {
   LogModel log;
-  const int steps = static_cast<int>(std::lround(length_m / kStationM));
+  const int steps = static_cast<int>(std::lround(length_m / kStation_m));
   for (int i = 0; i <= steps; ++i) {
     Station station;
     station.x_m = length_m * i / steps;
@@ -37,8 +37,8 @@ inline LogModel shaped_log(double length_m, const Shape& radius_m) {
     for (int k = 0; k < kAngles; ++k) {
       station.bark_radius_m[k] = radius_m(station.x_m, 2 * std::numbers::pi * k / kAngles);
     }
-    station.wood_radius_m = station.bark_radius_m.array() - kBarkM;
-    station.bark_sigma_m = Eigen::VectorXd::Constant(kAngles, kBarkSigmaM);
+    station.wood_radius_m = station.bark_radius_m.array() - kBark_m;
+    station.bark_sigma_m = Eigen::VectorXd::Constant(kAngles, kBarkSigma_m);
     station.wood_sigma_m = Eigen::VectorXd::Constant(kAngles, 0.002);
     station.seen.assign(kAngles, 1);
     log.stations.push_back(station);
@@ -47,7 +47,7 @@ inline LogModel shaped_log(double length_m, const Shape& radius_m) {
   log.small_end = {Eigen::Vector3d::Zero(), -Eigen::Vector3d::UnitX(), true};
   log.large_end = {Eigen::Vector3d(length_m, 0, 0), Eigen::Vector3d::UnitX(), true};
   log.pith.source = Pith::Source::given;
-  log.bark_m = kBarkM;
+  log.bark_m = kBark_m;
   log.density_kg_m3 = kDensity;
   return log;
 }

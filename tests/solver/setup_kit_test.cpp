@@ -124,8 +124,8 @@ TEST_CASE("Wood screws that end near the cut are named with the depth that would
     return support.x_m >= 0 && support.x_m <= kLength;
   });
   REQUIRE(sheet.screw_faults.size() == 2 * static_cast<std::size_t>(on_log));
-  CHECK_THAT(sheet.screw_faults[0].most_bite_m, WithinAbs(0.025, kPolygonM));
-  CHECK_THAT(sheet.screw_faults[0].tip_above_cut_m, WithinAbs(0.01, kPolygonM));
+  CHECK_THAT(sheet.screw_faults[0].most_bite_m, WithinAbs(0.025, kPolygon_m));
+  CHECK_THAT(sheet.screw_faults[0].tip_above_cut_m, WithinAbs(0.01, kPolygon_m));
   const auto* near_cut = warning_of<ScrewsNearCut>(sheet);
   REQUIRE(near_cut != nullptr);
   CHECK(near_cut->places.size() == sheet.screw_faults.size());
@@ -160,7 +160,7 @@ TEST_CASE("Supports that stand out below the rail keep clear of the crown") {
   const double top_m = 0.12;
   const SetupSheet sheet = set_up(log, plan_of(log, {top_m, 3}), kit, kTolerance);
   CHECK(sheet.high_spots.empty());
-  CHECK(sheet.rail_height_m >= kRadius - top_m + 0.06 + kBarkPlayM + kit.bark_clearance_m - kPolygonM);
+  CHECK(sheet.rail_height_m >= kRadius - top_m + 0.06 + kBarkPlay_m + kit.bark_clearance_m - kPolygon_m);
 }
 
 TEST_CASE("A kit may fix how much deeper the opening cut is set than the normal one") {
@@ -214,7 +214,7 @@ TEST_CASE("The rail clears the upper edge of a stub that leans away from it") {
   LogModel log = cylinder(kLength, kRadius);
   const double stub_m = 0.07;
   const double theta_rad = 1.2;
-  const double top_m = kRadius + kBarkPlayM + stub_m;
+  const double top_m = kRadius + kBarkPlay_m + stub_m;
   const double edge_y_m = top_m * std::cos(theta_rad) - stub_m / 2 * std::sin(theta_rad);
   const double edge_z_m = top_m * std::sin(theta_rad) + stub_m / 2 * std::cos(theta_rad);
   const Kit kit = long_kit();
@@ -223,7 +223,7 @@ TEST_CASE("The rail clears the upper edge of a stub that leans away from it") {
   log.knots = {{2.0, theta_rad, stub_m, stub_m}};
   const SetupSheet sheet = set_up(log, plan_of(log, {0.12, 3}), kit, kTolerance);
   CHECK(sheet.high_spots.empty());
-  CHECK_THAT(sheet.rail_height_m, WithinAbs(edge_z_m + kit.bark_clearance_m - 0.12, kPolygonM));
+  CHECK_THAT(sheet.rail_height_m, WithinAbs(edge_z_m + kit.bark_clearance_m - 0.12, kPolygon_m));
 }
 
 TEST_CASE("The rail clears the flank of a stub whose tip stands beside it") {
@@ -231,13 +231,13 @@ TEST_CASE("The rail clears the flank of a stub whose tip stands beside it") {
   const double stub_m = 0.07;
   const double theta_rad = 1.05;
   const Kit kit = long_kit();
-  const double tip_m = kRadius + kBarkPlayM + stub_m;
+  const double tip_m = kRadius + kBarkPlay_m + stub_m;
   const double edge_m = kit.rail_width_m / 2;
   REQUIRE(tip_m * std::cos(theta_rad) - stub_m / 2 * std::sin(theta_rad) > edge_m + 0.005);
   // Where the flank that faces the rail passes under its edge.
   const double out_m = (edge_m + stub_m / 2 * std::sin(theta_rad)) / std::cos(theta_rad);
   const double flank_z_m = out_m * std::sin(theta_rad) + stub_m / 2 * std::cos(theta_rad);
-  REQUIRE(out_m > kRadius + kBarkPlayM);
+  REQUIRE(out_m > kRadius + kBarkPlay_m);
   log.knots = {{2.0, theta_rad, stub_m, stub_m}};
   const SetupSheet sheet = set_up(log, plan_of(log, {0.12, 3}), kit, kTolerance);
   CHECK(sheet.high_spots.empty());
@@ -307,7 +307,7 @@ TEST_CASE("Edging lines are measured from the flitch's left bark edge") {
   CHECK_THAT(window.lines[0].at_start_m, WithinAbs(expected_m(window.start_m, 0.07 + half_kerf_m), 2e-5));
   CHECK_THAT(window.lines[0].at_end_m, WithinAbs(expected_m(window.end_m, 0.07 + half_kerf_m), 2e-5));
   CHECK_THAT(window.lines[1].at_end_m, WithinAbs(expected_m(window.end_m, -0.03 - half_kerf_m), 2e-5));
-  CHECK_THAT(layout.upper_left_m.front(), WithinAbs(std::sqrt(0.0225 - face_m * face_m), kPolygonM));
+  CHECK_THAT(layout.upper_left_m.front(), WithinAbs(std::sqrt(0.0225 - face_m * face_m), kPolygon_m));
   CHECK_THAT(layout.lower_right_m.back(),
-             WithinAbs(-std::sqrt(0.04 - std::pow(face_m - 0.05, 2)), kPolygonM));
+             WithinAbs(-std::sqrt(0.04 - std::pow(face_m - 0.05, 2)), kPolygon_m));
 }

@@ -25,7 +25,7 @@ constexpr int kStations = 120;
 constexpr int kAngles = 180;
 /// The bark between two samples: a chord here, an even change of radius in the check. At 0.3 m and 2 degrees
 /// they differ by 0.3 (1 - cos(1 degree)) = 0.05 mm, and the ray goes in steps of 0.02 mm.
-constexpr double kBetweenSamplesM = 0.0001;
+constexpr double kBetweenSamples_m = 0.0001;
 
 /// Whether a point of the bench frame lies in the log, bark included.
 bool in_log(const LogModel& log, double roll, const Eigen::Vector3d& bench) {
@@ -43,7 +43,7 @@ bool in_log(const LogModel& log, double roll, const Eigen::Vector3d& bench) {
 /// The gap under a screw, by going down from the rail's underside in small steps.
 double marched_gap_m(const LogModel& log, const SawPlan& plan, const SetupSheet& sheet, double x_m,
                      double y_m) {
-  constexpr double kStepM = 0.00002;
+  constexpr double kStep_m = 0.00002;
   const double pitch = plan.orientation.pitch;
   const Eigen::Vector3d up = Eigen::Vector3d(-pitch, 0, 1).normalized();
   const Eigen::Vector3d point =
@@ -51,7 +51,7 @@ double marched_gap_m(const LogModel& log, const SawPlan& plan, const SetupSheet&
   const Eigen::Vector3d foot(x_m, y_m, point.z() + pitch * (x_m - point.x()));
   double gap_m = 0;
   while (gap_m < 1 && !in_log(log, sheet.roll_rad, foot + (sheet.rail_height_m - gap_m) * up)) {
-    gap_m += kStepM;
+    gap_m += kStep_m;
   }
   return gap_m;
 }
@@ -74,7 +74,7 @@ std::vector<Cut> cuts_for(const SawPlan& plan, const SetupSheet& sheet, const Bo
 /// Faces of the board that lie half a kerf from a cut, ends with the allowance of 1 mm or at the end of the
 /// log; -1 if a kerf reaches into the board.
 int faces_freed(const LogModel& log, const SawPlan& plan, const Board& board, const std::vector<Cut>& cuts) {
-  constexpr double kTrimM = 0.001;
+  constexpr double kTrim_m = 0.001;
   std::array<bool, 6> freed{};  // small end, large end, left, right, top, bottom
   const std::array<std::array<std::size_t, 4>, 6> faces{
       {{0, 1, 2, 3}, {4, 5, 6, 7}, {0, 3, 4, 7}, {1, 2, 5, 6}, {2, 3, 6, 7}, {0, 1, 4, 5}}};
@@ -101,12 +101,12 @@ int faces_freed(const LogModel& log, const SawPlan& plan, const Board& board, co
         const double distance_m = cut.plane.normal.dot(board.corners_m.at(corner) - cut.plane.point_m);
         farthest = std::max(farthest, std::abs(distance_m));
       }
-      freed.at(face) = freed.at(face) || farthest < half_m + (across ? kTrimM : 0) + kRounding;
+      freed.at(face) = freed.at(face) || farthest < half_m + (across ? kTrim_m : 0) + kRounding;
     }
   }
   for (std::size_t corner = 0; corner < 4; ++corner) {  // an end at the end of the log needs no cut
-    freed[0] = freed[0] || board.corners_m.at(corner).x() < kTrimM;
-    freed[1] = freed[1] || board.corners_m.at(corner + 4).x() > log.usable_length_m() - kTrimM;
+    freed[0] = freed[0] || board.corners_m.at(corner).x() < kTrim_m;
+    freed[1] = freed[1] || board.corners_m.at(corner + 4).x() > log.usable_length_m() - kTrim_m;
   }
   return static_cast<int>(std::count(freed.begin(), freed.end(), true));
 }
@@ -127,7 +127,7 @@ void check_supports(const LogModel& log, const SawPlan& plan, const SetupSheet& 
       CHECK((screw.status == ScrewPoint::Status::relieve) == (reach_m < kit.screw_reach_min_m - kRounding));
       if (screw.gap_m > 0) {
         const double marched_m = marched_gap_m(log, plan, sheet, support.x_m, screw.y_m);
-        CHECK_THAT(screw.gap_m, WithinAbs(marched_m, kBetweenSamplesM));
+        CHECK_THAT(screw.gap_m, WithinAbs(marched_m, kBetweenSamples_m));
       }
     }
   }

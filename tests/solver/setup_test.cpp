@@ -61,11 +61,11 @@ TEST_CASE("On a cylinder the gaps are those of a circle") {
   CHECK(sheet.opening_plane == 0);
   CHECK(sheet.opening_works);
   CHECK_FALSE(sheet.opening_reason.obstacle);
-  CHECK_THAT(sheet.opening_reason.least_wood_m, WithinAbs(bark_z(kRadius, 0.06) - top_m, kPolygonM));
+  CHECK_THAT(sheet.opening_reason.least_wood_m, WithinAbs(bark_z(kRadius, 0.06) - top_m, kPolygon_m));
   CHECK_THAT(sheet.rail_y_m, WithinAbs(0, kRounding));
   // The lowest rail that clears the bark, wherever it may lie.
-  const double rail_z_m = kRadius + kBarkPlayM + kit.bark_clearance_m;
-  CHECK_THAT(sheet.rail_height_m, WithinAbs(rail_z_m - top_m, kPolygonM));
+  const double rail_z_m = kRadius + kBarkPlay_m + kit.bark_clearance_m;
+  CHECK_THAT(sheet.rail_height_m, WithinAbs(rail_z_m - top_m, kPolygon_m));
   const double gap_m = rail_z_m - bark_z(kRadius, 0.06);
   REQUIRE(sheet.rail_positions.size() == 1);
   REQUIRE(sheet.supports.size() == kit.support_positions_m.size());
@@ -76,7 +76,7 @@ TEST_CASE("On a cylinder the gaps are those of a circle") {
     for (const ScrewPoint& screw : {support.left, support.right}) {
       CHECK(screw.status == ScrewPoint::Status::ok);
       CHECK(screw.seen);
-      CHECK_THAT(screw.gap_m, WithinAbs(gap_m, 2 * kPolygonM));
+      CHECK_THAT(screw.gap_m, WithinAbs(gap_m, 2 * kPolygon_m));
     }
   }
   CHECK(sheet.high_spots.empty());
@@ -107,8 +107,8 @@ TEST_CASE("On a pitched plane gaps are measured square to the rail") {
     }
     CAPTURE(support.x_m);
     CHECK(support.left.status == ScrewPoint::Status::ok);
-    CHECK_THAT(support.left.gap_m, WithinAbs(low, 2 * kPolygonM));
-    CHECK_THAT(support.right.gap_m, WithinAbs(low, 2 * kPolygonM));
+    CHECK_THAT(support.left.gap_m, WithinAbs(low, 2 * kPolygon_m));
+    CHECK_THAT(support.right.gap_m, WithinAbs(low, 2 * kPolygon_m));
   }
   const double step_m = sheet.supports[1].x_m - sheet.supports[0].x_m;
   CHECK_THAT(step_m, WithinAbs(0.6 * cosine, kRounding));
@@ -124,16 +124,16 @@ TEST_CASE("Too short screws get blocks of exactly what they lack") {
     CAPTURE(support.x_m);
     const double radius = 0.16 + 0.06 * support.x_m / kLength;
     const double gap_m = 0.10 + sheet.rail_height_m - bark_z(radius, 0.06);
-    CHECK_THAT(support.left.gap_m, WithinAbs(gap_m, 2 * kPolygonM));
+    CHECK_THAT(support.left.gap_m, WithinAbs(gap_m, 2 * kPolygon_m));
     const double lack_m = gap_m + kit.screw_bite_m - kit.screw_reach_max_m;
     const double excess_m = kit.screw_reach_min_m - kit.screw_bite_m - gap_m;
-    if (lack_m > kPolygonM) {
+    if (lack_m > kPolygon_m) {
       CHECK(support.left.status == ScrewPoint::Status::packer);
-      CHECK_THAT(support.left.amount_m, WithinAbs(lack_m, 2 * kPolygonM));
+      CHECK_THAT(support.left.amount_m, WithinAbs(lack_m, 2 * kPolygon_m));
       ++packers;
-    } else if (excess_m > kPolygonM) {
+    } else if (excess_m > kPolygon_m) {
       CHECK(support.left.status == ScrewPoint::Status::relieve);
-      CHECK_THAT(support.left.amount_m, WithinAbs(excess_m, 2 * kPolygonM));
+      CHECK_THAT(support.left.amount_m, WithinAbs(excess_m, 2 * kPolygon_m));
     } else {
       CHECK(support.left.status == ScrewPoint::Status::ok);
     }
@@ -153,14 +153,14 @@ TEST_CASE("A bump under the rail lifts it where the screws reach, else it is cut
   Kit kit = long_kit();
   const SetupSheet lifted = set_up(log, plan, kit, kTolerance);
   CHECK(lifted.high_spots.empty());
-  const double clear_of_bump_m = kRadius + bump_m + kBarkPlayM + kit.bark_clearance_m - top_m;
-  CHECK_THAT(lifted.rail_height_m, WithinAbs(clear_of_bump_m, kPolygonM));
+  const double clear_of_bump_m = kRadius + bump_m + kBarkPlay_m + kit.bark_clearance_m - top_m;
+  CHECK_THAT(lifted.rail_height_m, WithinAbs(clear_of_bump_m, kPolygon_m));
 
   kit.screw_reach_max_m = 0.04;  // a lifted rail would need a block under every screw
   const SetupSheet cut = set_up(log, plan, kit, kTolerance);
   REQUIRE(cut.high_spots.size() == 1);
   CHECK_THAT(cut.high_spots[0].x_m, WithinAbs(1.3, 0.061));
-  CHECK_THAT(cut.high_spots[0].cut_away_m, WithinAbs(clear_of_bump_m - cut.rail_height_m, kPolygonM));
+  CHECK_THAT(cut.high_spots[0].cut_away_m, WithinAbs(clear_of_bump_m - cut.rail_height_m, kPolygon_m));
   for (const Support& support : cut.supports) {
     CHECK(support.left.status == ScrewPoint::Status::ok);
   }
@@ -257,8 +257,8 @@ TEST_CASE("No ok screw comes nearer to the cut than the kit's limit, no rail nea
           const double opening_m =
               top_m - static_cast<double>(sheet.opening_plane) * 0.059 * std::hypot(1, pitch);
           CHECK(highest_bark_m(log, 0.7, {sheet.rail_y_m, kit.rail_width_m / 2}, opening_m, pitch) +
-                    kBarkPlayM + kit.bark_clearance_m <=
-                sheet.rail_height_m + kPolygonM);
+                    kBarkPlay_m + kit.bark_clearance_m <=
+                sheet.rail_height_m + kPolygon_m);
         }
       }
     }
@@ -277,10 +277,10 @@ TEST_CASE("End marks are heights along the plumb line through the pith") {
   const EndMark& mark = sheet.small_end;
   CHECK_THAT(mark.above_pith_m, WithinAbs(top_m - z, kRounding));
   CHECK_THAT(mark.bracket_above_pith_m, WithinAbs(top_m - z + sheet.rail_height_m, kRounding));
-  CHECK_THAT(mark.below_top_m, WithinAbs(bark_z(kRadius, y) - top_m, kPolygonM));
-  CHECK_THAT(mark.above_bottom_m, WithinAbs(bark_z(kRadius, y) + top_m, kPolygonM));
-  CHECK_THAT(mark.half_width_left_m, WithinAbs(bark_z(kRadius, top_m) - y, kPolygonM));
-  CHECK_THAT(mark.half_width_right_m, WithinAbs(bark_z(kRadius, top_m) + y, kPolygonM));
+  CHECK_THAT(mark.below_top_m, WithinAbs(bark_z(kRadius, y) - top_m, kPolygon_m));
+  CHECK_THAT(mark.above_bottom_m, WithinAbs(bark_z(kRadius, y) + top_m, kPolygon_m));
+  CHECK_THAT(mark.half_width_left_m, WithinAbs(bark_z(kRadius, top_m) - y, kPolygon_m));
+  CHECK_THAT(mark.half_width_right_m, WithinAbs(bark_z(kRadius, top_m) + y, kPolygon_m));
   CHECK_THAT(mark.tolerance_m, WithinAbs(kTolerance.small_end_m, kRounding));
   CHECK_THAT(sheet.large_end.above_pith_m, WithinAbs(top_m + 0.02 * std::sin(roll), kRounding));
   CHECK_THAT(sheet.large_end.tolerance_m, WithinAbs(kTolerance.large_end_m, kRounding));
@@ -413,7 +413,7 @@ TEST_CASE("What would stop the person is warned of") {
     CHECK(kerf->kit_m == 0.008);
     const auto* heavy = warning_of<HeavyPiece>(sheet);
     REQUIRE(heavy != nullptr);
-    CHECK(heavy->weight_kg > heavy->people * kLiftKg);
+    CHECK(heavy->weight_kg > heavy->people * kLift_kg);
     CHECK(heavy->weight_kg == sheet.cuts.at(static_cast<std::size_t>(heavy->cut) - 1).piece_weight_kg);
     REQUIRE(warning_of<HeavyLog>(sheet) != nullptr);
     CHECK(warning_of<HeavyLog>(sheet)->weight_kg == sheet.log_weight_kg);

@@ -18,7 +18,7 @@ using Kind = solver::Change::Kind;
 
 constexpr int kStations = 31;
 constexpr int kAngles = 180;
-constexpr double kHalfMm = 0.0005;
+constexpr double kHalf_mm = 0.0005;
 
 const solver::WhatLimitsOptions kPatient{300, 0, 0};
 
@@ -59,8 +59,8 @@ TEST_CASE("a cylinder just too thin for two boards names what is missing", "[wha
   CHECK(limits.complete);
 
   REQUIRE(limits.next_board);
-  CHECK_THAT(limits.next_board->larger_m, WithinAbs(kShort_m, kHalfMm + 1e-9));
-  CHECK_THAT(limits.next_board->missing_m, WithinAbs(kShort_m, 2 * kHalfMm));
+  CHECK_THAT(limits.next_board->larger_m, WithinAbs(kShort_m, kHalf_mm + 1e-9));
+  CHECK_THAT(limits.next_board->missing_m, WithinAbs(kShort_m, 2 * kHalf_mm));
   CHECK(limits.next_board->seen);
 
   // Thinner or narrower boards: a radius r holds two of t x w with a kerf k if hypot(w, 2 t + k) <= 2 r.
@@ -97,7 +97,7 @@ TEST_CASE("a kerf that would gain is found to half a millimetre", "[what_limits]
   REQUIRE(kerf != nullptr);
   const double widest_m = std::sqrt(4 * r * r - 0.1 * 0.1) - 0.2;
   CHECK(kerf->to <= widest_m);
-  CHECK(kerf->to > widest_m - kHalfMm);
+  CHECK(kerf->to > widest_m - kHalf_mm);
   CHECK(kerf->from == 0.01);
 }
 

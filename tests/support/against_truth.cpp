@@ -109,14 +109,15 @@ FitErrors against_truth(const LogModel& log, const simulate::Truth& truth) {
 }
 
 KnotErrors judge_knots(const LogModel& log, const simulate::Truth& truth, double least_height_m) {
-  constexpr double kNearM = 0.03;  // beyond the foot of the true one: a cell of the map of heights, and drift
+  constexpr double kNear_m =
+      0.03;  // beyond the foot of the true one: a cell of the map of heights, and drift
   const double usual_radius_m = log.bark_diameter_m(log.stations.size() / 2) / 2;
   const auto away_m = [&](const Knot& knot, const simulate::Bump& bump) {
     const double turn = std::remainder(knot.theta_rad - bump.theta_rad, 2 * std::numbers::pi);
     return std::hypot(knot.x_m - bump.x_m, usual_radius_m * turn);
   };
   const auto same = [&](const Knot& knot, const simulate::Bump& bump) {
-    return away_m(knot, bump) < bump.extent_m / 2 + kNearM;
+    return away_m(knot, bump) < bump.extent_m / 2 + kNear_m;
   };
   KnotErrors errors;
   for (const simulate::Bump& bump : truth.bumps) {

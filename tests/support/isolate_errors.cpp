@@ -9,9 +9,9 @@ namespace flitchwise::testing {
 namespace {
 
 using Cell = std::tuple<int, int, int>;
-constexpr double kFarM = 0.03;
-constexpr double kLabelCellM = 0.005;  // a surface point is the mean of about such a cell
-constexpr double kKeptCellM = 0.01;
+constexpr double kFar_m = 0.03;
+constexpr double kLabelCell_m = 0.005;  // a surface point is the mean of about such a cell
+constexpr double kKeptCell_m = 0.01;
 
 Cell cell_of(const Eigen::Vector3d& p, double edge_m) {
   const Eigen::Array3i c = (p.array() / edge_m).floor().cast<int>();
@@ -27,7 +27,7 @@ std::map<Cell, std::array<int, kLabels>> labels_of(const scan::Cloud& cloud,
                                                    const std::vector<simulate::Label>& labels) {
   std::map<Cell, std::array<int, kLabels>> cells;
   for (std::size_t i = 0; i < cloud.size(); ++i) {
-    ++cells[cell_of(cloud.points[i].cast<double>(), kLabelCellM)][static_cast<std::size_t>(labels[i])];
+    ++cells[cell_of(cloud.points[i].cast<double>(), kLabelCell_m)][static_cast<std::size_t>(labels[i])];
   }
   return cells;
 }
@@ -37,7 +37,7 @@ void count_foreign(const scan::Cloud& cloud, const scan::LogCloud& log, const si
   const auto labels = labels_of(cloud, made.scan.labels);
   double known = 0;
   for (const Eigen::Vector3d& p : log.surface_m) {
-    const auto found = labels.find(cell_of(p - cloud.origin, kLabelCellM));
+    const auto found = labels.find(cell_of(p - cloud.origin, kLabelCell_m));
     if (found == labels.end()) {
       continue;
     }
@@ -48,7 +48,7 @@ void count_foreign(const scan::Cloud& cloud, const scan::LogCloud& log, const si
     if (!is_of_log(static_cast<simulate::Label>(most))) {
       errors.kinds[most] += 1;
       errors.foreign_share += 1;
-      errors.far_share += std::abs(made.truth.log.bark_height_m(p)) > kFarM ? 1 : 0;
+      errors.far_share += std::abs(made.truth.log.bark_height_m(p)) > kFar_m ? 1 : 0;
     }
   }
   known = std::max(known, 1.0);
@@ -63,11 +63,11 @@ double kept_share(const scan::Cloud& cloud, const scan::LogCloud& log, const sim
   std::map<Cell, bool> bark;
   for (std::size_t i = 0; i < cloud.size(); ++i) {
     if (made.scan.labels[i] == simulate::Label::bark) {
-      bark[cell_of(cloud.points[i].cast<double>(), kKeptCellM)] = false;
+      bark[cell_of(cloud.points[i].cast<double>(), kKeptCell_m)] = false;
     }
   }
   for (const Eigen::Vector3d& p : log.surface_m) {
-    const auto found = bark.find(cell_of(p - cloud.origin, kKeptCellM));
+    const auto found = bark.find(cell_of(p - cloud.origin, kKeptCell_m));
     if (found != bark.end()) {
       found->second = true;
     }

@@ -16,12 +16,12 @@
 namespace flitchwise::testing {
 namespace {
 
-constexpr double kSampleM = 0.05;  // along a board's edges
+constexpr double kSample_m = 0.05;  // along a board's edges
 
 /// As people read a tape.
 double by_tape_m(double length_m) {
-  constexpr double kReadM = 0.005;
-  return kReadM * std::round(length_m / kReadM);
+  constexpr double kRead_m = 0.005;
+  return kRead_m * std::round(length_m / kRead_m);
 }
 
 /// Points of the board's four long edges, log frame.
@@ -30,7 +30,7 @@ std::vector<Eigen::Vector3d> edge_points(const solver::Board& board) {
   for (std::size_t edge = 0; edge < 4; ++edge) {
     const Eigen::Vector3d a = board.corners_m.at(edge);
     const Eigen::Vector3d b = board.corners_m.at(edge + 4);
-    const int steps = static_cast<int>(std::ceil((b - a).norm() / kSampleM));
+    const int steps = static_cast<int>(std::ceil((b - a).norm() / kSample_m));
     for (int i = 0; i <= steps; ++i) {
       points.emplace_back(a + (b - a) * i / steps);
     }
@@ -46,10 +46,10 @@ Eigen::Vector3d to_scan(const PlannedLog& planned, const Eigen::Vector3d& in_ben
 
 /// The sheet for a rail with many supports: few screws say little about the rare large errors.
 solver::SetupSheet with_many_supports(const PlannedLog& planned) {
-  constexpr double kApartM = 0.1;
+  constexpr double kApart_m = 0.1;
   solver::Kit kit = planned.sheet.kit;
   kit.support_positions_m.clear();
-  for (double x_m = kApartM; x_m < kit.rail_length_m; x_m += kApartM) {
+  for (double x_m = kApart_m; x_m < kit.rail_length_m; x_m += kApart_m) {
     kit.support_positions_m.push_back(x_m);
   }
   return solver::set_up(planned.log, planned.plan, kit, planned.tolerance);

@@ -21,8 +21,8 @@ class Sawyer : private TrueLog {
   Sawyer(const PlannedLog& planned, const simulate::Truth& truth) : TrueLog(planned, truth) {}
 
   SawnBoards saw(const Layout& layout) const {
-    constexpr double kWholeM2 = 1e-6;    // 1 mm2: a corner of 1.4 by 1.4 mm
-    constexpr double kWaneM2 = 12.5e-6;  // a corner of 5 by 5 mm
+    constexpr double kWhole_m2 = 1e-6;    // 1 mm2: a corner of 1.4 by 1.4 mm
+    constexpr double kWane_m2 = 12.5e-6;  // a corner of 5 by 5 mm
     const auto& boards = planned_.plan.boards;
     std::vector<double> missing_m2(boards.size(), 0);
     std::vector<double> size_m(boards.size(), 0);
@@ -50,9 +50,9 @@ class Sawyer : private TrueLog {
     }
     SawnBoards sawn;
     for (std::size_t b = 0; b < boards.size(); ++b) {
-      const bool whole = missing_m2[b] <= kWholeM2;
+      const bool whole = missing_m2[b] <= kWhole_m2;
       sawn.whole += whole ? 1 : 0;
-      sawn.fallen += missing_m2[b] <= kWaneM2 ? 1 : 0;
+      sawn.fallen += missing_m2[b] <= kWane_m2 ? 1 : 0;
       sawn.worst_missing_m2 = std::max(sawn.worst_missing_m2, missing_m2[b]);
       sawn.worst_size_error_m = std::max(sawn.worst_size_error_m, whole ? size_m[b] : 0);
       sawn.worst_length_error_m = std::max(sawn.worst_length_error_m, length_error_m(boards[b]));

@@ -13,8 +13,8 @@ using Point = bg::model::d2::point_xy<double>;
 using Polygon = bg::model::polygon<Point>;
 using Polygons = bg::model::multi_polygon<Polygon>;
 
-constexpr double kFar = 2;           // m: outside any log
-constexpr double kSliverM2 = 1e-10;  // what rounding leaves between two cuts
+constexpr double kFar = 2;            // m: outside any log
+constexpr double kSliver_m2 = 1e-10;  // what rounding leaves between two cuts
 
 Polygon polygon_of(const Outline& outline) {
   Polygon polygon;
@@ -61,7 +61,7 @@ std::vector<Outline> sawn_pieces(const Outline& section, const std::vector<Kerf>
   }
   std::vector<Outline> pieces;
   for (const Polygon& piece : wood) {
-    if (bg::area(piece) < kSliverM2) {
+    if (bg::area(piece) < kSliver_m2) {
       continue;
     }
     Outline outline;

@@ -48,14 +48,14 @@ class Judge : private TrueLog {
 
  private:
   void rail(SetupErrors& errors) const {
-    constexpr double kAlongM = 0.02;
-    constexpr double kAcrossM = 0.015;
-    constexpr double kBesideM = 0.05;  // an axe clears that much beside a stretch
+    constexpr double kAlong_m = 0.02;
+    constexpr double kAcross_m = 0.015;
+    constexpr double kBeside_m = 0.05;  // an axe clears that much beside a stretch
     const solver::Kit& kit = sheet_.kit;
     const Vector3d up = opening_.normal;
-    const auto across = static_cast<int>(std::ceil(kit.rail_width_m / kAcrossM));
+    const auto across = static_cast<int>(std::ceil(kit.rail_width_m / kAcross_m));
     errors.least_clearance_m = std::numeric_limits<double>::infinity();
-    for (double x_m = 0; x_m <= planned_.log.usable_length_m(); x_m += kAlongM) {
+    for (double x_m = 0; x_m <= planned_.log.usable_length_m(); x_m += kAlong_m) {
       double least_m = std::numeric_limits<double>::infinity();
       for (int i = 0; i <= across; ++i) {
         const double y_m = sheet_.rail_y_m + kit.rail_width_m * (static_cast<double>(i) / across - 0.5);
@@ -65,7 +65,7 @@ class Judge : private TrueLog {
         }
       }
       for (const solver::HighSpot& spot : sheet_.high_spots) {
-        const bool here = x_m > spot.from_x_m - kBesideM && x_m < spot.to_x_m + kBesideM;
+        const bool here = x_m > spot.from_x_m - kBeside_m && x_m < spot.to_x_m + kBeside_m;
         least_m += here ? spot.cut_away_m : 0;
       }
       errors.least_clearance_m = std::min(errors.least_clearance_m, least_m);
@@ -74,7 +74,7 @@ class Judge : private TrueLog {
   }
 
   void screws(SetupErrors& errors) const {
-    constexpr double kPlayM = 0.005;  // what the gaps may be off
+    constexpr double kPlay_m = 0.005;  // what the gaps may be off
     const solver::Kit& kit = sheet_.kit;
     errors.least_tip_m = std::numeric_limits<double>::infinity();
     for (const solver::Support& support : sheet_.supports) {
@@ -96,7 +96,7 @@ class Judge : private TrueLog {
                                  : *bark_m - std::max(kit.screw_bite_m, kit.wood_screw_bite_m);
         errors.least_tip_m = std::min(errors.least_tip_m, tip_m);
         errors.screws_in_cut += tip_m < 0 ? 1 : 0;
-        errors.screws_near_cut += tip_m < kit.screw_to_cut_m - kPlayM ? 1 : 0;
+        errors.screws_near_cut += tip_m < kit.screw_to_cut_m - kPlay_m ? 1 : 0;
       }
     }
   }
@@ -126,7 +126,7 @@ class Judge : private TrueLog {
           const double y_m = plane.point_m.y() -
                              (n.x() * (x_m - plane.point_m.x()) + n.z() * (z_m - plane.point_m.z())) / n.y();
           const auto bark_m = bark_along({x_m, y_m, z_m}, n);
-          const double off_m = bark_m ? screw.gap_m - (rail.rail_height_m - *bark_m) : kFarM;
+          const double off_m = bark_m ? screw.gap_m - (rail.rail_height_m - *bark_m) : kFar_m;
           errors.cant_gaps_m.push_back(off_m);
         }
       }
@@ -179,7 +179,7 @@ class Judge : private TrueLog {
       const double y_m = sheet_.rail_y_m + side * sheet_.kit.bracket_width_m / 2;
       const double up_m = sheet_.rail_height_m / opening_.normal.z();
       double x_m = large_end ? planned_.log.usable_length_m() : 0;
-      x_m = end_x_m(large_end, y_m, height_at(opening_, x_m) + up_m) + (large_end ? 1 : -1) * kInsideEndM;
+      x_m = end_x_m(large_end, y_m, height_at(opening_, x_m) + up_m) + (large_end ? 1 : -1) * kInsideEnd_m;
       return Vector3d(x_m, y_m, height_at(opening_, x_m) + up_m);
     };
     errors.diagonals_m.push_back(check.left_to_right_m - (corner(false, 1) - corner(true, -1)).norm());
@@ -329,17 +329,17 @@ class Judge : private TrueLog {
 PithByTape::Place taped_pith(const simulate::Truth& truth, bool large_end) {
   const Vector2d& pith = large_end ? truth.pith_large_end_m : truth.pith_small_end_m;
   const simulate::TruthEnd& end = large_end ? truth.large_end : truth.small_end;
-  const double inwards = large_end ? -kInsideEndM : kInsideEndM;
+  const double inwards = large_end ? -kInsideEnd_m : kInsideEnd_m;
   const double face_x_m = end.point_m.x() - (end.normal.y() * (pith.x() - end.point_m.y()) +
                                              end.normal.z() * (pith.y() - end.point_m.z())) /
                                                 end.normal.x();
   const Vector3d at(face_x_m + inwards, pith.x(), pith.y());
   const auto to_bark_m = [&](const Vector3d& outwards) {
     const Vector3d in_face(-end.normal.dot(outwards) / end.normal.x(), outwards.y(), outwards.z());
-    const Vector3d start = truth.to_scan(at + kFarM * in_face);
+    const Vector3d start = truth.to_scan(at + kFar_m * in_face);
     const Vector3d way = truth.to_scan(at) - start;
     const auto gap = truth.bark_top_below(start, way);
-    return gap ? kFarM - *gap / in_face.norm() : 0;
+    return gap ? kFar_m - *gap / in_face.norm() : 0;
   };
   return {to_bark_m(Vector3d::UnitZ()), to_bark_m((large_end ? -1 : 1) * Vector3d::UnitY())};
 }

@@ -14,8 +14,8 @@
 
 namespace flitchwise::testing {
 
-constexpr double kFarM = 0.7;          // outside any log, from its middle
-constexpr double kInsideEndM = 0.002;  // from an end's face, where its bark is measured
+constexpr double kFar_m = 0.7;          // outside any log, from its middle
+constexpr double kInsideEnd_m = 0.002;  // from an end's face, where its bark is measured
 
 class TrueLog {
  protected:
@@ -54,9 +54,9 @@ class TrueLog {
   /// The true bark from far out along a direction: its distance from `from` in lengths of `outwards`; `from`
   /// lies within the log or on the same line. None if the line misses the log.
   std::optional<double> bark_along(const Vector3d& from, const Vector3d& outwards) const {
-    const Vector3d start = scan(from + kFarM * outwards);
+    const Vector3d start = scan(from + kFar_m * outwards);
     const auto gap = truth_.bark_top_below(start, scan(from) - start);
-    return gap ? std::optional(kFarM - *gap / outwards.norm()) : std::nullopt;
+    return gap ? std::optional(kFar_m - *gap / outwards.norm()) : std::nullopt;
   }
 
   /// x where the true end's face lies over (y, z), a little within the log.
@@ -66,7 +66,7 @@ class TrueLog {
     const Vector3d normal = bench_from_true(end.normal) - bench_from_true(Vector3d::Zero());
     const double x_m =
         point.x() - (normal.y() * (y_m - point.y()) + normal.z() * (z_m - point.z())) / normal.x();
-    return x_m + (large_end ? -kInsideEndM : kInsideEndM);
+    return x_m + (large_end ? -kInsideEnd_m : kInsideEnd_m);
   }
 
   /// The edge of a true end's face from (y, z) along (dy, dz), as its y or z: the line lies in the face.

@@ -158,11 +158,11 @@ TEST_CASE("half a log is refused, and the message tells what to do", "[bad_scans
 TEST_CASE("a log seen from one side only is refused", "[bad_scans]") {
   const flitchwise::simulate::Simulation scan = short_log();
   const std::string what_to_do = "Walk all the way round the log and scan it again";
-  constexpr double kBesideM = 0.3;  // the ground there stays
+  constexpr double kBeside_m = 0.3;  // the ground there stays
   for (const double side : {-1.0, 1.0}) {
     check_will_not_do(
         kept_points(scan,
-                    [side](const Vector3d& p) { return side * p.y() > 0 || std::abs(p.y()) > kBesideM; }),
+                    [side](const Vector3d& p) { return side * p.y() > 0 || std::abs(p.y()) > kBeside_m; }),
         what_to_do);
   }
   check_will_not_do(kept_points(scan, [](const Vector3d& p) { return p.y() > 0.02 && p.z() > -0.02; }),
@@ -207,8 +207,8 @@ TEST_CASE("a board longer or wider than the log is refused, and the message tell
   const Words bark{"--bark", "14"};
   const std::string too_long = failure(folder, scan, no_board_fits, bark, "50x100x3000");
   const int length_mm = millimetres_after(too_long, "only ");
-  CHECK(length_mm < kShortLogLengthMm);
-  CHECK(length_mm > kShortLogLengthMm - 100);
+  CHECK(length_mm < kShortLogLength_mm);
+  CHECK(length_mm > kShortLogLength_mm - 100);
   CHECK_THAT(too_long, Contains("50x100x3000"));
   const std::string too_wide = failure(folder, scan, no_board_fits, bark, "50x500x2400");
   const int width_mm = millimetres_after(too_wide, "the widest full-length board 50 mm thick is ");

@@ -21,8 +21,8 @@ using Words = std::vector<std::string>;
 
 namespace {
 
-constexpr double kTenthMm = 0.11;  // corners are written to a hundredth of a millimetre
-constexpr double kLengthMm = 5;    // of the log's length, as asked of the whole job
+constexpr double kTenth_mm = 0.11;  // corners are written to a hundredth of a millimetre
+constexpr double kLength_mm = 5;    // of the log's length, as asked of the whole job
 
 /// Simulates the short log into `file`, as a person would.
 void simulate_short_log(const std::string& file, const Words& more = {}) {
@@ -75,11 +75,11 @@ Json check_planned(const Run& run, const std::string& out) {
   CHECK(printed_boards(run) == plan.at("boards").size());
   CHECK_THAT(run.out, Contains("of 50x150x2400 mm"));
   for (const Json& board : plan.at("boards")) {
-    CHECK_THAT((corner(board, 3) - corner(board, 0)).norm(), WithinAbs(50, kTenthMm));
-    CHECK_THAT((corner(board, 1) - corner(board, 0)).norm(), WithinAbs(150, kTenthMm));
-    CHECK_THAT((corner(board, 4) - corner(board, 0)).norm(), WithinAbs(2400, kTenthMm));
+    CHECK_THAT((corner(board, 3) - corner(board, 0)).norm(), WithinAbs(50, kTenth_mm));
+    CHECK_THAT((corner(board, 1) - corner(board, 0)).norm(), WithinAbs(150, kTenth_mm));
+    CHECK_THAT((corner(board, 4) - corner(board, 0)).norm(), WithinAbs(2400, kTenth_mm));
     CHECK_THAT((corner(board, 6) - corner(board, 0)).norm(),
-               WithinAbs(std::sqrt(50. * 50 + 150. * 150 + 2400. * 2400), kTenthMm));
+               WithinAbs(std::sqrt(50. * 50 + 150. * 150 + 2400. * 2400), kTenth_mm));
   }
   return plan;
 }
@@ -89,7 +89,7 @@ Json check_variant(const std::string& file_name, const Words& for_simulate, cons
   const Folder folder;
   simulate_short_log(folder / file_name, for_simulate);
   Json planned = check_planned(plan(folder / file_name, folder / "out", for_plan), folder / "out");
-  CHECK_THAT(planned["log"]["length_mm"].get<double>(), WithinAbs(kShortLogLengthMm, kLengthMm));
+  CHECK_THAT(planned["log"]["length_mm"].get<double>(), WithinAbs(kShortLogLength_mm, kLength_mm));
   return planned;
 }
 
@@ -117,7 +117,7 @@ TEST_CASE("the short answer names boards, heights and supports, and agrees with 
   const Json planned = check_planned(run, out);
   const Json truth = Json::parse(content(folder / "truth.json"));
   CHECK_THAT(planned["log"]["length_mm"].get<double>(),
-             WithinAbs(truth["log"]["length_mm"].get<double>(), kLengthMm));
+             WithinAbs(truth["log"]["length_mm"].get<double>(), kLength_mm));
   CHECK(planned["scan"]["file"] == folder / "scan.ply");
   CHECK_THAT(run.out, Contains("Heights") && Contains("small end: ") && Contains("large end: "));
   for (const std::string end : {"small", "large"}) {
@@ -178,7 +178,7 @@ TEST_CASE("a tape measure gives a file of unknown scale its length", "[command_l
   folder.write("scan.ply", ply_of(points));
   const Run run = plan(folder / "scan.ply", folder / "out", {"--scale-length", "2600"});
   const Json planned = check_planned(run, folder / "out");
-  CHECK_THAT(planned["log"]["length_mm"].get<double>(), WithinRel(kShortLogLengthMm, 0.001));
+  CHECK_THAT(planned["log"]["length_mm"].get<double>(), WithinRel(kShortLogLength_mm, 0.001));
   CHECK_THAT(planned["scan"]["scale_source"].get<std::string>(), Contains("by tape, 2600 mm"));
   CHECK_THAT(run.out, !Contains("The scale rests on the file alone"));
 }
@@ -213,7 +213,7 @@ TEST_CASE("a scan whose log lacks an end is planned up to where it was seen, if 
   REQUIRE(run.exit_code == 0);
   CHECK_THAT(run.out, Contains("Not both ends of the log were seen"));
   for (const Json& board : plan_in(folder / "out")["boards"]) {
-    CHECK(corner(board, 4).x() < kShortLogLengthMm / 2 + kLengthMm);
+    CHECK(corner(board, 4).x() < kShortLogLength_mm / 2 + kLength_mm);
   }
 }
 
@@ -256,7 +256,7 @@ TEST_CASE("a log that is cut in two first is planned piece by piece", "[command_
     length_mm += planned["log"]["length_mm"].get<double>();
   }
   CHECK_THAT(run.out, Contains(": " + std::to_string(boards) + " boards instead of "));
-  CHECK_THAT(length_mm, WithinAbs(kShortLogLengthMm, 20));  // less the kerf
+  CHECK_THAT(length_mm, WithinAbs(kShortLogLength_mm, 20));  // less the kerf
 
   const Run refused = plan(folder / "scan.ply", folder / "none", {"--bark", "14", "--crosscut-first"});
   CHECK(refused.exit_code == 4);

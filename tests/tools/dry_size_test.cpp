@@ -33,7 +33,7 @@ TEST_CASE("American nominal sizes are those of the standard's table", "[dry_size
 
 TEST_CASE("every nominal thickness and width has the standard's dry dressed size", "[dry_size]") {
   // PS 20-20, Table 3, minimum dressed dry, inches, from a secondary table of the standard.
-  constexpr double kInchMm = 25.4;
+  constexpr double kInch_mm = 25.4;
   struct Size {
     const char* nominal;
     double thickness_in, width_in;
@@ -43,12 +43,12 @@ TEST_CASE("every nominal thickness and width has the standard's dry dressed size
                              {"1x12", 0.75, 11.25}, {"2x4", 1.5, 3.5},   {"2x6", 1.5, 5.5},
                              {"2x8", 1.5, 7.25},    {"2x10", 1.5, 9.25}, {"2x12", 1.5, 11.25},
                              {"4x4", 3.5, 3.5},     {"4x6", 3.5, 5.5},   {"4x12", 3.5, 11.25}};
-  constexpr double kAllowanceMm = 7;  // planing and saw; at 30 % moisture nothing has shrunk
+  constexpr double kAllowance_mm = 7;  // planing and saw; at 30 % moisture nothing has shrunk
   for (const Size& size : kSizes) {
     CAPTURE(size.nominal);
     const auto target = green_target("nominal " + std::string(size.nominal) + "x3000", "spruce", 30).target;
-    const double thickness_mm = size.thickness_in * kInchMm + kAllowanceMm;
-    const double width_mm = size.width_in * kInchMm + kAllowanceMm;
+    const double thickness_mm = size.thickness_in * kInch_mm + kAllowance_mm;
+    const double width_mm = size.width_in * kInch_mm + kAllowance_mm;
     CHECK_THAT(1e3 * target.thickness_m, WithinAbs(std::ceil(2 * thickness_mm - 1e-6) / 2, 1e-6));
     CHECK_THAT(1e3 * target.width_m, WithinAbs(std::ceil(2 * width_mm - 1e-6) / 2, 1e-6));
   }

@@ -142,7 +142,7 @@ TEST_CASE("plan.json's frame leads to the bark in a file that shows the log too 
     p *= kTooLarge;
   }
   folder.write("scan.xyz", text_of(points));
-  const Json plan = planned(folder, {"--scale-length", std::to_string(kShortLogLengthMm)});
+  const Json plan = planned(folder, {"--scale-length", std::to_string(kShortLogLength_mm)});
   check_bark(folder, plan);
   // Within 0.3 %: the ends are found to a few millimetres in 2600.
   CHECK_THAT(plan["frame"]["file_units_per_mm"].get<double>() / 0.001,

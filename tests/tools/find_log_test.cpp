@@ -41,16 +41,16 @@ double found_length_m(const FoundLog& found) {
 
 TEST_CASE("a tape measure settles the scale of a file in any unit", "[find_log]") {
   const simulate::Simulation scan = short_log();
-  constexpr double kTapeM = 2.750;  // the tape is right, whatever the scan says
-  const double metres_per_metre = kTapeM / scan.truth.length_m;
+  constexpr double kTape_m = 2.750;  // the tape is right, whatever the scan says
+  const double metres_per_metre = kTape_m / scan.truth.length_m;
   for (const double units_per_m : {1.0, 0.37, 1000.0}) {
     INFO(units_per_m << " units a metre");
-    const FoundLog found = find_log(cloud_of_points(scan.scan.points_m, units_per_m), with_tape(kTapeM));
+    const FoundLog found = find_log(cloud_of_points(scan.scan.points_m, units_per_m), with_tape(kTape_m));
     REQUIRE(found.log_cloud.status == Status::ok);
-    CHECK_THAT(found_length_m(found), WithinRel(kTapeM, 0.001));
+    CHECK_THAT(found_length_m(found), WithinRel(kTape_m, 0.001));
     CHECK_THAT(found.oriented.scale * units_per_m, WithinRel(metres_per_metre, 0.003));
     CHECK(found.scale_source.kind == ScaleKind::tape);
-    CHECK(found.scale_source.length_m == kTapeM);
+    CHECK(found.scale_source.length_m == kTape_m);
   }
 }
 
@@ -149,9 +149,9 @@ TEST_CASE("a scene of impossible size makes it ask about the unit", "[find_log]"
     const FoundLog found = find_log(cloud_of_points(ground, units_per_m), {});
     return fact_as<scan::SceneOfOtherSize>(found.log_cloud.message).width_m;
   };
-  constexpr double kWidthM = 5;
+  constexpr double kWidth_m = 5;
   for (const double units_per_m : {1e-6, 0.1, 10.0, 1000.0, 1e30}) {
-    CHECK_THAT(width_m(units_per_m), WithinRel(kWidthM * units_per_m, 0.01));
+    CHECK_THAT(width_m(units_per_m), WithinRel(kWidth_m * units_per_m, 0.01));
   }
   fact_as<scan::NoLog>(find_log(cloud_of_points(ground), {}).log_cloud.message);
 }

@@ -19,12 +19,12 @@ constexpr double pi = std::numbers::pi;
 /// `bow_m` in the middle; everything seen.
 LogModel bowed_cone(double bow_m) {
   constexpr int kAngles = 72;
-  constexpr double kLengthM = 4;
+  constexpr double kLength_m = 4;
   LogModel log;
   for (int i = 0; i <= 160; ++i) {
     Station s;
-    s.x_m = kLengthM * i / 160;
-    const double u = s.x_m / kLengthM;
+    s.x_m = kLength_m * i / 160;
+    const double u = s.x_m / kLength_m;
     s.centre_m = {4 * bow_m * u * (1 - u), 0};
     s.bark_radius_m = Eigen::VectorXd::Constant(kAngles, 0.150 + 0.040 * u);
     s.wood_radius_m = s.bark_radius_m.array() - 0.010;
@@ -33,8 +33,8 @@ LogModel bowed_cone(double bow_m) {
     log.stations.push_back(s);
   }
   log.small_end = {Eigen::Vector3d::Zero(), -Eigen::Vector3d::UnitX(), true};
-  log.large_end = {{kLengthM, 0, 0}, Eigen::Vector3d::UnitX(), true};
-  log.length_m = kLengthM;
+  log.large_end = {{kLength_m, 0, 0}, Eigen::Vector3d::UnitX(), true};
+  log.length_m = kLength_m;
   log.bark_m = 0.010;
   log.bark_source.kind = BarkSource::Kind::given;
   log.density_kg_m3 = 800;

@@ -10,7 +10,7 @@ namespace flitchwise::testing {
 namespace {
 
 constexpr std::uint64_t kSeed = 21;  // a log with a bow, knots and stubs
-constexpr double kNoiseM = 0.002;    // a photo-like scan's
+constexpr double kNoise_m = 0.002;   // a photo-like scan's
 constexpr int kPoints = 20000;       // a surface
 
 /// The same numbers with every standard library.
@@ -20,7 +20,7 @@ class Dice {
   double between(double low, double high) {
     return low + (high - low) * static_cast<double>(bits_() >> 11) * 0x1p-53;
   }
-  double noise_m() { return between(-1.7, 1.7) * kNoiseM; }
+  double noise_m() { return between(-1.7, 1.7) * kNoise_m; }
 
  private:
   std::mt19937_64 bits_;
@@ -35,7 +35,7 @@ std::vector<std::string> short_log_arguments() {
 
 simulate::Simulation short_log() {
   simulate::LogWishes wishes;
-  wishes.length_m = kShortLogLengthMm / 1000;
+  wishes.length_m = kShortLogLength_mm / 1000;
   wishes.small_end_diameter_m = 0.26;
   wishes.large_end_diameter_m = 0.30;
   simulate::Scanner scanner = simulate::photo_scanner();

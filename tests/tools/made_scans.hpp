@@ -13,7 +13,7 @@ namespace flitchwise::testing {
 /// The arguments of `flitchwise simulate` for the short log, but for the file.
 std::vector<std::string> short_log_arguments();
 
-constexpr double kShortLogLengthMm = 2600;
+constexpr double kShortLogLength_mm = 2600;
 
 /// The same scan as points with its truth.
 simulate::Simulation short_log();

@@ -28,7 +28,7 @@ using Json = nlohmann::json;
 
 namespace {
 
-constexpr double kTenthMm = 0.051;  // what rounding to 0.1 mm may change
+constexpr double kTenth_mm = 0.051;  // what rounding to 0.1 mm may change
 
 std::set<std::string> keys(const Json& object) {
   std::set<std::string> names;
@@ -197,7 +197,7 @@ TEST_CASE("the numbers of plan.json are those of the plan") {
   const Json& station = json["log"]["stations"][2];
   CHECK(station["bark_radius_mm"].size() == 8);
   CHECK_THAT(station["bark_radius_mm"][3].get<double>(),
-             WithinAbs(made.log.stations[2].bark_radius_m[3] * 1000, kTenthMm));
+             WithinAbs(made.log.stations[2].bark_radius_m[3] * 1000, kTenth_mm));
   CHECK(station["seen"][0] == 1);
   CHECK(json["opening"]["roll_deg"] == 0.0);
   CHECK(json["opening"]["plane"]["point_mm"] == Json({1500.0, 0.0, 92.5}));

@@ -14,7 +14,7 @@ namespace flitchwise::simulate {
 
 namespace {
 
-constexpr double mm_per_m = 1000;
+constexpr double kMmPerM = 1000;
 
 enum class Preset { photo, depth, perfect };
 
@@ -46,7 +46,7 @@ struct Request {
 };
 
 std::optional<double> metres(const std::optional<double>& millimetres) {
-  return millimetres ? std::optional<double>(*millimetres / mm_per_m) : std::nullopt;
+  return millimetres ? std::optional<double>(*millimetres / kMmPerM) : std::nullopt;
 }
 
 LogWishes log_wishes(const Request& request) {
@@ -115,7 +115,7 @@ Scanner wanted_scanner(const Request& request) {
 }
 
 nlohmann::json used_options(const LogShape& shape, const Scene& scene, const Scanner& scanner) {
-  const auto mm = [](double value) { return value * mm_per_m; };
+  const auto mm = [](double value) { return value * kMmPerM; };
   nlohmann::json log = {{"length_mm", mm(shape.length_m)},
                         {"small_end_mm", mm(shape.small_end_diameter_m)},
                         {"large_end_mm", mm(shape.large_end_diameter_m)},
@@ -155,7 +155,7 @@ void run(const Request& request) {
   const Scene scene = random_scene(request.seed, shape.length_m, scene_wishes(request));
   const Scanner scanner = wanted_scanner(request);
   const Simulation made = simulate(shape, scene, scanner, request.seed);
-  const FileFrame frame{request.y_up, request.units == "mm" ? mm_per_m : 1};
+  const FileFrame frame{request.y_up, request.units == "mm" ? kMmPerM : 1};
   write_file(request.file, scan_bytes(made.scan, request.format, frame));
   if (!request.truth_file.empty()) {
     const nlohmann::json truth = truth_json(made.truth, frame, used_options(shape, scene, scanner));

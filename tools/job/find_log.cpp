@@ -11,11 +11,11 @@ namespace {
 
 constexpr int kScaleRounds = 4;
 constexpr double kScaleSettled = 1e-3;  // of the scale: 4 mm in 4 m; the last correction goes in all the same
-constexpr double kWidestSceneM = 40;    // a scan of a log that is wider has another unit
-constexpr double kNarrowestSceneM = 0.8;
+constexpr double kWidestScene_m = 40;   // a scan of a log that is wider has another unit
+constexpr double kNarrowestScene_m = 0.8;
 // Beyond these no search is worth its time and memory: its grids have cells of fixed size.
-constexpr double kMostSearchedM = 200;
-constexpr double kLeastSearchedM = 0.2;
+constexpr double kMostSearched_m = 200;
+constexpr double kLeastSearched_m = 0.2;
 // Single points far off, as broken files and sky behind a log have them: further from the middle than this
 // many times the width of the middle half of the points. A scene itself reaches out one to three such widths.
 constexpr float kStrayReach = 20;
@@ -37,7 +37,7 @@ FoundLog find_at(const scan::Cloud& in_file, const ScanRequest& request, double 
 }
 
 bool worth_a_search(double extent_m) {
-  return extent_m > kLeastSearchedM && extent_m < kMostSearchedM;
+  return extent_m > kLeastSearched_m && extent_m < kMostSearched_m;
 }
 
 /// Metres a file unit, where no tape along the log says better.
@@ -171,7 +171,7 @@ FoundLog find_by_tape(const scan::Cloud& in_file, const ScanRequest& request) {
 void ask_about_unit(const scan::Cloud& in_file, const ScanRequest& request, FoundLog& found) {
   const double size_m = extent(in_file) * stated_scale(request);
   if (found.log_cloud.status != scan::LogCloud::Status::no_log ||
-      (size_m < kWidestSceneM && size_m > kNarrowestSceneM)) {
+      (size_m < kWidestScene_m && size_m > kNarrowestScene_m)) {
     return;
   }
   found.log_cloud.message = scan::SceneOfOtherSize{size_m};
@@ -179,8 +179,8 @@ void ask_about_unit(const scan::Cloud& in_file, const ScanRequest& request, Foun
 
 /// Asks about the unit when the log itself has a length that none has which a person mills.
 void ask_about_size(FoundLog& found) {
-  constexpr double kLongestLogM = 25;  // longer ones are not moved in one piece: common practice, no source
-  if (found.log_cloud.status != scan::LogCloud::Status::ok || length_m(found.log_cloud) < kLongestLogM) {
+  constexpr double kLongestLog_m = 25;  // longer ones are not moved in one piece: common practice, no source
+  if (found.log_cloud.status != scan::LogCloud::Status::ok || length_m(found.log_cloud) < kLongestLog_m) {
     return;
   }
   found.log_cloud.status = scan::LogCloud::Status::no_log;
@@ -225,17 +225,17 @@ bool has_size_of_a_log(double thickness_m, double length_m) {
 
 /// Asks about the unit when a scene of plausible size holds a log only if its unit is another one.
 void ask_about_log(const scan::Cloud& in_file, const ScanRequest& request, FoundLog& found) {
-  constexpr double kUsualLogM =
+  constexpr double kUsualLog_m =
       0.35;  // thick; of several units that would do, the one nearest to it is named
   const double stated = stated_scale(request);
   double least_odd = std::numeric_limits<double>::max();
   for (const OtherUnit& unit : other_units(stated)) {
     const double size_m = extent(in_file) * unit.metres;
-    if (size_m > kWidestSceneM || size_m < kNarrowestSceneM) {
+    if (size_m > kWidestScene_m || size_m < kNarrowestScene_m) {
       continue;
     }
     const FoundLog other = find_at(in_file, request, unit.metres);
-    const double odd = std::abs(std::log(thickness_m(other.log_cloud) / kUsualLogM));
+    const double odd = std::abs(std::log(thickness_m(other.log_cloud) / kUsualLog_m));
     if (other.log_cloud.status == scan::LogCloud::Status::no_log || odd >= least_odd) {
       continue;
     }

@@ -3,9 +3,9 @@
 namespace flitchwise {
 namespace {
 
-constexpr double kCoarseResidualM = 0.0035;  // scans from photographs scatter less
+constexpr double kCoarseResidual_m = 0.0035;  // scans from photographs scatter less
 // Phone scans with a doubled surface scatter by up to 8 mm; points that show no surface at all by 30 mm.
-constexpr double kMostResidualM = 0.02;
+constexpr double kMostResidual_m = 0.02;
 constexpr double kManySkipped = 0.01;  // of the points
 
 }  // namespace
@@ -36,7 +36,7 @@ std::vector<Fact> scan_warnings(const ScanRequest& request, const scan::ReadResu
   if ((!log.small_end.seen || !log.large_end.seen) && found.log_cloud.warnings.empty()) {
     warnings.emplace_back(scan::PartPlanned{});
   }
-  if (log.residual_m > kCoarseResidualM) {
+  if (log.residual_m > kCoarseResidual_m) {
     warnings.emplace_back(scan::CoarseScan{log.residual_m});
   }
   if (static_cast<double>(file.points_skipped) > kManySkipped * static_cast<double>(file.points_read)) {
@@ -51,7 +51,7 @@ std::optional<scan::ScanFact> why_unusable(const LogModel& log) {
   if (!log.find_error().empty()) {
     return scan::NoSoundShape{};
   }
-  if (log.residual_m > kMostResidualM) {
+  if (log.residual_m > kMostResidual_m) {
     return scan::NoClearSurface{log.residual_m};
   }
   return std::nullopt;

@@ -10,8 +10,8 @@ namespace {
 // Together nine bytes a point, a third more as text: well under a megabyte.
 constexpr std::size_t kMostOnLog = 40000;
 constexpr std::size_t kMostAround = 20000;
-constexpr double kReachM = 0.4;   // beyond the bark and the ends: ground and bearers
-constexpr double kOnLogM = 0.03;  // from the bark surface: bark texture and noise
+constexpr double kReach_m = 0.4;   // beyond the bark and the ends: ground and bearers
+constexpr double kOnLog_m = 0.03;  // from the bark surface: bark texture and noise
 
 /// Distance over the bark surface, for points whose x lies beside the log; its ends count as far as they
 /// reach.
@@ -45,12 +45,12 @@ SeenPoints seen_points(const scan::Cloud& in_scan, const LogModel& log) {
   std::vector<std::size_t> around;
   for (std::size_t i = 0; i < in_scan.size(); ++i) {
     const Eigen::Vector3d in_log_m = log.frame.to_log(in_scan.at(i));
-    if (in_log_m.x() < -kReachM || in_log_m.x() > log.usable_length_m() + kReachM) {
+    if (in_log_m.x() < -kReach_m || in_log_m.x() > log.usable_length_m() + kReach_m) {
       continue;
     }
     const double above_m = above_bark_m(log, in_log_m);
-    if (above_m < kReachM) {
-      (above_m < kOnLogM ? on_log : around).push_back(i);
+    if (above_m < kReach_m) {
+      (above_m < kOnLog_m ? on_log : around).push_back(i);
     }
   }
   std::vector<std::size_t> kept = thinned(on_log, kMostOnLog);
@@ -71,7 +71,7 @@ SeenPoints points_of_piece(const SeenPoints& of_log, const LogModel& log, const 
   for (std::size_t i = 0; i < of_log.in_log_m.size(); ++i) {
     const Eigen::Vector3d in_scan_m = log.frame.to_scan(of_log.in_log_m[i].cast<double>());
     const Eigen::Vector3d in_piece_m = piece.frame.to_log(in_scan_m);
-    if (in_piece_m.x() < -kReachM || in_piece_m.x() > piece.usable_length_m() + kReachM) {
+    if (in_piece_m.x() < -kReach_m || in_piece_m.x() > piece.usable_length_m() + kReach_m) {
       continue;
     }
     points.in_log_m.emplace_back(in_piece_m.cast<float>());

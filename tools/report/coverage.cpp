@@ -10,10 +10,10 @@ namespace flitchwise::report {
 namespace {
 
 constexpr int kSides = 4;
-constexpr double kLeastSeen = 1.0 / 3;   // of a side: two thirds can be carried over from its neighbours
-constexpr double kLeastStretchM = 0.20;  // shorter ones lie between two photographs and do no harm
-constexpr double kJoinM = 0.25;          // stretches that lie this near to each other are told as one
-constexpr double kWholeM = 0.15;         // a stretch that ends this near to both ends is the whole log
+constexpr double kLeastSeen = 1.0 / 3;    // of a side: two thirds can be carried over from its neighbours
+constexpr double kLeastStretch_m = 0.20;  // shorter ones lie between two photographs and do no harm
+constexpr double kJoin_m = 0.25;          // stretches that lie this near to each other are told as one
+constexpr double kWhole_m = 0.15;         // a stretch that ends this near to both ends is the whole log
 
 /// Share of each quarter that was seen at a station.
 std::vector<double> seen_by_side(const Station& station) {
@@ -61,20 +61,20 @@ std::vector<UnseenStretch> unseen_stretches(const LogModel& log) {
         continue;
       }
       const double x_m = log.stations[i].x_m;
-      if (of_side.empty() || x_m - of_side.back().to_m > kJoinM) {
+      if (of_side.empty() || x_m - of_side.back().to_m > kJoin_m) {
         of_side.push_back({static_cast<Side>(side), x_m, x_m});
       }
       of_side.back().to_m = x_m;
     }
     std::copy_if(of_side.begin(), of_side.end(), std::back_inserter(stretches),
-                 [](const UnseenStretch& s) { return s.to_m - s.from_m >= kLeastStretchM; });
+                 [](const UnseenStretch& s) { return s.to_m - s.from_m >= kLeastStretch_m; });
   }
   return stretches;
 }
 
 std::string in_words(const UnseenStretch& stretch, double log_length_m) {
   const std::string side = name_of(stretch.side);
-  if (stretch.from_m < kWholeM && stretch.to_m > log_length_m - kWholeM) {
+  if (stretch.from_m < kWhole_m && stretch.to_m > log_length_m - kWhole_m) {
     return "along the whole " + side;
   }
   return "between " + fixed(stretch.from_m, 1) + " and " + fixed(stretch.to_m, 1) + " m on the " + side;

@@ -17,8 +17,8 @@ namespace flitchwise::report {
 namespace {
 
 constexpr double pi = std::numbers::pi;
-constexpr double kNoteworthySweepM = 0.003;  // less is within what a scan knows
-constexpr std::size_t kMostKnotsNamed = 6;   // a line stays a line
+constexpr double kNoteworthySweep_m = 0.003;  // less is within what a scan knows
+constexpr std::size_t kMostKnotsNamed = 6;    // a line stays a line
 constexpr double kPointsAThousand = 1000;
 
 std::string line(const std::string& label, const std::string& text) {
@@ -100,7 +100,7 @@ std::string sweep_text(const LogModel& log) {
       at_m = s.x_m;
     }
   }
-  if (most.norm() < kNoteworthySweepM) {
+  if (most.norm() < kNoteworthySweep_m) {
     return "straight (the centreline leaves the straight line by " + mm(most.norm()) + " mm)";
   }
   return "sweep " + mm(most.norm()) + " mm, bowed towards the " + side_of(most) + ", most at " +

@@ -105,9 +105,9 @@ std::string boards_words(Units units, const solver::SawPlan& plan) {
 }
 
 std::string proof_words(Units units, const solver::SawPlan& plan) {
-  constexpr double kNothingM = 0.00005;  // "0.0 mm"
+  constexpr double kNothing_m = 0.00005;  // "0.0 mm"
   const solver::Proof& proof = plan.proof;
-  if (proof.proven && proof.tolerance_m < kNothingM) {
+  if (proof.proven && proof.tolerance_m < kNothing_m) {
     return "Proven: no plan gives more.";
   }
   if (proof.proven) {
@@ -122,8 +122,8 @@ std::string proof_words(Units units, const solver::SawPlan& plan) {
 }
 
 std::string margin_words(Units units, const solver::SawPlan& plan) {
-  constexpr double kNoPlayM = 0.0005;  // less cannot be marked or measured at a log
-  if (plan.margin_m < kNoPlayM) {
+  constexpr double kNoPlay_m = 0.0005;  // less cannot be marked or measured at a log
+  if (plan.margin_m < kNoPlay_m) {
     return "Margin: none beyond the uncertainty that the plan keeps clear of anyway.";
   }
   return "Margin: the plan holds if the wood is up to " + fine_length(units, plan.margin_m) +

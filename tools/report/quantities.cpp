@@ -11,12 +11,12 @@
 namespace flitchwise::report {
 namespace {
 
-constexpr double kSixteenthM = 0.0254 / 16;
+constexpr double kSixteenth_m = 0.0254 / 16;
 constexpr double kRounding = 1e-6;  // of a step: sums of lengths end beside it
 
 /// What people read a length to.
 double step_of(Units units) {
-  return units == Units::inches ? kSixteenthM : 1 / kMmAMetre;
+  return units == Units::inches ? kSixteenth_m : 1 / kMmAMetre;
 }
 
 }  // namespace
@@ -57,7 +57,7 @@ std::string inches(double length_m) {
   if (!std::isfinite(length_m)) {
     return {};
   }
-  const long sixteenths = std::lround(std::abs(length_m) / kSixteenthM);
+  const long sixteenths = std::lround(std::abs(length_m) / kSixteenth_m);
   const std::string sign = length_m < 0 && sixteenths > 0 ? "-" : "";
   const long whole = sixteenths / kParts;
   const long rest = sixteenths % kParts;

@@ -70,8 +70,8 @@ std::string side_of(double theta_rad) {
 
 /// A point as a person finds it in a point viewer: "1.20,-3.45,0.30".
 std::string file_point(const Eigen::Vector3d& in_file, double metres_per_unit) {
-  constexpr double kFineM = 0.01;  // as many digits as tell a log from its neighbour
-  const int digits = std::max(0, static_cast<int>(std::ceil(-std::log10(kFineM / metres_per_unit))));
+  constexpr double kFine_m = 0.01;  // as many digits as tell a log from its neighbour
+  const int digits = std::max(0, static_cast<int>(std::ceil(-std::log10(kFine_m / metres_per_unit))));
   return fixed(in_file.x(), digits) + ',' + fixed(in_file.y(), digits) + ',' + fixed(in_file.z(), digits);
 }
 
@@ -117,13 +117,13 @@ struct ScanWords {
   std::string limit(double x_m) const { return bare_limit(x_m) + far_unit(); }
   /// One that may be off by powers of ten.
   std::string rough(double size_m) const {
-    constexpr double kMostM = 1e5;
-    constexpr double kLeastM = 0.001;
-    if (size_m > kMostM) {
+    constexpr double kMost_m = 1e5;
+    constexpr double kLeast_m = 0.001;
+    if (size_m > kMost_m) {
       return units == Units::inches ? "over 60 miles" : "over 100 km";
     }
     return size_m >= 1              ? bare_place(size_m, 0) + far_unit()
-           : size_m >= kLeastM      ? length(size_m)
+           : size_m >= kLeast_m     ? length(size_m)
            : units == Units::inches ? "less than 1/16 in"
                                     : "less than 1 mm";
   }

@@ -14,8 +14,8 @@ void append(std::string& list, const std::string& more) {
 
 /// A length that something is bought by: the next whole ten millimetres.
 double bought_m(double length_m) {
-  constexpr double kStepM = 0.01;
-  return std::ceil(length_m / kStepM) * kStepM;
+  constexpr double kStep_m = 0.01;
+  return std::ceil(length_m / kStep_m) * kStep_m;
 }
 
 std::string plane_words(std::size_t plane) {
@@ -144,10 +144,10 @@ class FactTeller : Teller {
            ": measure the gaps there before you trust them.";
   }
   std::string operator()(const RailSags& fact) const {
-    constexpr double kStepM = 0.01;
+    constexpr double kStep_m = 0.01;
     return "The rail sags " + fine_length(units(), fact.sag_m) +
            " between its supports, more than the kit allows (" + fine_length(units(), fact.most_m) +
-           "): supports no further apart than " + length(std::floor(fact.span_m / kStepM) * kStepM) +
+           "): supports no further apart than " + length(std::floor(fact.span_m / kStep_m) * kStep_m) +
            " would do.";
   }
   std::string operator()(const KnotsUnderLog& fact) const {
@@ -180,8 +180,8 @@ class FactTeller : Teller {
   std::string operator()(const HeavyPiece& fact) const {
     return "The piece that cut " + std::to_string(fact.cut) + " takes off weighs about " +
            weight(fact.weight_kg) + ", more than " +
-           (fact.people == 2 ? "two" : std::to_string(fact.people)) + " people may lift (" + weight(kLiftKg) +
-           " each at best): slide or lever it.";
+           (fact.people == 2 ? "two" : std::to_string(fact.people)) + " people may lift (" +
+           weight(kLift_kg) + " each at best): slide or lever it.";
   }
   std::string operator()(const HeavyLog& fact) const {
     return "The log weighs about " + weight(fact.weight_kg) +

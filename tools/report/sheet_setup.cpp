@@ -187,12 +187,12 @@ void SetupSteps::brackets() {
   if (!(check.left_to_right_m > 0)) {
     return;
   }
-  constexpr double kSlantM = 0.01;  // solver/SETUP.md: 95 % of the strings' lengths
+  constexpr double kSlant_m = 0.01;  // solver/SETUP.md: 95 % of the strings' lengths
   output_.tick(
       "Both brackets parallel: stretch two strings crosswise between the corners of their upper edges. Left "
       "at the small end to right at the large end: about " +
       length(check.left_to_right_m) + "; right to left: about " + length(check.right_to_left_m) +
-      " (a scan shows how the ends slant to about " + length(kSlantM) +
+      " (a scan shows how the ends slant to about " + length(kSlant_m) +
       "). Where they cross they touch; a gap shows twist, and more than " +
       tolerance_words(units_, check.most_gap_m) + " costs a board.");
 }
@@ -237,11 +237,11 @@ void SetupSteps::supports(int position) {
 }
 
 void SetupSteps::high_spots(const solver::RailPosition& here) {
-  constexpr double kStretchM = 0.1;  // shorter ones are a place
+  constexpr double kStretch_m = 0.1;  // shorter ones are a place
   for (const solver::HighSpot& spot : sheet_.high_spots) {
     const bool nothing = bare(spot.cut_away_m) == "0";
     if (spot.x_m >= here.start_x_m && spot.x_m <= here.end_x_m && !nothing) {
-      const bool stretch = spot.to_x_m - spot.from_x_m > kStretchM;
+      const bool stretch = spot.to_x_m - spot.from_x_m > kStretch_m;
       output_.tick("Cut away " + length(spot.cut_away_m) + " of bark or knot under the rail, " +
                        (stretch ? "at most, from " + bare(spot.from_x_m) + " to " + length(spot.to_x_m)
                                 : length(spot.x_m)) +
@@ -275,8 +275,8 @@ void SetupSteps::sag() {
 }
 
 std::string SetupSteps::sag_words() const {
-  constexpr double kLeastShownM = 0.0001;
-  const bool nothing = units_ == Units::millimetres && sheet_.rail_sag_m < kLeastShownM;
+  constexpr double kLeastShown_m = 0.0001;
+  const bool nothing = units_ == Units::millimetres && sheet_.rail_sag_m < kLeastShown_m;
   return nothing ? "less than 0.1 mm" : "by " + fine_length(units_, sheet_.rail_sag_m);
 }
 

@@ -8,7 +8,7 @@ namespace flitchwise::report {
 namespace {
 
 constexpr int kTenths = 1;
-constexpr double kLeastRollDeg = 0.1;  // no phone's inclinometer reads closer than this
+constexpr double kLeastRoll_deg = 0.1;  // no phone's inclinometer reads closer than this
 
 double heaviest_kg(const solver::SetupSheet& sheet) {
   double heaviest = 0;
@@ -21,7 +21,7 @@ double heaviest_kg(const solver::SetupSheet& sheet) {
 }  // namespace
 
 bool is_rolled(const solver::SetupSheet& sheet) {
-  return std::abs(degrees(sheet.roll_rad)) >= kLeastRollDeg;
+  return std::abs(degrees(sheet.roll_rad)) >= kLeastRoll_deg;
 }
 
 std::string roll_angle(const solver::SetupSheet& sheet) {
@@ -63,10 +63,10 @@ std::vector<std::string> cautions(const Report& report) {
       "Block the log on its bearers on both sides before and after rolling. Stay on its uphill side, and "
       "never reach or stand under a lifted log. It weighs about " +
           weight_text(report.units, report.sheet.log_weight_kg) + '.'};
-  if (heaviest_kg(report.sheet) > solver::kLiftKg) {
+  if (heaviest_kg(report.sheet) > solver::kLift_kg) {
     all.push_back("The heaviest piece that comes off weighs about " +
                   weight_text(report.units, heaviest_kg(report.sheet)) +
-                  ": turn it with tools and company; " + weight_text(report.units, solver::kLiftKg) +
+                  ": turn it with tools and company; " + weight_text(report.units, solver::kLift_kg) +
                   " is the most for one.");
   }
   all.insert(

@@ -16,7 +16,7 @@
 namespace flitchwise::report {
 namespace {
 
-constexpr double kNoPlayM = 0.0005;  // less cannot be marked or measured at a log
+constexpr double kNoPlay_m = 0.0005;  // less cannot be marked or measured at a log
 
 /// The board whose wide face lies steepest to the pith line.
 std::string grain_text(const solver::SawPlan& plan) {
@@ -55,10 +55,10 @@ std::string taper_text(const Report& report) {
 /// Rounded down: a tolerance may be used up.
 std::string roll_play_text(double tolerance_rad) {
   constexpr double kTen = 10;
-  constexpr double kLeastRollDeg = 0.1;  // no phone's inclinometer reads closer than this
+  constexpr double kLeastRoll_deg = 0.1;  // no phone's inclinometer reads closer than this
   const double tenths = std::floor(degrees(tolerance_rad) * kTen) / kTen;
-  return tenths < kLeastRollDeg ? "; exactly: a board depends on it"
-                                : "; give or take " + fixed(tenths, 1) + " degrees";
+  return tenths < kLeastRoll_deg ? "; exactly: a board depends on it"
+                                 : "; give or take " + fixed(tenths, 1) + " degrees";
 }
 
 std::string boards_text(const Report& report) {
@@ -105,7 +105,7 @@ std::string end_text(const Report& report, const solver::EndMark& mark, double t
   const std::string place =
       assumed ? below_top + ", " + above_bottom + " of the end (" + from_pith + ", if that is the middle)"
               : from_pith + " (" + below_top + ", " + above_bottom + " of the end)";
-  const std::string play = tolerance_m < kNoPlayM
+  const std::string play = tolerance_m < kNoPlay_m
                                ? ", with no play: a board depends on it"
                                : ", give or take " + tolerance_words(report.units, tolerance_m);
   return wrapped(place + play, label);

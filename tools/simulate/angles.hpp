@@ -7,11 +7,11 @@
 
 namespace flitchwise::simulate {
 
-constexpr double two_pi = 2 * std::numbers::pi;
+constexpr double kTwoPi = 2 * std::numbers::pi;
 
 /// Less than half a turn, either way.
 inline double turned(double angle) {
-  return angle - two_pi * std::round(angle / two_pi);
+  return angle - kTwoPi * std::round(angle / kTwoPi);
 }
 
 inline Eigen::Vector2d direction_at(double theta) {

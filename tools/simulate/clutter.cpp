@@ -11,15 +11,15 @@ namespace flitchwise::simulate {
 
 namespace {
 
-constexpr std::uint64_t clutter_stream = 701;
-constexpr double sunk_m = 0.04;      // things press into soft ground
-constexpr double pressed_m = 0.004;  // into each other where they touch
+constexpr std::uint64_t kClutterStream = 701;
+constexpr double kSunk_m = 0.04;      // things press into soft ground
+constexpr double kPressed_m = 0.004;  // into each other where they touch
 
 /// Places things in the log's own directions.
 class Placer {
  public:
   Placer(const Scene& scene, const Ground& ground, const PosedLog& log)
-      : scene_(scene), ground_(ground), log_(log), random_(*scene.clutter_seed, clutter_stream) {
+      : scene_(scene), ground_(ground), log_(log), random_(*scene.clutter_seed, kClutterStream) {
     along_ = {std::cos(scene.yaw_rad), std::sin(scene.yaw_rad), 0};
     left_ = {-std::sin(scene.yaw_rad), std::cos(scene.yaw_rad), 0};
     side_ = random_.chance(0.5) ? 1 : -1;
@@ -45,7 +45,7 @@ class Placer {
   double widest_m(double x_m) const {
     double most = 0;
     for (int k = 0; k < 24; ++k) {
-      most = std::max(most, radius_m(x_m, two_pi * k / 24));
+      most = std::max(most, radius_m(x_m, kTwoPi * k / 24));
     }
     return most;
   }
@@ -61,7 +61,7 @@ class Placer {
   }
   void upright(const Eigen::Vector3d& foot, double height, double radius,
                Thing::Kind kind = Thing::Kind::clutter) {
-    rod(foot - sunk_m * Eigen::Vector3d::UnitZ(), foot + height * Eigen::Vector3d::UnitZ(), radius, kind);
+    rod(foot - kSunk_m * Eigen::Vector3d::UnitZ(), foot + height * Eigen::Vector3d::UnitZ(), radius, kind);
   }
   Eigen::Matrix3d axes(double turn_rad) const {
     return Eigen::AngleAxisd(scene_.yaw_rad + turn_rad, Eigen::Vector3d::UnitZ()).toRotationMatrix();
@@ -89,7 +89,7 @@ void Placer::touching_logs() {
   double apart = 0;
   for (double x = 0; x <= length_m(); x += 0.1) {
     const Eigen::Vector3d c = middle_at(x);
-    const double reach = widest_m(x) + radius - pressed_m;
+    const double reach = widest_m(x) + radius - kPressed_m;
     const double drop = c.z() - on_ground(c + 0.3 * side_ * left_).z() - radius;
     const double bow = side_ * left_.dot(c - ends[0]) - side_ * left_.dot(ends[1] - ends[0]) *
                                                             along_.dot(c - ends[0]) /
@@ -98,9 +98,9 @@ void Placer::touching_logs() {
   }
   for (int i = 0; i < 2; ++i) {
     low[i] = on_ground(ends[i] + apart * side_ * left_);
-    low[i].z() += radius - sunk_m / 2;
+    low[i].z() += radius - kSunk_m / 2;
     beyond[i] = on_ground(low[i] + 2 * radius * side_ * left_);
-    beyond[i].z() += radius - sunk_m / 2;
+    beyond[i].z() += radius - kSunk_m / 2;
     top[i] = (low[i] + beyond[i]) / 2 + Eigen::Vector3d(0, 0, std::sqrt(3.0) * radius);
   }
   rod(low[0], low[1], radius, Thing::Kind::neighbour);
@@ -115,9 +115,9 @@ void Placer::touching_blocks() {
     const Eigen::Vector3d half(random_.uniform(0.05, 0.15), random_.uniform(0.05, 0.15),
                                random_.uniform(0.05, 0.12));
     const double theta = side_ > 0 ? std::numbers::pi : 0;
-    const Eigen::Vector3d touch = middle_at(x) - side_ * left_ * (radius_m(x, theta) + half.y() - pressed_m);
+    const Eigen::Vector3d touch = middle_at(x) - side_ * left_ * (radius_m(x, theta) + half.y() - kPressed_m);
     Eigen::Vector3d middle = on_ground(touch);
-    middle.z() += half.z() - sunk_m;
+    middle.z() += half.z() - kSunk_m;
     // A low block reaches under the log's belly, as far as the bark lets it.
     add(Box{middle, axes(random_.uniform(-0.15, 0.15)), half});
   }
@@ -188,7 +188,7 @@ void Placer::branches() {
     const Eigen::Vector3d way =
         std::cos(turn) * along_ + std::sin(turn) * left_ + Eigen::Vector3d(0, 0, random_.uniform(-0.3, 0.3));
     const Eigen::Vector3d over =
-        middle_at(x) + Eigen::Vector3d(0, 0, radius_m(x, std::numbers::pi / 2) + radius - pressed_m);
+        middle_at(x) + Eigen::Vector3d(0, 0, radius_m(x, std::numbers::pi / 2) + radius - kPressed_m);
     rod(over - random_.uniform(0.3, 0.9) * way, over + random_.uniform(0.3, 0.9) * way, radius);
   }
 }

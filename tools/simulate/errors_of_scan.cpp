@@ -9,15 +9,15 @@ namespace flitchwise::simulate {
 
 namespace {
 
-constexpr std::uint64_t error_stream = 401;
-constexpr std::uint64_t drift_stream = 402;
-constexpr double least_float_m = 0.02;
-constexpr double most_float_m = 0.15;
+constexpr std::uint64_t kErrorStream = 401;
+constexpr std::uint64_t kDriftStream = 402;
+constexpr double kLeastFloat_m = 0.02;
+constexpr double kMostFloat_m = 0.15;
 // Flats are as local as all that is wrong together: a scan that is fused from many views has no reason to
 // flatten the same side from end to end.
-constexpr double most_facet_turn_rad_m = 1;
-constexpr double least_facet_piece_m = 0.6;
-constexpr double most_facet_piece_m = 1;
+constexpr double kMostFacetTurn_rad_m = 1;
+constexpr double kLeastFacetPiece_m = 0.6;
+constexpr double kMostFacetPiece_m = 1;
 
 RandomField correlated_field(Random& random, const Scanner& scanner) {
   return {random, scanner.correlated_sigma_m, scanner.correlation_length_m};
@@ -28,16 +28,16 @@ RandomField correlated_field(Random& random, const Scanner& scanner) {
 ScanErrors::ScanErrors(const Site& site, const Scanner& scanner, std::uint64_t seed)
     : site_(site),
       scanner_(scanner),
-      random_(seed, error_stream),
+      random_(seed, kErrorStream),
       correlated_(correlated_field(random_, scanner)) {
   facet_phase_ = random_.angle();
-  facet_turn_rad_m_ = random_.uniform(-most_facet_turn_rad_m, most_facet_turn_rad_m);
+  facet_turn_rad_m_ = random_.uniform(-kMostFacetTurn_rad_m, kMostFacetTurn_rad_m);
   facet_swell_phase_ = random_.angle();
-  facet_piece_m_ = random_.uniform(least_facet_piece_m, most_facet_piece_m);
+  facet_piece_m_ = random_.uniform(kLeastFacetPiece_m, kMostFacetPiece_m);
   // A random walk along the log, less the straight line from its start to its end: that part would only turn
   // the scan as a whole, which changes nothing. What is left, a bridge, has the Karhunen-Loeve expansion of
   // waves sqrt(2) / (k pi) sin(k pi u), k = 1, 2, ...
-  Random walk(seed, drift_stream);
+  Random walk(seed, kDriftStream);
   const double step_m = scanner_.drift_m / std::numbers::sqrt3;
   const auto step = [&]() -> Eigen::Vector3d {
     const double x = walk.normal();
@@ -67,7 +67,7 @@ double ScanErrors::facet_height_m(double x_m, double theta) const {
   double off = std::fmod(theta - facet_phase_ - facet_turn_rad_m_ * x_m, 2 * half_flat);
   off = std::abs(off < 0 ? off + 2 * half_flat : off) - half_flat;
   const double rise = (1 / std::cos(off) - 1) / (1 / std::cos(half_flat) - 1);
-  const double swell = 0.5 + 0.5 * std::sin(two_pi * x_m / facet_piece_m_ + facet_swell_phase_);
+  const double swell = 0.5 + 0.5 * std::sin(kTwoPi * x_m / facet_piece_m_ + facet_swell_phase_);
   return scanner_.facet_m * swell * (rise - 1.0 / 3);
 }
 
@@ -82,7 +82,7 @@ Eigen::Vector3d ScanErrors::bent_m(const Eigen::Vector3d& point_m) const {
     // The error grows evenly on the walk round the log and jumps where the walk closes.
     const double half = site_.log.surface.shape().length_m / 2;
     const double turn = std::atan2(in_shape.y() * half, in_shape.x() - half) - loop_start_;
-    off += loop_step_m_ * (turn / two_pi - std::floor(turn / two_pi) - 0.5);
+    off += loop_step_m_ * (turn / kTwoPi - std::floor(turn / kTwoPi) - 0.5);
   }
   return point_m + off;
 }
@@ -104,9 +104,9 @@ Eigen::Vector3d ScanErrors::measured_m(const Eigen::Vector3d& point_m, const Eig
 }
 
 Eigen::Vector3d ScanErrors::floated_m(const Eigen::Vector3d& point_m, const Eigen::Vector3d& normal) {
-  const double distance = random_.uniform(least_float_m, most_float_m) * (random_.chance(0.7) ? 1 : -1);
+  const double distance = random_.uniform(kLeastFloat_m, kMostFloat_m) * (random_.chance(0.7) ? 1 : -1);
   const Eigen::Vector3d aside(random_.normal(), random_.normal(), random_.normal());
-  return (1 + scanner_.scale_error) * bent_m(point_m + distance * normal + least_float_m * aside);
+  return (1 + scanner_.scale_error) * bent_m(point_m + distance * normal + kLeastFloat_m * aside);
 }
 
 }  // namespace flitchwise::simulate

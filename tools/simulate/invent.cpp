@@ -14,19 +14,19 @@ namespace flitchwise::simulate {
 namespace {
 
 // One stream a matter: see Random.
-constexpr std::uint64_t size_stream = 1;
-constexpr std::uint64_t bow_stream = 2;
-constexpr std::uint64_t section_stream = 3;
-constexpr std::uint64_t bark_stream = 4;
-constexpr std::uint64_t end_stream = 5;
-constexpr std::uint64_t knot_stream = 6;
-constexpr std::uint64_t stub_stream = 7;
-constexpr std::uint64_t lump_stream = 8;
-constexpr std::uint64_t place_stream = 9;
-constexpr std::uint64_t bearer_stream = 10;
-constexpr std::uint64_t neighbour_stream = 11;
-constexpr std::uint64_t walk_stream = 12;
-constexpr std::uint64_t heavy_stream = 13;
+constexpr std::uint64_t kSizeStream = 1;
+constexpr std::uint64_t kBowStream = 2;
+constexpr std::uint64_t kSectionStream = 3;
+constexpr std::uint64_t kBarkStream = 4;
+constexpr std::uint64_t kEndStream = 5;
+constexpr std::uint64_t kKnotStream = 6;
+constexpr std::uint64_t kStubStream = 7;
+constexpr std::uint64_t kLumpStream = 8;
+constexpr std::uint64_t kPlaceStream = 9;
+constexpr std::uint64_t kBearerStream = 10;
+constexpr std::uint64_t kNeighbourStream = 11;
+constexpr std::uint64_t kWalkStream = 12;
+constexpr std::uint64_t kHeavyStream = 13;
 
 int counted(const char* what, int value, int low, int high) {
   require(value >= low && value <= high, "simulate: the number of " + std::string(what) + " is " +
@@ -44,16 +44,16 @@ struct BumpRange {
   double least_height_m = 0, most_height_m = 0, least_extent_m = 0, most_extent_m = 0;
 };
 
-constexpr BumpRange knot_range{Bump::Kind::knot, 0.006, 0.03, 0.06, 0.18};
-constexpr BumpRange stub_range{Bump::Kind::stub, 0.03, 0.12, 0.03, 0.07};
-constexpr BumpRange lump_range{Bump::Kind::lump, 0.004, 0.015, 0.08, 0.25};
+constexpr BumpRange kKnotRange{Bump::Kind::knot, 0.006, 0.03, 0.06, 0.18};
+constexpr BumpRange kStubRange{Bump::Kind::stub, 0.03, 0.12, 0.03, 0.07};
+constexpr BumpRange kLumpRange{Bump::Kind::lump, 0.004, 0.015, 0.08, 0.25};
 
 void add_bumps(LogShape& shape, Random& random, const BumpRange& range, int count) {
-  constexpr double from_end_m = 0.1;  // a stub on the cut's edge is sawn off by whoever cut the log
+  constexpr double kFromEnd_m = 0.1;  // a stub on the cut's edge is sawn off by whoever cut the log
   for (int i = 0; i < count; ++i) {
     Bump bump;
     bump.kind = range.kind;
-    bump.x_m = random.uniform(from_end_m, shape.length_m - from_end_m);
+    bump.x_m = random.uniform(kFromEnd_m, shape.length_m - kFromEnd_m);
     bump.theta_rad = random.angle();
     bump.height_m = random.uniform(range.least_height_m, range.most_height_m);
     bump.extent_m = random.uniform(range.least_extent_m, range.most_extent_m);
@@ -62,7 +62,7 @@ void add_bumps(LogShape& shape, Random& random, const BumpRange& range, int coun
 }
 
 void draw_size(LogShape& shape, std::uint64_t seed, const LogWishes& wishes) {
-  Random random(seed, size_stream);
+  Random random(seed, kSizeStream);
   shape.length_m = wishes.length_m.value_or(random.uniform(2.5, 5));
   shape.small_end_diameter_m = wishes.small_end_diameter_m.value_or(random.uniform(0.2, 0.45));
   const double growth = random.uniform(0.005, 0.015) * shape.length_m;
@@ -73,7 +73,7 @@ void draw_size(LogShape& shape, std::uint64_t seed, const LogWishes& wishes) {
 }
 
 void draw_bow(LogShape& shape, std::uint64_t seed, double hardness, const LogWishes& wishes) {
-  Random random(seed, bow_stream);
+  Random random(seed, kBowStream);
   shape.sweep_m = wishes.sweep_m.value_or(random.uniform(0, 0.01 + 0.07 * hardness));
   shape.sweep_direction_rad = random.angle();
   const double swing = random.uniform(0, 0.02 * hardness);
@@ -82,7 +82,7 @@ void draw_bow(LogShape& shape, std::uint64_t seed, double hardness, const LogWis
 }
 
 void draw_section(LogShape& shape, std::uint64_t seed, double hardness, const LogWishes& wishes) {
-  Random random(seed, section_stream);
+  Random random(seed, kSectionStream);
   const double flare = random.uniform(0.02, 0.1 * (0.3 + hardness));
   shape.flare_m = wishes.flare_m.value_or(random.chance(0.6) ? flare : 0);
   shape.flare_reach_m = random.uniform(0.2, 0.5);
@@ -97,40 +97,40 @@ void draw_section(LogShape& shape, std::uint64_t seed, double hardness, const Lo
 }
 
 void draw_bark(LogShape& shape, std::uint64_t seed, const LogWishes& wishes) {
-  Random random(seed, bark_stream);
+  Random random(seed, kBarkStream);
   shape.bark_m = wishes.bark_m.value_or(random.uniform(0.005, 0.018));
   shape.bark_variation = random.uniform(0.1, 0.35);
   shape.bark_ridge_m = std::min(random.uniform(0.0005, 0.003), 0.35 * shape.bark_m);
 }
 
 void draw_ends(LogShape& shape, std::uint64_t seed, double hardness, const LogWishes& wishes) {
-  constexpr double most_tilt_rad = 0.12;
-  Random random(seed, end_stream);
+  constexpr double kMostTilt_rad = 0.12;
+  Random random(seed, kEndStream);
   const double off = 0.02 + 0.08 * hardness;  // of the pith, as a share of the diameter
   for (Eigen::Vector2d* pith : {&shape.pith_small_end_m, &shape.pith_large_end_m}) {
     const double away = random.angle();
     *pith = random.uniform(0, off) * shape.small_end_diameter_m * direction_at(away);
   }
-  shape.small_end_tilt_rad = wishes.end_tilt_rad.value_or(random.uniform(0, most_tilt_rad));
+  shape.small_end_tilt_rad = wishes.end_tilt_rad.value_or(random.uniform(0, kMostTilt_rad));
   shape.small_end_tilt_direction_rad = random.angle();
-  shape.large_end_tilt_rad = wishes.end_tilt_rad.value_or(random.uniform(0, most_tilt_rad));
+  shape.large_end_tilt_rad = wishes.end_tilt_rad.value_or(random.uniform(0, kMostTilt_rad));
   shape.large_end_tilt_direction_rad = random.angle();
 }
 
 void draw_bumps(LogShape& shape, std::uint64_t seed, double hardness, const LogWishes& wishes) {
-  Random knots(seed, knot_stream);
+  Random knots(seed, kKnotStream);
   const int drawn_knots = count_up_to(knots, 4 + static_cast<int>(12 * hardness));
-  add_bumps(shape, knots, knot_range, counted("knots", wishes.knots.value_or(drawn_knots), 0, 200));
-  Random stubs(seed, stub_stream);
+  add_bumps(shape, knots, kKnotRange, counted("knots", wishes.knots.value_or(drawn_knots), 0, 200));
+  Random stubs(seed, kStubStream);
   const int drawn_stubs = count_up_to(stubs, static_cast<int>(4 * hardness));
-  add_bumps(shape, stubs, stub_range, counted("stubs", wishes.stubs.value_or(drawn_stubs), 0, 50));
-  Random lumps(seed, lump_stream);
+  add_bumps(shape, stubs, kStubRange, counted("stubs", wishes.stubs.value_or(drawn_stubs), 0, 50));
+  Random lumps(seed, kLumpStream);
   const int drawn_lumps = shape.bark_m > 0 ? count_up_to(lumps, 10) : 0;
-  add_bumps(shape, lumps, lump_range, counted("bark lumps", wishes.lumps.value_or(drawn_lumps), 0, 200));
+  add_bumps(shape, lumps, kLumpRange, counted("bark lumps", wishes.lumps.value_or(drawn_lumps), 0, 200));
 }
 
 void draw_bearers(Scene& scene, std::uint64_t seed, const SceneWishes& wishes) {
-  Random random(seed, bearer_stream);
+  Random random(seed, kBearerStream);
   const bool three = random.chance(0.3);
   const int count = counted("bearers", wishes.bearers.value_or(three ? 3 : 2), 2, 3);
   scene.bearers.clear();
@@ -151,8 +151,8 @@ void draw_bearers(Scene& scene, std::uint64_t seed, const SceneWishes& wishes) {
 }
 
 void draw_neighbours(Scene& scene, std::uint64_t seed, double length_m, const SceneWishes& wishes) {
-  constexpr double beside_m = 0.45;  // from the first neighbour of a side to its second
-  Random random(seed, neighbour_stream);
+  constexpr double kBeside_m = 0.45;  // from the first neighbour of a side to its second
+  Random random(seed, kNeighbourStream);
   const int drawn = random.chance(0.5) ? static_cast<int>(1 + random.below(2)) : 0;
   const int asked = wishes.neighbours.value_or(wishes.ground ? drawn : 0);
   const int count = counted("neighbours", asked, 0, 4);
@@ -160,7 +160,7 @@ void draw_neighbours(Scene& scene, std::uint64_t seed, double length_m, const Sc
   for (int i = 0; i < count; ++i) {
     Neighbour other;
     other.side = i % 2 == 0 ? first_side : -first_side;
-    other.gap_m = random.uniform(0.12, 0.45) + (i < 2 ? 0 : beside_m);
+    other.gap_m = random.uniform(0.12, 0.45) + (i < 2 ? 0 : kBeside_m);
     other.diameter_m = random.uniform(0.18, 0.35);
     other.length_m = length_m * random.uniform(0.5, 1.1);
     other.shift_m = length_m * random.uniform(-0.2, 0.2);
@@ -170,9 +170,9 @@ void draw_neighbours(Scene& scene, std::uint64_t seed, double length_m, const Sc
 }
 
 void make_heavy(Scene& scene, std::uint64_t seed, const SceneWishes& wishes) {
-  constexpr double steepest_rad = 20 * std::numbers::pi / 180;
-  Random random(seed, heavy_stream);
-  const double rise = std::tan(random.uniform(0, steepest_rad));
+  constexpr double kSteepest_rad = 20 * std::numbers::pi / 180;
+  Random random(seed, kHeavyStream);
+  const double rise = std::tan(random.uniform(0, kSteepest_rad));
   const double way = random.angle();
   scene.slope = rise * direction_at(way);
   scene.unevenness_m = random.uniform(0.015, 0.04);
@@ -206,7 +206,7 @@ LogShape random_log(std::uint64_t seed, const LogWishes& wishes) {
 }
 
 Scene random_scene(std::uint64_t seed, double length_m, const SceneWishes& wishes) {
-  Random random(seed, place_stream);
+  Random random(seed, kPlaceStream);
   Scene scene;
   scene.detail_seed = seed;
   scene.ground = wishes.ground;
@@ -234,7 +234,7 @@ Scene random_scene(std::uint64_t seed, double length_m, const SceneWishes& wishe
 }
 
 Scanner with_random_walk(Scanner scanner, std::uint64_t seed) {
-  Random random(seed, walk_stream);
+  Random random(seed, kWalkStream);
   scanner.rings.clear();
   const std::size_t rings = 1 + random.below(2);
   for (std::size_t i = 0; i < rings; ++i) {

@@ -14,12 +14,12 @@ namespace flitchwise::simulate {
 
 namespace {
 
-constexpr double half_bump = 0.5;  // radius of a foot from its diameter
+constexpr double kHalfBump = 0.5;  // radius of a foot from its diameter
 // By Bump::Kind: a knot is wood swollen and bark thickened above it, a stub wood to its tip.
-constexpr std::array<double, 3> wood_shares{0.6, 1, 0};
-constexpr double stub_wall_starts = 0.75;    // share of a stub's radius: flat top inside, steep wall outside
-constexpr double slow_wave_m = 2.5;          // wave length of slow changes along the log
-constexpr std::uint64_t shape_stream = 101;  // one stream a purpose, see Random
+constexpr std::array<double, 3> kWoodShares{0.6, 1, 0};
+constexpr double kStubWallStarts = 0.75;     // share of a stub's radius: flat top inside, steep wall outside
+constexpr double kSlowWave_m = 2.5;          // wave length of slow changes along the log
+constexpr std::uint64_t kShapeStream = 101;  // one stream a purpose, see Random
 
 constexpr Within within{"simulated log"};
 
@@ -40,7 +40,7 @@ double profile(Bump::Kind kind, double distance) {
   if (kind != Bump::Kind::stub) {
     return 0.5 * (1 + std::cos(std::numbers::pi * distance));
   }
-  const double t = std::clamp((distance - stub_wall_starts) / (1 - stub_wall_starts), 0.0, 1.0);
+  const double t = std::clamp((distance - kStubWallStarts) / (1 - kStubWallStarts), 0.0, 1.0);
   return 1 - t * t * (3 - 2 * t);
 }
 
@@ -74,7 +74,7 @@ LogSurface::LogSurface(const LogShape& shape) : shape_(shape) {
   check(shape);
   small_end_ = end_cut(0, -1, shape.small_end_tilt_rad, shape.small_end_tilt_direction_rad);
   large_end_ = end_cut(shape.length_m, 1, shape.large_end_tilt_rad, shape.large_end_tilt_direction_rad);
-  Random random(shape.detail_seed, shape_stream);
+  Random random(shape.detail_seed, kShapeStream);
   for (int order = 3; order <= 5; ++order) {
     Harmonic harmonic;
     harmonic.order = order;
@@ -83,7 +83,7 @@ LogSurface::LogSurface(const LogShape& shape) : shape_(shape) {
     harmonic.amplitude_m = shape.irregularity_m * random.uniform(0.5, 1) * std::pow(third_over_order, 3);
     harmonic.phase = random.angle();
     harmonic.turn_rad_m = random.uniform(-0.3, 0.3);
-    harmonic.swell_number = two_pi / (slow_wave_m * random.uniform(0.6, 1.6));
+    harmonic.swell_number = kTwoPi / (kSlowWave_m * random.uniform(0.6, 1.6));
     harmonic.swell_phase = random.angle();
     harmonics_.push_back(harmonic);
   }
@@ -118,7 +118,7 @@ LogSurface::LogSurface(const LogShape& shape) : shape_(shape) {
 Eigen::Vector2d LogSurface::centre_m(double x_m) const {
   const double u = x_m / shape_.length_m;
   const double bow = shape_.sweep_m * 4 * u * (1 - u);
-  const double swing = shape_.s_sweep_m * std::sin(two_pi * u);
+  const double swing = shape_.s_sweep_m * std::sin(kTwoPi * u);
   return {bow * std::cos(shape_.sweep_direction_rad) + swing * std::cos(shape_.s_sweep_direction_rad),
           bow * std::sin(shape_.sweep_direction_rad) + swing * std::sin(shape_.s_sweep_direction_rad)};
 }
@@ -164,7 +164,7 @@ double LogSurface::thickness_m(double x_m, double theta) const {
   if (shape_.bark_variation == 0) {
     return shape_.bark_m;
   }
-  const double along = std::cos(two_pi * x_m / slow_wave_m + bark_phase_[0]);
+  const double along = std::cos(kTwoPi * x_m / kSlowWave_m + bark_phase_[0]);
   const double round = std::cos(theta - bark_phase_[1] - 0.3 * x_m) + std::cos(2 * theta - bark_phase_[2]);
   return shape_.bark_m * (1 + shape_.bark_variation * (0.5 * along + 0.25 * round));
 }
@@ -173,14 +173,14 @@ double LogSurface::bump_height_m(double x_m, double theta, bool wood) const {
   double sum = 0;
   for (std::size_t i = 0; i < shape_.bumps.size(); ++i) {
     const Bump& bump = shape_.bumps[i];
-    const double reach = half_bump * bump.extent_m;
+    const double reach = kHalfBump * bump.extent_m;
     const double along = x_m - bump.x_m;
     if (std::abs(along) >= reach) {
       continue;
     }
     const double across = bump_radius_m_[i] * turned(theta - bump.theta_rad);
     const double distance = std::hypot(along, across) / reach;
-    const double share = wood ? wood_shares.at(static_cast<std::size_t>(bump.kind)) : 1;
+    const double share = wood ? kWoodShares.at(static_cast<std::size_t>(bump.kind)) : 1;
     sum += share * bump.height_m * profile(bump.kind, distance);
   }
   return sum;
@@ -198,8 +198,8 @@ double LogSurface::ridge_height_m(double x_m, double theta) const {
   if (shape_.bark_ridge_m == 0) {
     return 0;
   }
-  const double wind = 0.03 * std::sin(two_pi * x_m / 0.83 + wind_phase_) +
-                      0.015 * std::sin(two_pi * x_m / 0.29 - wind_phase_);
+  const double wind = 0.03 * std::sin(kTwoPi * x_m / 0.83 + wind_phase_) +
+                      0.015 * std::sin(kTwoPi * x_m / 0.29 - wind_phase_);
   double sum = 0;
   for (const Ridge& ridge : ridges_) {
     sum += ridge.weight * std::cos(ridge.order * (theta + wind) + ridge.number_m * x_m + ridge.phase);
@@ -226,10 +226,10 @@ LogSurface::Polar LogSurface::polar(const Eigen::Vector3d& point) const {
 }
 
 Eigen::Vector3d LogSurface::normal(double x_m, double theta) const {
-  constexpr double step_m = 0.002;  // wide enough for rounding, finer than a stub's wall
-  const double turn = step_m / ridgeless_radius_m(x_m, theta);
-  const Eigen::Vector3d along = point_m(x_m + step_m, theta, ridgeless_radius_m(x_m + step_m, theta)) -
-                                point_m(x_m - step_m, theta, ridgeless_radius_m(x_m - step_m, theta));
+  constexpr double kStep_m = 0.002;  // wide enough for rounding, finer than a stub's wall
+  const double turn = kStep_m / ridgeless_radius_m(x_m, theta);
+  const Eigen::Vector3d along = point_m(x_m + kStep_m, theta, ridgeless_radius_m(x_m + kStep_m, theta)) -
+                                point_m(x_m - kStep_m, theta, ridgeless_radius_m(x_m - kStep_m, theta));
   const Eigen::Vector3d round = point_m(x_m, theta + turn, ridgeless_radius_m(x_m, theta + turn)) -
                                 point_m(x_m, theta - turn, ridgeless_radius_m(x_m, theta - turn));
   return round.cross(along).normalized();

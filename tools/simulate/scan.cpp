@@ -13,12 +13,12 @@ namespace flitchwise::simulate {
 
 namespace {
 
-constexpr std::uint64_t sampling_stream = 501;
-constexpr double most_stretch = 20;    // of a surface cell on a stub's wall; more would only be noise
-constexpr double blades_per_m2 = 250;  // tufts rather than lawn
-constexpr double blade_step = 0.7;     // of the ground's spacing, from point to point up a blade
-constexpr double colour_blur_m = 0.0015;
-constexpr double margin_across_m = 0.25;  // ground strip beside the log is at least this much wider
+constexpr std::uint64_t kSamplingStream = 501;
+constexpr double kMostStretch = 20;   // of a surface cell on a stub's wall; more would only be noise
+constexpr double kBladesPerM2 = 250;  // tufts rather than lawn
+constexpr double kBladeStep = 0.7;    // of the ground's spacing, from point to point up a blade
+constexpr double kColourBlur_m = 0.0015;
+constexpr double kMarginAcross_m = 0.25;  // ground strip beside the log is at least this much wider
 
 // Visits a patch of surface and keeps what is seen.
 class Recorder {
@@ -28,7 +28,7 @@ class Recorder {
         scanner_(scanner),
         seen_(site, scanner, seed),
         errors_(site, scanner, seed),
-        random_(seed, sampling_stream),
+        random_(seed, kSamplingStream),
         colours_(seed),
         most_x_m_(scanner.keep_part < 1 ? scanner.keep_part * site.log.surface.shape().length_m : 1e9) {}
 
@@ -98,10 +98,10 @@ void Recorder::scan_bark() {
   const double dx = range / rows;
   for (int row = 0; row < rows; ++row) {
     const double x = -overhang + row * dx;
-    const double girth = two_pi * surface.ridgeless_radius_m(x, 0);
+    const double girth = kTwoPi * surface.ridgeless_radius_m(x, 0);
     const int cells = std::max(3, static_cast<int>(std::lround(girth / scanner_.spacing_m)));
     for (int k = 0; k < cells; ++k) {
-      bark_cell(x, two_pi * k / cells, dx, two_pi / cells);
+      bark_cell(x, kTwoPi * k / cells, dx, kTwoPi / cells);
     }
   }
 }
@@ -112,7 +112,7 @@ void Recorder::bark_cell(double x_m, double theta, double dx_m, double dtheta) {
   const double mid_x = x_m + dx_m / 2;
   const double mid_theta = theta + dtheta / 2;
   const Eigen::Vector3d radial(0, std::cos(mid_theta), std::sin(mid_theta));
-  const double facing = std::max(1 / most_stretch, surface.normal(mid_x, mid_theta).dot(radial));
+  const double facing = std::max(1 / kMostStretch, surface.normal(mid_x, mid_theta).dot(radial));
   const double area = surface.ridgeless_radius_m(mid_x, mid_theta) * dtheta * dx_m / facing;
   const int count = static_cast<int>(area / (scanner_.spacing_m * scanner_.spacing_m) + random_.uniform());
   for (int i = 0; i < count; ++i) {
@@ -149,7 +149,7 @@ void Recorder::scan_end(const EndCut& cut) {
       return;
     }
     // Photographs are laid on the points a pixel or two off.
-    const double painted_m = polar.radius_m + colour_blur_m * random_.normal();
+    const double painted_m = polar.radius_m + kColourBlur_m * random_.normal();
     const bool bark = painted_m > surface.wood_radius_m(x, polar.theta);
     const double from_pith = (in_shape.tail<2>() - surface.pith_m(x)).norm();
     keep(point, normal, bark ? Tint::bark_cut : wood_tint(from_pith), Label::end_face);
@@ -166,7 +166,7 @@ void Recorder::scan_ground() {
   const LogSurface& surface = site_.log.surface;
   const double margin = site_.scene.ground_margin_m;
   const double length = surface.shape().length_m + 2 * margin;
-  const double width = 2 * (margin + surface.shape().large_end_diameter_m / 2 + margin_across_m);
+  const double width = 2 * (margin + surface.shape().large_end_diameter_m / 2 + kMarginAcross_m);
   scatter(length, width, scanner_.ground_spacing_m, [&](double a, double b) {
     const Eigen::Vector3d point = site_.on_ground(a - length / 2, b - width / 2);
     const Eigen::Vector3d normal = site_.ground.normal(point.x(), point.y());
@@ -179,13 +179,13 @@ void Recorder::scan_ground() {
 void Recorder::scan_grass() {
   const double margin = site_.scene.ground_margin_m;
   const double length = site_.log.surface.shape().length_m + 2 * margin;
-  const double width = 2 * (margin + margin_across_m);
-  const double spacing = 1 / std::sqrt(blades_per_m2);
+  const double width = 2 * (margin + kMarginAcross_m);
+  const double spacing = 1 / std::sqrt(kBladesPerM2);
   scatter(length, width, spacing, [&](double a, double b) {
     const Eigen::Vector3d foot = site_.on_ground(a - length / 2, b - width / 2);
     const double height = site_.scene.grass_m * std::sqrt(random_.uniform());
     const Eigen::Vector3d lean(random_.uniform(-0.4, 0.4), random_.uniform(-0.4, 0.4), 1);
-    const double step = blade_step * scanner_.ground_spacing_m;
+    const double step = kBladeStep * scanner_.ground_spacing_m;
     const int count = static_cast<int>(height / step) + 1;
     for (int i = 0; i < count; ++i) {
       const Eigen::Vector3d point = foot + i * step * lean;
@@ -204,13 +204,13 @@ void Recorder::keep_thing(const Eigen::Vector3d& point, const Eigen::Vector3d& n
       (share_ < 1 && !random_.chance(share_))) {
     return;
   }
-  constexpr std::array<Label, 4> labels{Label::bearer, Label::neighbour, Label::stump, Label::clutter};
+  constexpr std::array<Label, 4> kLabels{Label::bearer, Label::neighbour, Label::stump, Label::clutter};
   const bool weathered = kind == Thing::Kind::bearer || kind == Thing::Kind::clutter;
   keep(point, normal,
        weathered  ? Tint::weathered
        : cut_face ? Tint::wood
                   : Tint::bark,
-       labels.at(static_cast<std::size_t>(kind)));
+       kLabels.at(static_cast<std::size_t>(kind)));
 }
 
 void Recorder::scan_rectangle(const Frame& face, double spacing_m, Thing::Kind kind) {
@@ -238,7 +238,7 @@ void Recorder::scan_solid(const Cylinder& cylinder, double spacing_m, Thing::Kin
   const Eigen::Vector3d u = cylinder.axis.unitOrthogonal();
   const Eigen::Vector3d v = cylinder.axis.cross(u);
   const double radius = cylinder.radius_m;
-  scatter(cylinder.length_m, two_pi * radius, spacing_m, [&](double along, double round) {
+  scatter(cylinder.length_m, kTwoPi * radius, spacing_m, [&](double along, double round) {
     const Eigen::Vector3d normal = std::cos(round / radius) * u + std::sin(round / radius) * v;
     keep_thing(cylinder.start_m + along * cylinder.axis + radius * normal, normal, kind, false);
   });

@@ -14,28 +14,28 @@ namespace flitchwise::simulate {
 
 namespace {
 
-constexpr std::uint64_t ground_stream = 201;
-constexpr double ground_bump_length_m = 0.35;  // forest floor: bumps of a boot's to a step's size
-constexpr int ground_waves = 16;               // rays ask for the ground's height very often
-constexpr double sunk_m = 0.04;                // things press into soft ground, so no gap shows under them
-constexpr double thinnest_m = 0.02;            // a bearer under a log that nearly touches the ground
-constexpr double ray_reach_m = 2;              // for bark_top_below
+constexpr std::uint64_t kGroundStream = 201;
+constexpr double kGroundBumpLength_m = 0.35;  // forest floor: bumps of a boot's to a step's size
+constexpr int kGroundWaves = 16;              // rays ask for the ground's height very often
+constexpr double kSunk_m = 0.04;              // things press into soft ground, so no gap shows under them
+constexpr double kThinnest_m = 0.02;          // a bearer under a log that nearly touches the ground
+constexpr double kRayReach_m = 2;             // for bark_top_below
 
 constexpr Within within{"simulated scene"};
 
 RandomField ground_bumps(const Scene& scene) {
-  Random random(scene.detail_seed, ground_stream);
-  return {random, scene.unevenness_m, ground_bump_length_m, ground_waves};
+  Random random(scene.detail_seed, kGroundStream);
+  return {random, scene.unevenness_m, kGroundBumpLength_m, kGroundWaves};
 }
 
 // Lowest bark over a stretch of the log, in the shape frame.
 double underside_m(const LogSurface& surface, double x_m, double width_m) {
-  constexpr int across = 180;
+  constexpr int kAcross = 180;
   double lowest = std::numeric_limits<double>::infinity();
   for (const double along : {-0.5, -0.25, 0.0, 0.25, 0.5}) {
     const double x = x_m + along * width_m;
-    for (int k = 0; k < across; ++k) {
-      const double theta = -std::numbers::pi * k / across;
+    for (int k = 0; k < kAcross; ++k) {
+      const double theta = -std::numbers::pi * k / kAcross;
       lowest = std::min(lowest, surface.point_m(x, theta, surface.bark_radius_m(x, theta)).z());
     }
   }
@@ -86,11 +86,11 @@ PosedLog lay(const LogSurface& surface, const Scene& scene, const Ground& ground
 Thing bearer_thing(const Scene& scene, const Ground& ground, const Bearer& bearer, double length_m,
                    double top_m) {
   const Eigen::Vector2d foot = spot(scene, (bearer.place - 0.5) * length_m, 0);
-  const double bottom = ground.height_m(foot.x(), foot.y()) - sunk_m;
+  const double bottom = ground.height_m(foot.x(), foot.y()) - kSunk_m;
   Eigen::Matrix3d axes = Eigen::Matrix3d::Identity();
   axes.col(0).head<2>() = along_log(scene);
   axes.col(1).head<2>() = across_log(scene);
-  const double half_height = std::max(top_m - bottom, thinnest_m) / 2;
+  const double half_height = std::max(top_m - bottom, kThinnest_m) / 2;
   const Eigen::Vector3d middle(foot.x(), foot.y(), top_m - half_height);
   if (bearer.round) {
     return {Thing::Kind::bearer,
@@ -112,7 +112,7 @@ Thing neighbour_thing(const Scene& scene, const Ground& ground, const Neighbour&
   const Eigen::Vector2d middle = spot(scene, other.shift_m, across);
   const Eigen::Vector2d a = middle - half * direction;
   const Eigen::Vector2d b = middle + half * direction;
-  const double lift = radius - sunk_m;
+  const double lift = radius - kSunk_m;
   const Eigen::Vector3d start(a.x(), a.y(), ground.height_m(a.x(), a.y()) + lift);
   const Eigen::Vector3d end(b.x(), b.y(), ground.height_m(b.x(), b.y()) + lift);
   return {Thing::Kind::neighbour, Cylinder{start, (end - start).normalized(), (end - start).norm(), radius}};
@@ -120,9 +120,9 @@ Thing neighbour_thing(const Scene& scene, const Ground& ground, const Neighbour&
 
 Thing stump_thing(const Scene& scene, const Ground& ground, const Stump& stump, double length_m) {
   const Eigen::Vector2d foot = spot(scene, stump.place_m.x() - length_m / 2, stump.place_m.y());
-  const Eigen::Vector3d start(foot.x(), foot.y(), ground.height_m(foot.x(), foot.y()) - sunk_m);
+  const Eigen::Vector3d start(foot.x(), foot.y(), ground.height_m(foot.x(), foot.y()) - kSunk_m);
   return {Thing::Kind::stump,
-          Cylinder{start, Eigen::Vector3d::UnitZ(), stump.height_m + sunk_m, stump.diameter_m / 2}};
+          Cylinder{start, Eigen::Vector3d::UnitZ(), stump.height_m + kSunk_m, stump.diameter_m / 2}};
 }
 
 }  // namespace
@@ -167,9 +167,9 @@ double Ground::height_m(double x_m, double y_m) const {
 }
 
 Eigen::Vector3d Ground::normal(double x_m, double y_m) const {
-  constexpr double step_m = 0.02;
-  const double rise_x = (height_m(x_m + step_m, y_m) - height_m(x_m - step_m, y_m)) / (2 * step_m);
-  const double rise_y = (height_m(x_m, y_m + step_m) - height_m(x_m, y_m - step_m)) / (2 * step_m);
+  constexpr double kStep_m = 0.02;
+  const double rise_x = (height_m(x_m + kStep_m, y_m) - height_m(x_m - kStep_m, y_m)) / (2 * kStep_m);
+  const double rise_y = (height_m(x_m, y_m + kStep_m) - height_m(x_m, y_m - kStep_m)) / (2 * kStep_m);
   return Eigen::Vector3d(-rise_x, -rise_y, 1).normalized();
 }
 
@@ -204,19 +204,19 @@ bool PosedLog::inside_bark(const Eigen::Vector3d& in_scan_m) const {
 
 std::optional<double> PosedLog::bark_top_below(const Eigen::Vector3d& in_scan_m,
                                                const Eigen::Vector3d& direction) const {
-  constexpr double least_step_m = 0.0005;  // no stub wall is thinner
-  constexpr double careful = 0.3;          // the radial height overstates the distance on steep sides
+  constexpr double kLeastStep_m = 0.0005;  // no stub wall is thinner
+  constexpr double kCareful = 0.3;         // the radial height overstates the distance on steep sides
   const Eigen::Vector3d ahead = direction.normalized();
   const bool started_inside = inside_bark(in_scan_m);
   const Eigen::Vector3d way = started_inside ? Eigen::Vector3d(-ahead) : ahead;
   double before = 0;
   double t = 0;
   while (inside_bark(in_scan_m + t * way) == started_inside) {
-    if (t > ray_reach_m) {
+    if (t > kRayReach_m) {
       return std::nullopt;
     }
     before = t;
-    t += std::max(least_step_m, careful * std::min(0.1, std::abs(bark_height_m(in_scan_m + t * way))));
+    t += std::max(kLeastStep_m, kCareful * std::min(0.1, std::abs(bark_height_m(in_scan_m + t * way))));
   }
   for (int i = 0; i < 40; ++i) {
     const double middle = (before + t) / 2;

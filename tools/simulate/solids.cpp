@@ -8,11 +8,11 @@ namespace flitchwise::simulate {
 
 namespace {
 
-constexpr double parallel = 1e-12;  // a direction component below this never reaches the face
+constexpr double kParallel = 1e-12;  // a direction component below this never reaches the face
 
 // The stretch of a ray that lies between the planes -half and +half of one coordinate.
 bool clip(double start, double direction, double half, std::pair<double, double>& stretch) {
-  if (std::abs(direction) < parallel) {
+  if (std::abs(direction) < kParallel) {
     return std::abs(start) <= half;
   }
   double enters = (-half - start) / direction;
@@ -52,7 +52,7 @@ bool hits(const Cylinder& cylinder, const Ray& ray) {
   const Eigen::Vector3d direction = ray.direction - direction_along * cylinder.axis;
   const double a = direction.squaredNorm();
   const double c = start.squaredNorm() - cylinder.radius_m * cylinder.radius_m;
-  if (a < parallel) {
+  if (a < kParallel) {
     return c <= 0;
   }
   const double b = start.dot(direction);

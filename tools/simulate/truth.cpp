@@ -12,10 +12,10 @@ namespace flitchwise::simulate {
 
 namespace {
 
-constexpr double exact_m = 1e-9;      // where a root counts as found
-constexpr int centroid_angles = 120;  // the centroid of a smooth outline converges long before
-constexpr int end_angles = 720;       // outline points on an end cut, for the innermost full section
-constexpr double first_reach_m = 3;   // bracket for a radius: above any log's
+constexpr double kExact_m = 1e-9;     // where a root counts as found
+constexpr int kCentroidAngles = 120;  // the centroid of a smooth outline converges long before
+constexpr int kEndAngles = 720;       // outline points on an end cut, for the innermost full section
+constexpr double kFirstReach_m = 3;   // bracket for a radius: above any log's
 
 using Radius = double (LogSurface::*)(double x_m, double theta) const;  // in the shape frame
 
@@ -33,13 +33,13 @@ double cast_m(const LogSurface& surface, Radius radius, const Eigen::Vector3d& s
   for (int i = 0; i < 12; ++i) {
     const double step = inside_by(t);
     t += step;
-    if (std::abs(step) < exact_m) {
+    if (std::abs(step) < kExact_m) {
       return t;
     }
   }
   double low = 0;
-  double high = first_reach_m;
-  while (high - low > exact_m) {
+  double high = kFirstReach_m;
+  while (high - low > kExact_m) {
     const double middle = (low + high) / 2;
     (inside_by(middle) > 0 ? low : high) = middle;
   }
@@ -102,8 +102,8 @@ void settle_frame(Truth& truth) {
 // x of the innermost point of the bark's outline on an end cut; `inward` is +1 at the small end.
 double innermost_x(const Truth& truth, const TruthEnd& end, double inward) {
   double innermost = inward > 0 ? -1e9 : 1e9;
-  for (int k = 0; k < end_angles; ++k) {
-    const double theta = two_pi * k / end_angles;
+  for (int k = 0; k < kEndAngles; ++k) {
+    const double theta = kTwoPi * k / kEndAngles;
     double x = end.point_m.x();
     for (int i = 0; i < 8; ++i) {
       const Eigen::Vector2d middle = end.point_m.tail<2>();
@@ -124,7 +124,7 @@ TruthStation station_at(const Truth& truth, double x_m, const TruthOptions& opti
   const LogSurface& surface = truth.log.surface;
   const double most_x = scanner.keep_part < 1 ? scanner.keep_part * surface.shape().length_m : 1e9;
   for (int k = 0; k < options.angles; ++k) {
-    const double theta = two_pi * k / options.angles;
+    const double theta = kTwoPi * k / options.angles;
     const double bark = truth.bark_radius_at(x_m, station.centre_m, theta);
     station.bark_radius_m.push_back(bark);
     station.wood_radius_m.push_back(truth.wood_radius_at(x_m, station.centre_m, theta));
@@ -197,13 +197,13 @@ Eigen::Vector2d Truth::centre_at(double x_m) const {
   Eigen::Vector2d moment = Eigen::Vector2d::Zero();
   double area = 0;
   const auto corner = [&](int k) -> Eigen::Vector2d {
-    const double theta = two_pi * k / centroid_angles;
+    const double theta = kTwoPi * k / kCentroidAngles;
     return radius_at(*this, &LogSurface::clear_wood_radius_m, x_m, inside, theta) * direction_at(theta);
   };
   const Eigen::Vector2d first = corner(0);
   Eigen::Vector2d a = first;
-  for (int k = 1; k <= centroid_angles; ++k) {
-    const Eigen::Vector2d b = k == centroid_angles ? first : corner(k);
+  for (int k = 1; k <= kCentroidAngles; ++k) {
+    const Eigen::Vector2d b = k == kCentroidAngles ? first : corner(k);
     const double doubled = a.x() * b.y() - a.y() * b.x();
     area += doubled / 2;
     moment += doubled / 6 * (a + b);

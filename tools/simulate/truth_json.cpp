@@ -11,10 +11,10 @@ namespace {
 
 using nlohmann::json;
 
-constexpr double keep_mm = 1e4;  // lengths are rounded to a tenth of a micrometre: the file stays small
+constexpr double kKeep_mm = 1e4;  // lengths are rounded to a tenth of a micrometre: the file stays small
 
 double mm(double metres) {
-  return std::round(metres * kMmAMetre * keep_mm) / keep_mm;
+  return std::round(metres * kMmAMetre * kKeep_mm) / kKeep_mm;
 }
 
 template <typename Vector>
@@ -34,13 +34,13 @@ json end_json(const TruthEnd& end) {
   return {{"point_mm", mm_list(end.point_m)}, {"normal", plain(end.normal)}};
 }
 
-constexpr std::array<const char*, 3> bump_names{"knot", "stub", "lump"};  // by Bump::Kind
+constexpr std::array<const char*, 3> kBumpNames{"knot", "stub", "lump"};  // by Bump::Kind
 
 json bumps_json(const Truth& truth, bool lumps) {
   json list = json::array();
   for (const Bump& bump : truth.bumps) {
     if ((bump.kind == Bump::Kind::lump) == lumps) {
-      list.push_back({{"kind", bump_names.at(static_cast<std::size_t>(bump.kind))},
+      list.push_back({{"kind", kBumpNames.at(static_cast<std::size_t>(bump.kind))},
                       {"x_mm", mm(bump.x_m)},
                       {"theta_deg", bump.theta_rad / kRadADegree},
                       {"height_mm", mm(bump.height_m)},

@@ -11,14 +11,14 @@ namespace flitchwise::simulate {
 
 namespace {
 
-constexpr std::uint64_t camera_stream = 301;
-constexpr double row_step_m = 0.01;
-constexpr std::size_t row_angles = 180;
-constexpr double row_overhang_m = 0.3;  // past the ends, where tilted cuts reach
+constexpr std::uint64_t kCameraStream = 301;
+constexpr double kRowStep_m = 0.01;
+constexpr std::size_t kRowAngles = 180;
+constexpr double kRowOverhang_m = 0.3;  // past the ends, where tilted cuts reach
 // A surface point's own bark must not hide it: a ray starts this far out, and the log counts as in the way
 // only where the ray is this deep in it.
-constexpr double start_off_m = 0.008;
-constexpr double graze_m = 0.003;
+constexpr double kStartOff_m = 0.008;
+constexpr double kGraze_m = 0.003;
 
 // A walk round the log: an ellipse `distance` from its axis and from its ends.
 std::vector<Eigen::Vector3d> walk(const Site& site, const Ring& ring, double spread_m, Random& random) {
@@ -26,7 +26,7 @@ std::vector<Eigen::Vector3d> walk(const Site& site, const Ring& ring, double spr
   const double start = random.angle();
   std::vector<Eigen::Vector3d> cameras;
   for (int i = 0; i < ring.cameras; ++i) {
-    const double turn = start + two_pi * i / ring.cameras;
+    const double turn = start + kTwoPi * i / ring.cameras;
     const double along = (length / 2 + ring.distance_m) * std::cos(turn);
     const double across = ring.distance_m * std::sin(turn);
     Eigen::Vector3d camera = site.on_ground(along, across);
@@ -42,7 +42,7 @@ Visibility::Visibility(const Site& site, const Scanner& scanner, std::uint64_t s
     : site_(site),
       full_coverage_(scanner.full_coverage),
       least_cosine_(std::cos(scanner.most_incidence_rad)) {
-  Random random(seed, camera_stream);
+  Random random(seed, kCameraStream);
   for (const Ring& ring : scanner.rings) {
     const auto cameras = walk(site, ring, scanner.height_spread_m, random);
     cameras_m_.insert(cameras_m_.end(), cameras.begin(), cameras.end());
@@ -51,17 +51,17 @@ Visibility::Visibility(const Site& site, const Scanner& scanner, std::uint64_t s
 }
 
 void Visibility::fill_rows() {
-  constexpr double middle = 0.5;  // each entry holds for a whole cell, so it is taken in the cell's middle
+  constexpr double kMiddle = 0.5;  // each entry holds for a whole cell, so it is taken in the cell's middle
   const LogSurface& surface = site_.log.surface;
-  rows_start_m_ = -row_overhang_m;
+  rows_start_m_ = -kRowOverhang_m;
   const auto count =
-      static_cast<std::size_t>((surface.shape().length_m + 2 * row_overhang_m) / row_step_m) + 1;
+      static_cast<std::size_t>((surface.shape().length_m + 2 * kRowOverhang_m) / kRowStep_m) + 1;
   for (std::size_t i = 0; i < count; ++i) {
-    const double x = rows_start_m_ + row_step_m * (static_cast<double>(i) + middle);
+    const double x = rows_start_m_ + kRowStep_m * (static_cast<double>(i) + kMiddle);
     Row row;
     row.centre_m = surface.centre_m(x);
-    for (std::size_t k = 0; k < row_angles; ++k) {
-      const double theta = two_pi * (static_cast<double>(k) + middle) / row_angles;
+    for (std::size_t k = 0; k < kRowAngles; ++k) {
+      const double theta = kTwoPi * (static_cast<double>(k) + kMiddle) / kRowAngles;
       row.radius_m.push_back(surface.ridgeless_radius_m(x, theta));
     }
     row.most_m = *std::max_element(row.radius_m.begin(), row.radius_m.end());
@@ -72,12 +72,12 @@ void Visibility::fill_rows() {
 
 const Visibility::Row& Visibility::row_at(double x_m) const {
   const double last = static_cast<double>(rows_.size() - 1);
-  return rows_[static_cast<std::size_t>(std::clamp((x_m - rows_start_m_) / row_step_m, 0.0, last))];
+  return rows_[static_cast<std::size_t>(std::clamp((x_m - rows_start_m_) / kRowStep_m, 0.0, last))];
 }
 
 bool Visibility::log_blocks(const Ray& ray) const {
-  constexpr double least_step_m = 0.004;
-  constexpr double careful = 0.6;  // the radial height overstates the distance on the sides of bumps
+  constexpr double kLeastStep_m = 0.004;
+  constexpr double kCareful = 0.6;  // the radial height overstates the distance on the sides of bumps
   const LogSurface& surface = site_.log.surface;
   const Eigen::Vector3d start = site_.log.to_shape(ray.start_m);
   const Eigen::Vector3d direction = site_.log.scan_from_shape.transpose() * ray.direction;
@@ -90,7 +90,7 @@ bool Visibility::log_blocks(const Ray& ray) const {
       if (point.tail<2>().dot(direction.tail<2>()) >= 0) {
         return false;  // outside and going away
       }
-      t += std::max(least_step_m, from_axis - reach);
+      t += std::max(kLeastStep_m, from_axis - reach);
       continue;
     }
     const Row& row = row_at(point.x());
@@ -98,28 +98,28 @@ bool Visibility::log_blocks(const Ray& ray) const {
     const double distance = off.norm();
     double height = distance - row.most_m;
     if (height < 0) {
-      const double turn = std::atan2(off.y(), off.x()) / two_pi;
-      const double place = (turn < 0 ? turn + 1 : turn) * row_angles;
-      height = distance - row.radius_m[static_cast<std::size_t>(place) % row_angles];
+      const double turn = std::atan2(off.y(), off.x()) / kTwoPi;
+      const double place = (turn < 0 ? turn + 1 : turn) * kRowAngles;
+      height = distance - row.radius_m[static_cast<std::size_t>(place) % kRowAngles];
     }
-    if (height < -graze_m && surface.between_ends(point)) {
+    if (height < -kGraze_m && surface.between_ends(point)) {
       return true;
     }
-    t += std::max(least_step_m, careful * height);
+    t += std::max(kLeastStep_m, kCareful * height);
   }
   return false;
 }
 
 bool Visibility::ground_blocks(const Ray& ray) const {
   // Rays rise to a camera over a metre up: only the first stretch can meet a bump of the ground.
-  constexpr std::array<double, 3> places_m = {0.15, 0.3, 0.45};
-  constexpr double tallest_bump_m = 0.15;
-  if (ray.start_m.z() - site_.ground.height_m(ray.start_m.x(), ray.start_m.y()) > tallest_bump_m) {
+  constexpr std::array<double, 3> kPlaces_m = {0.15, 0.3, 0.45};
+  constexpr double kTallestBump_m = 0.15;
+  if (ray.start_m.z() - site_.ground.height_m(ray.start_m.x(), ray.start_m.y()) > kTallestBump_m) {
     return false;
   }
-  return std::any_of(places_m.begin(), places_m.end(), [&](double t) {
+  return std::any_of(kPlaces_m.begin(), kPlaces_m.end(), [&](double t) {
     const Eigen::Vector3d point = ray.start_m + t * ray.direction;
-    return point.z() < site_.ground.height_m(point.x(), point.y()) - graze_m;
+    return point.z() < site_.ground.height_m(point.x(), point.y()) - kGraze_m;
   });
 }
 
@@ -130,7 +130,7 @@ bool Visibility::seen_by_any(const Eigen::Vector3d& point_m, const Eigen::Vector
     if (off.dot(normal) < least_cosine_ * distance) {
       continue;
     }
-    Ray ray{point_m + start_off_m * normal, off / distance, distance};
+    Ray ray{point_m + kStartOff_m * normal, off / distance, distance};
     const bool thing_blocks = std::any_of(site_.things.begin(), site_.things.end(), [&](const Thing& thing) {
       return thing.blocks && hits(thing.solid, ray);
     });

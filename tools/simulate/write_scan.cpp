@@ -54,8 +54,8 @@ std::string scan_bytes(const ScanPoints& scan, FileFormat format, const FileFram
   if (format != FileFormat::xyz) {
     bytes = ply_header(scan.points_m.size(), binary ? "binary_little_endian" : "ascii");
   }
-  constexpr std::size_t bytes_a_text_point = 48;
-  bytes.reserve(bytes.size() + scan.points_m.size() * bytes_a_text_point);
+  constexpr std::size_t kBytesATextPoint = 48;
+  bytes.reserve(bytes.size() + scan.points_m.size() * kBytesATextPoint);
   for (std::size_t i = 0; i < scan.points_m.size(); ++i) {
     const Eigen::Vector3f point = in_file(scan.points_m[i], frame).cast<float>();
     for (const float value : point) {

@@ -58,8 +58,8 @@ std::string thumbnail(const LogModel& log, const solver::SawPlan& plan) {
       boards += path(report::board_section(view, board, x_m), centre_m);
     }
   }
-  constexpr long kAroundMm = 5;
-  const auto half_mm = std::lround(section.bark_radius_m.maxCoeff() * kMmAMetre) + kAroundMm;
+  constexpr long kAround_mm = 5;
+  const auto half_mm = std::lround(section.bark_radius_m.maxCoeff() * kMmAMetre) + kAround_mm;
   const std::string half = std::to_string(half_mm);
   const std::string whole = std::to_string(2 * half_mm);
   return "<svg class=\"thumb\" viewBox=\"-" + half + " -" + half + ' ' + whole + ' ' + whole +

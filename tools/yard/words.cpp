@@ -115,7 +115,7 @@ std::string shortage_words(const solver::Order& order, const solver::Shortage& s
   const std::string more =
       std::to_string(shortage.boards) + " more of " + order.lines.at(shortage.line).target.name + ": ";
   if (shortage.logs == 0) {
-    return more + "no straight log of up to " + mm(solver::kLargestLogM) +
+    return more + "no straight log of up to " + mm(solver::kLargestLog_m) +
            " mm small end under bark gives one";
   }
   return more +

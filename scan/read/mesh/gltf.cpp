@@ -263,20 +263,17 @@ bool looks_like_gltf(const MappedFile& file) {
 }
 
 std::unique_ptr<PointSource> open_gltf(const MappedFile& file, std::size_t most_points) {
-  FileFrame frame;
-  frame.up = Eigen::Vector3d::UnitY();
-  frame.metres_per_unit = 1;
-  frame.format = FileFormat::Kind::gltf;
+  SourceFacts facts;
+  facts.format.kind = facts.frame.format = FileFormat::Kind::gltf;
+  facts.frame.up = Eigen::Vector3d::UnitY();
+  facts.frame.metres_per_unit = 1;
   try {
     const GltfFile model(file);
     SceneReader reader(model);
     Mesh mesh = reader.read();
-    return sampled(
-        file.path(), std::move(mesh), most_points,
-        {{FileFormat::Kind::gltf, model.is_binary() ? FileFormat::Coding::binary : FileFormat::Coding::plain},
-         ColourKind::none,
-         reader.warnings(),
-         frame});
+    facts.format.coding = model.is_binary() ? FileFormat::Coding::binary : FileFormat::Coding::plain;
+    facts.warnings = reader.warnings();
+    return sampled(file.path(), std::move(mesh), most_points, std::move(facts));
   } catch (const json::parse_error& error) {
     fail(file.path(), "is JSON that breaks at byte " + std::to_string(error.byte) +
                           ", perhaps a glTF model that was cut short: copy it again");

@@ -204,8 +204,10 @@ bool looks_like_obj(const MappedFile& file) {
 std::unique_ptr<PointSource> open_obj(const MappedFile& file, std::size_t most_points) {
   ObjReader reader(file);
   Mesh mesh = reader.read();
-  return sampled(file.path(), std::move(mesh), most_points,
-                 {{FileFormat::Kind::obj}, ColourKind::none, reader.warnings()});
+  SourceFacts facts;
+  facts.format.kind = FileFormat::Kind::obj;
+  facts.warnings = reader.warnings();
+  return sampled(file.path(), std::move(mesh), most_points, std::move(facts));
 }
 
 }  // namespace flitchwise::scan

@@ -10,7 +10,7 @@
 namespace flitchwise::report {
 namespace {
 
-constexpr double kAtEndM = 0.03;  // boards that begin this near to the end face are drawn as if on it
+constexpr double kAtEnd_m = 0.03;  // boards that begin this near to the end face are drawn as if on it
 
 std::string title_of(bool large_end) {
   return std::string(large_end ? "Large" : "Small") + " end, as you stand before it";
@@ -113,7 +113,7 @@ class EndFace {
       }
       const bool far = std::all_of(
           board.corners_m.begin(), board.corners_m.end(),
-          [&](const Eigen::Vector3d& corner) { return std::abs(corner.x() - station_.x_m) > kAtEndM; });
+          [&](const Eigen::Vector3d& corner) { return std::abs(corner.x() - station_.x_m) > kAtEnd_m; });
       // Drawn on to this end face: boards of pitched flitches that begin at different places would else seem
       // to overlap.
       const Corners corners = board_section(view_, board, station_.x_m);
