@@ -8,6 +8,7 @@
 
 #include "tests/tools/advice_fixture.hpp"
 #include "tests/tools/report_fixture.hpp"
+#include "tools/report/plan_json.hpp"
 
 namespace flitchwise::test {
 namespace {
