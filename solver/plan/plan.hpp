@@ -210,7 +210,7 @@ struct SawPlan {
   Proof proof;
   std::vector<ShortBoard> short_boards;  ///< beside the boards; empty until add_short_boards
 };
-FLITCHWISE_FIELDS(SawPlan, status, message, targets, options, orientation, planes, flitches, boards, value,
+FLITCHWISE_FIELDS(SawPlan, status, why_none, targets, options, orientation, planes, flitches, boards, value,
                   margin_m, proof, short_boards)
 
 /// How far the height mark of the topmost plane may be off at either end, the other end exact, before a board
