@@ -7,6 +7,7 @@
 #include <map>
 
 #include "scan/model/errors.hpp"
+#include "solver/plan/board_size.hpp"
 #include "tests/support/random_yard.hpp"
 
 using namespace flitchwise;

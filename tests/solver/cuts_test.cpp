@@ -1,11 +1,11 @@
 #include <algorithm>
 #include <catch2/catch.hpp>
 #include <map>
+#include <optional>
 
 #include "solver/setup/setup.hpp"
 #include "tests/solver/setup_fixture.hpp"
 
-using Catch::Matchers::Contains;
 using Catch::Matchers::WithinAbs;
 using Catch::Matchers::WithinRel;
 using namespace flitchwise;
@@ -32,10 +32,23 @@ double segment_m2(double radius_m, double z_m) {
   return radius_m * radius_m * std::acos(z / radius_m) - z * std::sqrt(radius_m * radius_m - z * z);
 }
 
-std::vector<Cut> cuts_of(const SetupSheet& sheet, Cut::Kind kind) {
+/// `window`: length window that the cuts are for; Piece::kNone: those for the whole flitch.
+std::vector<Cut> cuts_of(const SetupSheet& sheet, Cut::Kind kind, std::optional<std::size_t> window = {}) {
   std::vector<Cut> cuts;
   for (const Cut& cut : sheet.cuts) {
-    if (cut.kind == kind) {
+    const bool of_flitch = cut.piece.kind == Piece::Kind::flitch && cut.piece.window == window;
+    if (cut.kind == kind && (!window || of_flitch)) {
+      cuts.push_back(cut);
+    }
+  }
+  return cuts;
+}
+
+/// Crosscuts of one board by itself.
+std::vector<Cut> board_cuts(const SetupSheet& sheet, const std::string& board) {
+  std::vector<Cut> cuts;
+  for (const Cut& cut : sheet.cuts) {
+    if (cut.piece.kind == Piece::Kind::board && cut.piece.board == board) {
       cuts.push_back(cut);
     }
   }
@@ -164,7 +177,7 @@ TEST_CASE("Boards side by side are parted by one cut more than there are boards"
         const LogModel log = cylinder(kLength, kRadius);
         const SawPlan plan = flitch_plan(log, count, {{0.4, 3.4}}, yaw, roll);
         const SetupSheet sheet = set_up_with(log, plan, long_kit());
-        const std::vector<Cut> rips = cuts_of(sheet, Cut::Kind::edging, "flitch 1");
+        const std::vector<Cut> rips = cuts_of(sheet, Cut::Kind::edging);
         REQUIRE(rips.size() == static_cast<std::size_t>(count) + 1);
         for (std::size_t i = 0; i < rips.size(); ++i) {
           const Eigen::Vector3d bench = log_from_bench(plan).transpose() * rips[i].plane.normal;
@@ -217,17 +230,17 @@ TEST_CASE("Length windows end to end share a crosscut, a log that stands out is 
   const LogModel log = cylinder(kLength, kRadius);
   const SetupSheet sheet =
       set_up_with(log, flitch_plan(log, 2, {{0.1, 1.9}, {1.9 + kCrosscutKerf, 3.7}}), long_kit());
-  const std::vector<Cut> parting = cuts_of(sheet, Cut::Kind::crosscut, "flitch 1");
-  const std::vector<Cut> first = cuts_of(sheet, Cut::Kind::crosscut, "flitch 1, length 1");
-  const std::vector<Cut> second = cuts_of(sheet, Cut::Kind::crosscut, "flitch 1, length 2");
+  const std::vector<Cut> parting = cuts_of(sheet, Cut::Kind::crosscut, Piece::kNone);
+  const std::vector<Cut> first = cuts_of(sheet, Cut::Kind::crosscut, 0);
+  const std::vector<Cut> second = cuts_of(sheet, Cut::Kind::crosscut, 1);
   REQUIRE((parting.size() == 1 && first.size() == 1 && second.size() == 1));
   CHECK_THAT(parting[0].plane.point_m.x(), WithinAbs(1.9 + kCrosscutKerf / 2, kRounding));
   CHECK_THAT(first[0].plane.point_m.x(), WithinAbs(0.1 - kCrosscutKerf / 2, kRounding));
   CHECK_THAT(second[0].plane.point_m.x(), WithinAbs(3.7 + kCrosscutKerf / 2, kRounding));
   // The planes lie 60 and 1 mm above the axis: the lower face is the wider one.
   CHECK_THAT(first[0].width_m, WithinAbs(2 * std::sqrt(kRadius * kRadius - 0.001 * 0.001), 1e-5));
-  CHECK(cuts_of(sheet, Cut::Kind::edging, "flitch 1, length 1").size() == 3);
-  CHECK(cuts_of(sheet, Cut::Kind::edging, "flitch 1, length 2").size() == 3);
+  CHECK(cuts_of(sheet, Cut::Kind::edging, 0).size() == 3);
+  CHECK(cuts_of(sheet, Cut::Kind::edging, 1).size() == 3);
   const double face_m2 = segment_m2(kRadius, 0.06 - 0.0545) - segment_m2(kRadius, 0.06 - kKerf / 2);
   CHECK_THAT(parting[0].piece_weight_kg, WithinRel(face_m2 * 1.9 * kDensity, kWeightShare));
   CHECK_THAT(first[0].piece_weight_kg, WithinRel(face_m2 * 0.09 * kDensity, kWeightShare));
@@ -249,10 +262,11 @@ TEST_CASE("Boards that end apart from their neighbours are trimmed by themselves
   plan.boards[0].id = "1a";
   plan.boards[1].id = "1b";
   const SetupSheet sheet = set_up_with(log, plan, long_kit());
-  CHECK(cuts_of(sheet, Cut::Kind::crosscut, "flitch 1").empty());
+  CHECK(cuts_of(sheet, Cut::Kind::crosscut, Piece::kNone).empty());
+  CHECK(cuts_of(sheet, Cut::Kind::crosscut, 0).empty());
   CHECK(cuts_of(sheet, Cut::Kind::edging).size() == 4);  // a wide gap takes two
-  const std::vector<Cut> first = cuts_of(sheet, Cut::Kind::crosscut, "board 1a");
-  const std::vector<Cut> second = cuts_of(sheet, Cut::Kind::crosscut, "board 1b");
+  const std::vector<Cut> first = board_cuts(sheet, "1a");
+  const std::vector<Cut> second = board_cuts(sheet, "1b");
   REQUIRE((first.size() == 1 && second.size() == 2));
   CHECK_THAT(first[0].plane.point_m.x(), WithinAbs(3.2 + kCrosscutKerf / 2, kRounding));
   CHECK_THAT(second[0].plane.point_m.x(), WithinAbs(0.5 - kCrosscutKerf / 2, kRounding));

@@ -14,8 +14,7 @@
 namespace flitchwise {
 namespace {
 
-using Catch::Matchers::Contains;
-using Catch::Matchers::StartsWith;
+using Catch::Matchers::WithinAbs;
 
 /// Its best stack wants the long axis level, where every cut is wide.
 LogModel oval_log() {

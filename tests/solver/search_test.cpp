@@ -11,13 +11,13 @@
 #include <vector>
 
 #include "scan/model/errors.hpp"
+#include "solver/search/tolerance.hpp"
 #include "tests/support/board_check.hpp"
 #include "tests/support/random_log.hpp"
 
 namespace flitchwise {
 namespace {
 
-using Catch::Matchers::Contains;
 using Catch::Matchers::WithinAbs;
 using solver::SawPlan;
 using solver::SearchOptions;

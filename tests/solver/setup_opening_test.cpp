@@ -8,7 +8,6 @@
 #include "solver/setup/setup.hpp"
 #include "tests/solver/setup_fixture.hpp"
 
-using Catch::Matchers::Contains;
 using Catch::Matchers::WithinAbs;
 using namespace flitchwise;
 using namespace flitchwise::solver;
