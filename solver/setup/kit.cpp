@@ -147,7 +147,6 @@ std::string find_error(const Kit& kit) {
 
 Kit plain_kit() {
   Kit kit;
-  kit.name = "plain kit (built in)";
   kit.rail_length_m = 4.2;  // one piece for the common 3.0 and 3.6 m boards
   kit.rail_width_m = 0.2;
   kit.rail_height_m = 0.05;

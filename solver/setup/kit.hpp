@@ -10,7 +10,7 @@
 namespace flitchwise::solver {
 
 struct Kit {
-  std::string name;  ///< for people
+  std::string name;  ///< for people; empty: the plain kit
   // rail
   double rail_length_m = 0;
   double rail_width_m = 0;   ///< footprint across the log

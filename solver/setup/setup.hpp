@@ -173,7 +173,7 @@ struct WoodBalance {
 
 /// Every x is measured along the log on the opening plane, from the small end's innermost full section.
 struct SetupSheet {
-  std::string kit_name;
+  std::string kit_name;           ///< empty: the plain kit
   Kit kit;                        ///< as used
   std::size_t opening_plane = 0;  ///< index in SawPlan::planes: of the opening cut, or of the cut after it
                                   ///< where extra_cut_m is not 0

@@ -126,7 +126,7 @@ TEST_CASE("What only some kits have may be left out, but not by half") {
 
 TEST_CASE("The built-in kit is consistent") {
   CHECK(find_error(plain_kit()).empty());
-  CHECK_FALSE(plain_kit().name.empty());
+  CHECK(plain_kit().name.empty());  // tools/report names it
 }
 
 TEST_CASE("A slip in a key is an error that names file, line and the nearest key") {

@@ -177,6 +177,13 @@ TEST_CASE("why the opening cut goes where it goes is told with what stands again
         "320 mm wide and the bar spans 300 mm");
 }
 
+TEST_CASE("a kit is told by its name, the plain one as built in") {
+  SetupSheet sheet;
+  CHECK(kit_words(sheet) == "plain kit (built in)");
+  sheet.kit_name = "two-piece ladder rail";
+  CHECK(kit_words(sheet) == "two-piece ladder rail");
+}
+
 TEST_CASE("a screw's status is told with its amount, rounded up") {
   ScrewPoint screw;
   CHECK(status_words(screw, Units::millimetres) == "ok");

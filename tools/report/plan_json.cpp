@@ -271,7 +271,7 @@ Json balance_json(const solver::WoodBalance& balance) {
 }
 
 Json setup_json(const solver::SetupSheet& sheet) {
-  return {{"kit", sheet.kit_name},
+  return {{"kit", kit_words(sheet)},
           {"opening_reason", opening_words(sheet, Units::millimetres)},
           {"bark_walk_mm", tenths_mm(sheet.bark_walk_m)},
           {"small_end", mark_json(sheet.small_end)},

@@ -244,6 +244,10 @@ std::string opening_words(const SetupSheet& sheet, Units units) {
          ". The planes above it are sawn from the piece that comes off, from its flat face";
 }
 
+std::string kit_words(const SetupSheet& sheet) {
+  return sheet.kit_name.empty() ? "plain kit (built in)" : sheet.kit_name;
+}
+
 std::string status_words(const ScrewPoint& screw, Units units) {
   const std::string amount = length_text(units, rounded_up(units, screw.amount_m));
   switch (screw.status) {

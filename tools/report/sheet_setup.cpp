@@ -85,7 +85,7 @@ void SetupSteps::answer() {
                             length(report_.log.small_end_diameter_m()) + " and " +
                             length(report_.log.large_end_diameter_m()) + " thick over bark, about " +
                             weight_text(units_, sheet_.log_weight_kg));
-  output_.figure("Kit", sheet_.kit_name);
+  output_.figure("Kit", kit_words(sheet_));
   output_.heading("Why the first cut goes here");
   output_.paragraph(capital(opening_words(sheet_, units_)) + '.');
   warnings();

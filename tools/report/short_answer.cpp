@@ -129,7 +129,7 @@ std::string opening_text(const Report& report) {
             length_text(report.units, cut->width_m) + " wide\n";
   }
   text += wrapped(opening_words(sheet, report.units), "  Why here  ");
-  return text + "  Kit       " + sheet.kit_name + '\n';
+  return text + "  Kit       " + kit_words(sheet) + '\n';
 }
 
 std::string gap_text(Units units, const solver::ScrewPoint& screw) {
