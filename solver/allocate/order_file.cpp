@@ -146,7 +146,7 @@ class OrderFile {
         std::ostringstream side_mm;
         side_mm.imbue(std::locale::classic());
         side_mm << number(row, side);
-        size += (size.empty() ? "" : "x") + side_mm.str();
+        size.append(size.empty() ? "" : "x").append(side_mm.str());
       }
     }
     if (size.find('=') != std::string::npos) {

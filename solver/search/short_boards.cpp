@@ -331,7 +331,7 @@ class ShortPlanner {
     for (const Strip& strip : strips) {
       for (const Spot& spot : spots_of(job_, *at.kind, strip)) {
         ShortBoard board;
-        board.id = "s" + std::to_string(plan_.short_boards.size() + 1);
+        board.id = std::string("s").append(std::to_string(plan_.short_boards.size() + 1));
         board.source = where.source;
         board.flitch = where.flitch;
         board.layer = where.layer;

@@ -16,7 +16,7 @@ class TurnedCant {
         kit_(job.kit),
         up_(bench_from_log(job.plan.orientation.roll_rad) * first.plane.normal),
         cut_m_(first.plane.normal.dot(first.plane.point_m)) {
-    const Flitch& flitch = job.plan.flitches[first.flitch];
+    const Flitch& flitch = job.plan.flitches[first.piece.flitch];
     const double half_kerf_m = job.plan.options.kerf_m / 2;
     was_upper_ = raised(job.planes[flitch.upper_plane], -half_kerf_m);
     was_lower_ = raised(job.planes[flitch.lower_plane], half_kerf_m);

@@ -8,16 +8,6 @@
 namespace flitchwise::report {
 namespace {
 
-/// "45 x 145 mm": to a hundredth of a millimetre where it takes that, or to 1/16 inch.
-std::string fine_length(Units units, double length_m) {
-  constexpr int kHundredths = 2;
-  std::string text = units == Units::inches ? inches(length_m) : mm(length_m, kHundredths);
-  if (text.find('.') != std::string::npos) {
-    text.erase(text.find_last_not_of('0') + 1);
-  }
-  return text.ends_with('.') ? text.substr(0, text.size() - 1) : text;
-}
-
 struct FactWords {
   Units units;
   const std::vector<std::string>& names;
@@ -29,7 +19,9 @@ struct FactWords {
            "end.";
   }
   std::string operator()(const GreenSize& fact) const {
-    const auto fine = [&](double length_m) { return fine_length(units, length_m); };
+    const auto fine = [&](double length_m) {
+      return units == Units::inches ? inches(length_m) : plain(length_m * kMmAMetre);
+    };
     const std::string unit = ' ' + unit_name(units);
     constexpr double kPercent = 100;
     return "To be " + fine(fact.dry_thickness_m) + " x " + fine(fact.dry_width_m) + unit + " when dry (" +

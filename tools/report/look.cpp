@@ -12,6 +12,7 @@
 #include "tools/report/plain_text.hpp"
 #include "tools/report/quantities.hpp"
 #include "tools/report/scan_words.hpp"
+#include "tools/report/warnings.hpp"
 
 namespace flitchwise::report {
 namespace {

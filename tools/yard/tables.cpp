@@ -23,7 +23,7 @@ constexpr std::size_t kShapeFields = 5;
 std::string line_of(const std::vector<std::string>& fields) {
   std::string line;
   for (std::size_t i = 0; i < fields.size(); ++i) {
-    line += (i == 0 ? "" : ",") + csv_field(fields[i]);
+    line.append(i == 0 ? "" : ",").append(csv_field(fields[i]));
   }
   return line + "\n";
 }

@@ -39,8 +39,8 @@ std::string path(const report::Corners& corners, const Eigen::Vector2d& centre_m
   std::string words;
   for (std::size_t i = 0; i < count; ++i) {
     const Eigen::Vector2d mm = kMmAMetre * (corners[i * corners.size() / count] - centre_m);
-    words += (i == 0 ? "M" : " ") + std::to_string(std::lround(mm.x())) + ' ' +
-             std::to_string(-std::lround(mm.y()));
+    words += i == 0 ? 'M' : ' ';
+    words += std::to_string(std::lround(mm.x())) + ' ' + std::to_string(-std::lround(mm.y()));
   }
   return words + "Z";
 }

@@ -5,6 +5,7 @@
 
 #include "tools/report/paint/canvas.hpp"
 #include "tools/report/paint/scene_painter.hpp"
+#include "tools/report/plan_words.hpp"
 #include "tools/report/quantities.hpp"
 #include "tools/report/scene/drawings.hpp"
 #include "tools/report/scene/side_view.hpp"
@@ -32,7 +33,7 @@ double draw_title(Pen& pen, const Report& report) {
     roll = "log rolled " + roll_angle(report.sheet) + "\u00B0 " +
            (report.sheet.roll_rad > 0 ? "clockwise" : "anticlockwise") + ", seen from the small end";
   }
-  pen.text(boards_words(report), {kMargin, kMargin + kFirst}, kTitle, true);
+  pen.text(boards_words(report.units, report.plan), {kMargin, kMargin + kFirst}, kTitle, true);
   pen.text(roll + "; lengths in " + unit_name(report.units), {kMargin, kMargin + kSecond}, kText);
   return kSecond;
 }

@@ -5,6 +5,8 @@
 #include "tools/report/paint/picture.hpp"
 #include "tools/report/paint/sheet_pdf.hpp"
 #include "tools/report/paint/templates.hpp"
+#include "tools/report/plan_json.hpp"
+#include "tools/report/tables.hpp"
 
 namespace flitchwise::report {
 
