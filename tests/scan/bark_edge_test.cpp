@@ -57,7 +57,7 @@ TEST_CASE("a dark ring is measured as bark", "[bark]") {
   CHECK_THAT(bark->thickness_m, WithinAbs(bark_m, 0.002));
   CHECK(bark->sigma_m >= 0.0015);
   CHECK(bark->sigma_m < 0.004);
-  CHECK(bark->source == "measured at the ends in the scan");
+  CHECK(bark->source.kind == BarkSource::Kind::ends);
 }
 
 TEST_CASE("one shaded face and dirt do not mislead", "[bark]") {

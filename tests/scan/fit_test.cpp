@@ -179,13 +179,13 @@ TEST_CASE("half a girth is not enough, over the whole log or over a stretch", "[
   shape.seen = gap_below(2.0);  // 229 degrees are missing, less 10 at either edge
   const FitResult refused = scan::fit(log_cloud_of(shape), with_bark());
   CHECK(refused.status == FitResult::Status::one_side_only);
-  testing::fact_as<HalfUnseen>(refused.message);
+  testing::fact_as<scan::HalfUnseen>(refused.message);
 
   shape.seen = [gap = gap_below(2.0)](double x, double theta) { return x < 1 || x > 1.8 || gap(x, theta); };
   const FitResult warned = scan::fit(log_cloud_of(shape), with_bark());
   CHECK(warned.status == FitResult::Status::ok);
   CHECK_FALSE(warned.message);
-  const auto& unseen = testing::fact_as<UnseenStretch>(warned.warnings);
+  const auto& unseen = testing::fact_as<scan::UnseenStretch>(warned.warnings);
   CHECK_THAT(unseen.begin_m, WithinAbs(1.0, 0.05));
   CHECK_THAT(unseen.end_m, WithinAbs(1.8, 0.05));
   CHECK(warned.log.find_error().empty());
@@ -229,7 +229,7 @@ TEST_CASE("too few points are told, not fitted", "[fit]") {
   REQUIRE(cloud.surface_m.size() < 2000);
   const FitResult result = scan::fit(cloud);
   CHECK(result.status == FitResult::Status::too_few_points);
-  const auto& few = testing::fact_as<TooFewPoints>(result.message);
+  const auto& few = testing::fact_as<scan::TooFewPoints>(result.message);
   CHECK(few.points == cloud.surface_m.size());
   CHECK(few.least == 2000);
   CHECK(scan::fit({}).status == FitResult::Status::too_few_points);

@@ -77,7 +77,7 @@ std::string model_of(const std::string& bytes, bool with_colours) {
 TEST_CASE("a mesh packed by Draco is read like an unpacked one", "[mesh]") {
   const How how = GENERATE(How::by_edges, How::in_sequence);
   const ReadResult result = read_bytes(model_of(packed(Tube().mesh(), how, false), false), few_samples());
-  CHECK_THAT(result.format, Contains("mesh of 5,952 triangles"));
+  CHECK(result.format.triangles == 5952);
   CHECK(result.cloud.size() == few_samples().max_points);
   CHECK(result.cloud.colours.empty());
   CHECK(largest_distance(result.cloud, Tube()) < kTolerance);

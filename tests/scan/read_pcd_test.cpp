@@ -83,13 +83,13 @@ TEST_CASE("files written by PCL give the same points and colours") {
   const TemporaryFile ply({}, ".ply");
   const std::string name = pcd.path().string();
   pcl::PCDWriter pcd_writer;
-  SECTION(FileFormat{FileFormat::Kind::pcd, FileFormat::Coding::ascii}) {
+  SECTION("pcd ascii") {
     REQUIRE(pcd_writer.writeASCII(name, cloud, 9) == 0);
     const ReadResult result = read(pcd.path());
     CHECK(difference(result.cloud, kPoints, true).empty());
     CHECK(result.format == FileFormat{FileFormat::Kind::pcd, FileFormat::Coding::ascii});
   }
-  SECTION(FileFormat{FileFormat::Kind::pcd, FileFormat::Coding::binary}) {
+  SECTION("pcd binary") {
     REQUIRE(pcd_writer.writeBinary(name, cloud) == 0);
     const ReadResult result = read(pcd.path());
     CHECK(difference(result.cloud, kPoints, true).empty());

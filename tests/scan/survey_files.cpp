@@ -13,7 +13,7 @@ std::string little(T value) {
 }
 
 void put(std::string& bytes, std::size_t at, const std::string& what) {
-  bytes.replace(at, what.size(), what);
+  std::copy(what.begin(), what.end(), bytes.begin() + static_cast<std::ptrdiff_t>(at));
 }
 
 // LAS 1.4 R15, tables 7 to 17: length, place of the colour, place and value of the mark "withheld".

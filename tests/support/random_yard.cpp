@@ -5,6 +5,8 @@
 #include <random>
 #include <string>
 
+#include "solver/plan/board_size.hpp"
+
 namespace flitchwise::test {
 namespace {
 

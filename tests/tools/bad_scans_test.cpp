@@ -67,7 +67,8 @@ TEST_CASE("a file that is no scan is refused", "[bad_scans]") {
   CHECK_THAT(failure_of_bytes("", bad_file), Contains("is empty"));
   CHECK_THAT(failure_of_bytes("Dear crew,\nthe scan is in the other mail.\n", bad_file),
              Contains("no known format") && Contains("PLY"));
-  const std::string photo = std::string("\xff\xd8\xff\xe0\x00\x10JFIF", 10) + std::string(5000, '\x5a');
+  std::string photo("\xff\xd8\xff\xe0\x00\x10JFIF", 10);
+  photo.append(5000, '\x5a');
   CHECK_THAT(failure_of_bytes(photo, bad_file), Contains("is a photo"));
   CHECK_THAT(failure_of_bytes("1 2 3\n4 5 6\n7 8 9\n", bad_file), Contains("only 3 points"));
   CHECK_THAT(failure_of_bytes(ply_of({{1, 2, 3}, {4, 5, 6}, {7, 8, 9}}), bad_file),

@@ -123,8 +123,9 @@ TEST_CASE("the short answer names boards, heights and supports, and agrees with 
   for (const std::string end : {"small", "large"}) {
     const double height_mm = planned["opening"]["height_" + end + "_end_mm"];
     // plan.json has tenths; a half may be rounded either way.
-    CHECK_THAT(run.out, Contains("(" + whole_mm(height_mm - 0.1)) ||
-                            Contains("(" + whole_mm(height_mm + 0.1)) ||
+    const std::string open = "(";
+    CHECK_THAT(run.out, Contains(open + whole_mm(height_mm - 0.1)) ||
+                            Contains(open + whole_mm(height_mm + 0.1)) ||
                             Contains(": " + whole_mm(height_mm)));
   }
   CHECK_THAT(run.out, Contains("Supports") && Contains("left mm") && Contains("right mm"));

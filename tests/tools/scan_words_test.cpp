@@ -1,4 +1,5 @@
 #include "tools/report/scan_words.hpp"
+#include "tools/report/warnings.hpp"
 
 #include <catch2/catch.hpp>
 #include <utility>

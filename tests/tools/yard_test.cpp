@@ -17,6 +17,7 @@
 #include "tools/yard/map.hpp"
 #include "tools/yard/store.hpp"
 #include "tools/yard/tables.hpp"
+#include "tools/yard/words.hpp"
 #include "tools/yard/wishes.hpp"
 #include "tools/yard/write_yard.hpp"
 
