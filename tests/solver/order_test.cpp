@@ -132,7 +132,7 @@ TEST_CASE("what is no order is refused with file, line and reason", "[order]") {
            {"target,quantity,priority\n50x150x3000,3,high\n",
             "order file o.csv, line 2: ", "priority is 'high'"},
            {"target,quantity,value\n50x150x3000,3,-4\n", "order file o.csv, line 2: ", "value is -4"},
-           {"target,quantity,value\n50x150x3000,3,nan\n", "order file o.csv, line 2: ", "value is nan"},
+           {"target,quantity,value\n50x150x3000,3,nan\n", "order file o.csv, line 2: ", "value is 'nan', which is no number"},
            {"target,quantity,value\n50x150x3000,3,4 EUR\n",
             "order file o.csv, line 2: ", "'4 EUR', which is no number"},
            {"target,quantity,due\n50x150x3000,3,14.5.2027\n",

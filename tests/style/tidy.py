@@ -11,6 +11,7 @@ import concurrent.futures
 import hashlib
 import json
 import os
+import re
 import subprocess
 import sys
 
@@ -64,9 +65,20 @@ class Tree:
             file.writelines(f"{source} {digests[source]}\n" for source in sorted(digests))
 
 
-def complaint(tree, source):
+def without_precompiled(build_dir):
+    """A folder with the compile commands as clang can follow them: it does not read g++'s precompiled headers."""
+    folder = os.path.join(build_dir, "tidy")
+    os.makedirs(folder, exist_ok=True)
+    with open(os.path.join(build_dir, "compile_commands.json")) as file:
+        commands = re.sub(r"-Winvalid-pch -include \S+cmake_pch\.hxx", "", file.read())
+    with open(os.path.join(folder, "compile_commands.json"), "w") as file:
+        file.write(commands)
+    return folder
+
+
+def complaint(tree, commands, source):
     """What clang-tidy says of the source; empty if it passes."""
-    run = subprocess.run(["clang-tidy", "--quiet", "--extra-arg=-Wno-unknown-warning-option", "-p", tree.build_dir,
+    run = subprocess.run(["clang-tidy", "--quiet", "--extra-arg=-Wno-unknown-warning-option", "-p", commands,
                           os.path.join(tree.root, source)], capture_output=True, text=True)
     return run.stdout + run.stderr if run.returncode else ""
 
@@ -76,8 +88,9 @@ def main(root, build_dir, keep):
     digests = {source: tree.digest(source, output) for source, output in tree.sources()}
     passed = tree.passed()
     ahead = [source for source, digest in digests.items() if passed.get(source) != digest]
+    commands = without_precompiled(tree.build_dir)
     with concurrent.futures.ThreadPoolExecutor(os.cpu_count()) as pool:
-        said = dict(zip(ahead, pool.map(lambda source: complaint(tree, source), ahead)))
+        said = dict(zip(ahead, pool.map(lambda source: complaint(tree, commands, source), ahead)))
     for text in filter(None, said.values()):
         print(text, file=sys.stderr)
     failed = [source for source in ahead if said[source]]

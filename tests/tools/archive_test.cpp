@@ -82,7 +82,8 @@ TEST_CASE("the store's version is raised when what it keeps changes", "[yard]") 
     names += name + '\n';
   }
   INFO("raise kStoreVersion in tools/yard/store.hpp, and put both new figures here");
-  CHECK(std::pair(kStoreVersion, hash_of(names)) == std::pair(2, std::string("LAYOUT")));
+  CHECK(kStoreVersion == 2);
+  CHECK(hash_of(names) == "0deffd1de22fbc95b8df8873da06b0b9");
 }
 
 TEST_CASE("one of several kinds comes back as that kind", "[yard]") {

@@ -102,6 +102,7 @@ Json planned(const Folder& folder, const std::vector<std::string>& more) {
 
 void simulate_as(const Folder& folder, const std::vector<std::string>& more) {
   std::vector<std::string> arguments = short_log_arguments();
+  arguments.insert(arguments.begin(), "simulate");
   arguments.insert(arguments.end(), {"--format", "xyz", folder / "scan.xyz"});
   arguments.insert(arguments.end(), more.begin(), more.end());
   REQUIRE(run_flitchwise(arguments).exit_code == 0);

@@ -188,13 +188,12 @@ TEST_CASE("a look at a log fills the page, too") {
   }
   const ReportedLog made = made_by_hand();
   const Report report = made.report();
-  const std::string page =
-      look_page_html(report.scan, made.log, {}, "Length 3.1 m", {Told{"A knot 12 mm high stands out."}});
+  const std::string page = look_page_html(report.scan, made.log, {}, "Length 3.1 m", {scan::TooThin{0.0127}});
   const Json data = data_of(page);
   CHECK(data["kind"] == "look");
   CHECK(data["look"] == "Length 3.1 m");
   CHECK(data["points"].is_null());
-  CHECK(data["words"]["in"]["warnings"][0] == "A knot 1/2 in high stands out.");
+  CHECK_THAT(data["words"]["in"]["warnings"][0].get<std::string>(), Catch::Matchers::Contains("1/2 in"));
   LogModel broken = made.log;
   broken.stations.clear();
   CHECK_THROWS_AS(look_page_html(report.scan, broken, {}, "", {}), BadUse);

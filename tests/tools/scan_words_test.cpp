@@ -1,5 +1,4 @@
 #include "tools/report/scan_words.hpp"
-#include "tools/report/warnings.hpp"
 
 #include <catch2/catch.hpp>
 #include <utility>
@@ -7,6 +6,7 @@
 #include "tools/report/ask.hpp"
 #include "tools/report/fact_words.hpp"
 #include "tools/report/quantities.hpp"
+#include "tools/report/warnings.hpp"
 
 namespace flitchwise::report {
 namespace {

@@ -17,8 +17,8 @@
 #include "tools/yard/map.hpp"
 #include "tools/yard/store.hpp"
 #include "tools/yard/tables.hpp"
-#include "tools/yard/words.hpp"
 #include "tools/yard/wishes.hpp"
+#include "tools/yard/words.hpp"
 #include "tools/yard/write_yard.hpp"
 
 namespace flitchwise::yard {

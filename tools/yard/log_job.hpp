@@ -87,10 +87,6 @@ struct PlannedScan {
 };
 FLITCHWISE_FIELDS(PlannedScan, plans, models)
 
-/// Reads, fits and plans. Whatever is wrong with the scan is an outcome; throws BadUse for a job that is out
-/// of range. The same for the same job and scan on every machine and with any number of threads.
-PlannedScan plan_scan(const PlanJob& job);
-
 /// From a chosen candidate to its files.
 struct WriteJob {
   std::string models;  ///< as in PlannedScan
@@ -103,9 +99,5 @@ struct WriteJob {
   std::string folder;  ///< is made; pieces of a log cut in two go into piece-1 and piece-2 below it
 };
 FLITCHWISE_FIELDS(WriteJob, models, candidate, log_name, kit, kerf_m, settings, notes, folder)
-
-/// Writes plan.json, sheet.pdf, plan.html and what else `flitchwise plan` writes. Throws InputError where
-/// that fails.
-void write_plan(const WriteJob& job);
 
 }  // namespace flitchwise::yard

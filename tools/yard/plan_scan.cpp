@@ -1,3 +1,5 @@
+#include "tools/yard/plan_scan.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <numbers>

@@ -14,6 +14,8 @@
 
 #include "tools/yard/archive.hpp"
 #include "tools/yard/log_job.hpp"
+#include "tools/yard/plan_scan.hpp"
+#include "tools/yard/write_plan.hpp"
 
 namespace flitchwise::yard {
 namespace {

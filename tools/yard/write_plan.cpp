@@ -1,3 +1,5 @@
+#include "tools/yard/write_plan.hpp"
+
 #include <filesystem>
 
 #include "scan/model/cut_out.hpp"

@@ -23,7 +23,7 @@ class SideView {
   Scene made(double heights) {
     scene_.title = "From the right side, small end at the left";
     if (heights != 1) {
-      scene_.title += "; heights drawn " + fixed(heights, 0) + " times as large";
+      scene_.title += "; heights " + fixed(heights, 0) + "-fold";
     }
     scene_.heights = heights;
     add_log();
