@@ -9,7 +9,7 @@ build >&2
 tools/style.sh .build/release >&2
 ctest --preset release -j "$(nproc)" "$@"
 
-sanitized=(test_model test_read test_mesh test_depth)
+sanitized=(test_model test_read)
 cmake --preset asan --log-level=WARNING -DBUILD_TESTING=ON >&2
 cmake --build --preset asan --target "${sanitized[@]}" >&2
 ctest --preset asan -j "$(nproc)" -R "^($(IFS='|'; echo "${sanitized[*]}")): " "$@"

@@ -4,8 +4,9 @@
 Usage: tidy.py TREE BUILD_DIR [--keep]
 
 A source has passed for a given content of itself, of everything of this tree that it includes, and of .clang-tidy. What
-passed stands in .tidied, so that a fresh clone checks only what is new; --keep writes it anew. The tests are left out:
-they would double the time, and they build without warnings.
+passed stands in .tidied, so that a fresh clone checks only what is new; --keep writes it anew. A source that has passed
+once must pass again; one that never has is told of, but does not fail the check. The tests are left out: they would
+double the time, and they build without warnings.
 """
 import concurrent.futures
 import hashlib
@@ -94,11 +95,14 @@ def main(root, build_dir, keep):
     for text in filter(None, said.values()):
         print(text, file=sys.stderr)
     failed = [source for source in ahead if said[source]]
+    fallen = [source for source in failed if source in passed]
     if keep:
         tree.keep({source: digest for source, digest in digests.items() if source not in failed})
     print(f"clang-tidy: {len(ahead) - len(failed)} of {len(ahead)} new sources pass; "
           f"{len(digests) - len(ahead)} had passed as they are")
-    return 1 if failed else 0
+    if failed:
+        print(f"{len(fallen)} of the {len(failed)} others had passed before: {' '.join(fallen) or 'none'}")
+    return 1 if fallen else 0
 
 
 if __name__ == "__main__":
